@@ -4,29 +4,36 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from hashlib import sha256
+from inspect import getsourcefile
 from pathlib import Path
 from time import monotonic
 from typing import Any, TypeVar
 
 import streamlit as st
 
-from pages.sections.review.words import plain
-from pages.shell import device, drafts
+from pages.shell import device, drafts, entry
 from pages.shell.style import STYLE
+from pages.shell.words import marked, plain
 from tracker.charts.picture import Picture
-from tracker.errors import TrackerError
-from tracker.language import N_, Voice, _, language_of, locale_for, voice
+from tracker.defects import defect_sentence, note_defect
+from tracker.errors import TrackerError, UnusualFigure
+from tracker.language import N_, _, language_of, locale_for, voice
 from tracker.language import speaking as say_in
 from tracker.say import numbers
 from tracker.say.cautions import cautions_in_full, cautions_in_short, last_word
 from tracker.say.record_words import in_words
 from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.database import Store, Version, open_store
+from tracker.workshop.checks import unusual
+from tracker.workshop.declarations import Column
 from tracker.workshop.records import Records
+from tracker.workshop.refusal import written
+from tracker.workshop.remembered.answers import Answers
+from tracker.workshop.remembered.fingerprint import fingerprint
 
 ROOT = Path(__file__).resolve().parent.parent
 Answer = TypeVar("Answer")
@@ -114,7 +121,7 @@ def workshop() -> Workshop:
         demo = os.environ.get("TRACKER_DEMO") == "yes" or not own_exists()
         st.session_state["demo"] = demo
     url = demo_url() if demo else default_url()
-    store = _open_demo(url) if demo else _open(url)
+    store = (_open_demo(url) if demo else _open(url)).handed_to(entry.permit())
     version, records = store.state()
     day = (records.last_day() or today()) if records.is_demo else today()
     seen = st.session_state.get(_SEEN, {}).get(url, version.generation)
@@ -123,6 +130,7 @@ def workshop() -> Workshop:
 
 def start_own() -> None:
     """Leave the demo and open the workshop's own, empty database."""
+    entry.permit().replace_all()  # a database is made that everybody sees from then on
     _open(default_url())
     st.session_state["demo"] = False
     forget_recorded()
@@ -134,41 +142,47 @@ def show_demo() -> None:
     forget_recorded()
 
 
-@st.cache_resource(max_entries=200, show_spinner="Working it out …")
-def _cached(
-    name: str,
-    spoken: Voice,
-    url: str,
-    version: Version,
-    as_of: date,
-    arguments: tuple[Any, ...],
-    _function: Callable[..., Any],
-    _records: Records,
-) -> Any:
-    return _function(_records, as_of, *arguments)
+@st.cache_resource(show_spinner=False)
+def _answers() -> Answers:
+    return Answers()
 
 
-def ask(function: Callable[..., Answer], *arguments: Any) -> Answer:
-    """``function(records, as_of, *arguments)``, remembered until a record changes.
+def ask(function: Callable[..., Answer], *arguments: Any, as_of: date | None = None) -> Answer:
+    """``function(records, as_of, *arguments)``, remembered until a record changes that it hangs on.
 
-    An answer may hold words, so each language has its own.
+    An answer may hold words, so each language has its own. Nothing but the records, the day and
+    the arguments may decide it. ``as_of``: an earlier day than the workshop's, to look back to.
 
     The answer is shared between sessions: read it, do not change it.
     """
     place = workshop()
-    name = f"{function.__module__}.{function.__qualname__}"
-    answer: Answer = _cached(
-        name, voice(), place.url, place.version, place.as_of, arguments, function,
+    day = as_of or place.as_of
+    # The file too: pages are scripts, whose functions all say that they are of __main__.
+    name = getsourcefile(function), function.__qualname__
+    return _answers().ask(
+        (name, voice(), place.url, day, fingerprint(arguments)),
         place.records,
-    )  # fmt: skip
-    return answer
+        lambda records: function(records, day, *arguments),
+        today=place.as_of,
+        meanwhile=lambda: st.spinner(_("Working it out …")),
+    )
+
+
+def _browser_asks() -> str:
+    asked = st.context.locale
+    return asked if isinstance(asked, str) else ""  # without a browser there is none
+
+
+def speaking_to_a_stranger() -> AbstractContextManager[None]:
+    """In the language of this device's browser: nothing of the workshop is read yet."""
+    browser = _browser_asks()
+    return say_in(language_of(browser), locale_for(language_of(browser), browser))
 
 
 @contextmanager
 def speaking() -> Iterator[None]:
     """This run in the workshop's language and locale, else as this device's browser asks."""
-    asked = st.context.locale
-    browser = asked if isinstance(asked, str) else ""  # without a browser there is none
+    browser = _browser_asks()
     try:
         records = workshop().records
         language, locale = records.setting("language"), records.setting("locale")
@@ -199,7 +213,7 @@ def begin(page: str) -> None:
                 st.markdown(_("**Demo workshop – invented data**"))
                 with st.container(key="demo-day", width="content"):  # a phone has no room for it
                     st.markdown(_("as of {as_of}", as_of=numbers.day(place.as_of)))
-                if st.button(_("Start my own workshop"), key="start-own"):
+                if entry.may_manage() and st.button(_("Start my own workshop"), key="start-own"):
                     start_own()
                     st.switch_page(ROOT / "pages" / "start.py")
         if not place.store.may_write:
@@ -231,16 +245,47 @@ def just_opened() -> bool:
 
 @contextmanager
 def errors_in_words(*, days: bool = False) -> Iterator[None]:
-    """Show a refusal as a sentence; anything else is a defect and is said so without a trace.
+    """A section of a page that fails alone: what follows it is drawn all the same.
 
+    A refusal is shown as its sentence, a figure that may be a slip with a button that says it is
+    meant; anything else is a mistake of the program and is said so, its trace in the log file.
     ``days``: as people say them, where a refusal tells of records instead of what was typed.
     """
     try:
         yield
+    except UnusualFigure as problem:
+        st.warning(_told(problem, days=days), icon=":material/help:")
+        key = f"meant-{problem.key}"
+        st.button(_("Yes, it is so"), key=key, on_click=_mean, args=(problem.key,))
     except TrackerError as problem:
-        st.error(
-            in_words(str(problem), _records_to_name(), days=days), icon=":material/front_hand:"
+        st.error(_told(problem, days=days), icon=":material/front_hand:")
+    except Exception as problem:
+        noted = note_defect(problem, "page")
+        st.error(defect_sentence(problem, noted=noted), icon=":material/bug_report:")
+
+
+def _mean(key: str) -> None:
+    st.session_state["meant"] = {*st.session_state.get("meant", ()), key}
+
+
+def must_be_meant(column: Column, number: float, field: str = "") -> None:
+    """Raises UnusualFigure for a number that may be a slip, until a person said that it is so."""
+    key = f"{column.name}-{number:g}"
+    if (odd := unusual(column, number)) and key not in st.session_state.get("meant", ()):
+        where = field or _(column.name.replace("_", " "))
+        raise UnusualFigure(
+            _(
+                "{where}: {number} {odd}. Correct it; or say that it is so and log it again.",
+                where=where,
+                number=written(number),
+                odd=odd,
+            ),
+            key,
         )
+
+
+def _told(problem: TrackerError, *, days: bool = False) -> str:
+    return plain(in_words(str(problem), _records_to_name(), days=days))
 
 
 def _records_to_name() -> Records | None:
@@ -357,28 +402,36 @@ def steady(name: str, things: Iterable[str]) -> list[str]:
 
 
 def who() -> str:
-    """The name of the person at this device, asked for once on the log page."""
-    return str(device.recall("who", ""))
-
-
-def words(text: str) -> str:
-    r"""Words for the screen: no line ends inside a number, and no two prices in $ are a formula.
-
-    >>> print(words("from 10 $ to 20 $").replace("\N{NO-BREAK SPACE}", " "))
-    from 10 \$ to 20 \$
+    """The name of the person at this device: given when it was paired, else asked for once on the
+    log page.
     """
-    return numbers.unbroken(text).replace("$", "\\$")
+    if paired := entry.person():
+        return paired.name
+    said = str(device.recall("who", ""))
+    return "" if entry.is_somebody_elses(said) else said
 
 
 def headline(title: str, told: str) -> None:
     """The page's question as its title and the answer, in words, right under it."""
+    heading(title)(told)
+
+
+def heading(title: str) -> Callable[[str], None]:
+    """The page's title at once, and what writes the answer under it, in words, when it is worked
+    out.
+    """
     st.title(title, anchor=False)
-    answer(told)
+    place = st.empty()
+
+    def tell(told: str) -> None:
+        place.markdown(f"#### {marked(told)}")
+
+    return tell
 
 
 def answer(told: str) -> None:
     """The answer to a question of a page, in words: below what it hangs on, above its grounds."""
-    st.markdown(f"#### {words(told)}")
+    st.markdown(f"#### {marked(told)}")
 
 
 def empty_state(sentence: str, *, button: str = "", page: str = "") -> None:

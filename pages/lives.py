@@ -7,7 +7,7 @@ import streamlit as st
 from pages import frame
 from pages.sections import glossary
 from pages.sections.lives import evidence, groups, running_parts
-from pages.sections.review.words import plain
+from pages.shell.words import marked, plain
 from tracker.forecast.drift import drift
 from tracker.forecast.life_summary import WEAR, life_summary
 from tracker.language import N_, _
@@ -40,7 +40,7 @@ kind = (
         _("Which part?"),
         kinds,
         default=kinds[0],
-        format_func=words.part_label,
+        format_func=lambda kind: plain(words.part_label(kind)),
         key="lives-kind",
         label_visibility="collapsed",
     )
@@ -49,11 +49,11 @@ kind = (
 summary = frame.ask(life_summary, kind)
 answer = life_sentence(summary)
 st.markdown(f"#### {plain(answer)}")
-st.caption(frame.words(_("As of {as_of}.", as_of=numbers.day(place.as_of))))
+st.caption(marked(_("As of {as_of}.", as_of=numbers.day(place.as_of))))
 if summary.basis == "belief":
     thin = place.evidence(kind, summary.failures, summary.median_by_guess, _("days"))
     st.info(
-        frame.words(
+        marked(
             _(
                 "Thin evidence: {thin}. {failures}",
                 thin=thin,
@@ -67,11 +67,12 @@ elif summary.reading == WEAR and st.button(
 ):
     st.session_state["maintenance-view"] = "Replace on schedule?"
     st.switch_page(frame.ROOT / "pages" / "maintenance.py")
-if changed := frame.ask(drift):
-    with st.container(horizontal=True, vertical_alignment="center", gap="small"):
-        st.markdown(plain(drift_line(changed)))
-        with st.popover(_("What changed then?"), icon=":material/timeline:"):
-            st.warning(plain(drift_sentence(changed)), icon=":material/timeline:")
+with frame.errors_in_words():
+    if changed := frame.ask(drift):
+        with st.container(horizontal=True, vertical_alignment="center", gap="small"):
+            st.markdown(plain(drift_line(changed)))
+            with st.popover(_("What changed then?"), icon=":material/timeline:"):
+                st.warning(plain(drift_sentence(changed)), icon=":material/timeline:")
 table = frame.ask(life_table)
 lives = table[table["part_kind"] == kind]
 VIEWS = {

@@ -21,8 +21,8 @@ from pages.forms import (
 )
 from pages.sections import paper_log
 from pages.sections.records import history
-from pages.sections.review.words import plain
-from pages.shell import links
+from pages.shell import entry, links
+from pages.shell.words import plain
 from tracker.language import N_, _
 
 FORMS = {
@@ -41,7 +41,13 @@ FORMS = {
 
 workshop = frame.workshop()
 st.title(_("Log"), anchor=False)
-if workshop.records.printers.empty:
+if not entry.may_log():
+    st.info(
+        _("This device may look and write nothing; ask whoever runs the workshop to let it log."),
+        icon=":material/visibility:",
+    )
+    history.show_today(workshop)
+elif workshop.records.printers.empty:
     frame.empty_state(
         _(
             "No printer is written down yet. Four short steps bring the first ones; after "
@@ -67,8 +73,9 @@ else:
             on_click=saving.begin_anew,
         )
     elif what:
-        FORMS[what](workshop)
-    with st.expander(_("What was changed today")):
+        with frame.errors_in_words():
+            FORMS[what](workshop)
+    with st.expander(_("What was changed today")), frame.errors_in_words():
         history.show_today(workshop)
     if last := st.session_state.get("last-printer"):
         st.page_link(
@@ -77,5 +84,5 @@ else:
             query_params={"printer": last},
             icon=":material/chevron_right:",
         )
-    with st.expander(_(paper_log.TITLE)):
+    with st.expander(_(paper_log.TITLE)), frame.errors_in_words():
         paper_log.show(workshop, "log")

@@ -28,6 +28,7 @@ for name, title, answers in LINES:
     with st.container(border=True):
         st.page_link(ROOT / f"{name}.py", label=f"**{_(title)}**", icon=":material/chevron_right:")
         st.caption(_(answers))
-reminders.show(place, "more")
+with frame.errors_in_words():
+    reminders.show(place, "more")
 seat.ask()
 glossary.whole()

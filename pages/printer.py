@@ -6,8 +6,8 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.printer import ahead, label, level, now, past, pick
-from pages.sections.review.words import plain
 from pages.shell import links
+from pages.shell.words import plain
 from tracker.decisions.due import due_list
 from tracker.language import N_, _
 from tracker.lives.printer_state import LEFT, PrinterState, printer_states

@@ -5,8 +5,9 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections.records import browse, history, save_files, settings
+from pages.sections.records import browse, devices, history, save_files, settings
 from pages.sections.records.load import page as load_page
+from pages.shell import entry
 from tracker.language import N_, _
 from tracker.say import numbers
 from tracker.say.record_words import LABELS
@@ -17,7 +18,9 @@ SECTIONS = {
     N_("What was changed"): history.show,
     N_("Settings"): settings.show,
     N_("Save copies"): save_files.show,
+    N_("Devices"): devices.show,
 }
+TO_MANAGE = (load_page.show, settings.show, devices.show)
 
 workshop = frame.workshop()
 rows = sum(len(workshop.records.table(name)) for name in LABELS)
@@ -36,14 +39,16 @@ if wanted in SECTIONS:
     st.session_state["records-section"] = wanted
 elif "records-section" not in st.session_state:
     # Set once: a default that changes with the first record would make it another widget.
-    st.session_state["records-section"] = "Browse and correct" if rows else "Load files"
+    loads = not rows and entry.may_manage()
+    st.session_state["records-section"] = "Load files" if loads else "Browse and correct"
 section = st.segmented_control(
     _("What do you want to do?"),
-    list(SECTIONS),
+    [name for name, show in SECTIONS.items() if entry.may_manage() or show not in TO_MANAGE],
     key="records-section",
     label_visibility="collapsed",
     required=True,
     format_func=_,
 )
 if section:
-    SECTIONS[section](workshop)
+    with frame.errors_in_words():
+        SECTIONS[section](workshop)

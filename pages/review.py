@@ -2,51 +2,38 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
-from typing import Any
 
 import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.sections.review import action_list, month_figures, month_files
-from pages.sections.review.words import plain
+from pages.sections.review import action_list, month_files
+from pages.sections.review import month_figures as figures_shown
+from pages.shell.words import plain
 from tracker.forecast.drift import drift
-from tracker.language import Voice, _, month_name, voice
+from tracker.language import _, month_name
 from tracker.review.corrected import corrected_since
-from tracker.review.month import MonthReview, month_review
+from tracker.review.month import MonthReview, month_figures
 from tracker.review.period import first_day, month_in_question
 from tracker.say import numbers
 from tracker.say.monthly.corrections import corrections_sentence
 from tracker.say.monthly.sentences import headline
-from tracker.workshop.contract import TABLES
 
 MONTHS = 24
-_WRITTEN_HERE = ("actions", "review_notes")  # no figure hangs on these
-
-
-@st.cache_resource(max_entries=60, show_spinner=False)
-def _worked_out(url: str, as_of: date, month: date, spoken: Voice) -> dict[str, Any]:
-    """What keeps that month's figures; the arguments tell one from another."""
-    del url, as_of, month, spoken
-    return {}
 
 
 def figures(place: frame.Workshop, month: date) -> MonthReview:
-    """The review of that month, worked out again only when a record changed that it hangs on.
+    """The review of that month; of one that is over, as on its last day, which stays.
 
     Ticking an action off changes no figure, so it does not wait for them.
     """
-    tables = [place.records.table(t.name) for t in TABLES if t.name not in _WRITTEN_HERE]
-    kept = _worked_out(place.url, place.as_of, month, voice())
-    basis, review = kept.get("entry", ((), None))
-    if review is None or any(one is not other for one, other in zip(basis, tables, strict=True)):
-        with st.spinner(_("Working it out …")):
-            since = corrected_since(place.store, month)
-            review = month_review(place.records, month, place.as_of, corrections=since)
-        kept["entry"] = (tables, review)
-    fresh: MonthReview = review.with_list(place.records, place.as_of)
-    return fresh.with_drift(frame.ask(drift))  # the one finding that Today and Part lives tell too
+    last = (pd.Timestamp(month) + pd.offsets.MonthEnd(1)).date()
+    review = frame.ask(month_figures, month, as_of=min(last, place.as_of))
+    review = replace(review, corrections=corrected_since(place.store, month))
+    # The one finding that Today and Part lives tell too.
+    return review.with_list(place.records, place.as_of).with_drift(frame.ask(drift))
 
 
 def months(place: frame.Workshop) -> list[date]:
@@ -76,17 +63,23 @@ def show(place: frame.Workshop) -> None:
     answer, choice = st.columns([4, 1])
     with choice:
         month = pick_month(place)
-    review = figures(place, month)
-    with answer:
-        frame.headline(_("Monthly review"), plain(headline(review)))
+    review: MonthReview | None = None
+    with answer, frame.errors_in_words():
+        told = frame.heading(_("Monthly review"))
+        review = figures(place, month)
+        told(headline(review))
+    if review is None:
+        return
     lines, picture = st.columns([1, 1], gap="large")
-    with lines:
-        month_figures.in_short(review)
+    with lines, frame.errors_in_words():
+        figures_shown.in_short(review)
         month_files.show(review)
-    with picture:
-        month_figures.picture(review)
-    action_list.show(place, review)
-    month_figures.show(review)
+    with picture, frame.errors_in_words():
+        figures_shown.picture(review)
+    with frame.errors_in_words():
+        action_list.show(place, review)
+    with frame.errors_in_words():
+        figures_shown.show(review)
     if corrected := corrections_sentence(review.corrections):
         st.info(plain(corrected), icon=":material/history:")
     st.caption(_("As known on {as_of}.", as_of=plain(numbers.day(review.as_of))))

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import pandas as pd
 import streamlit as st
 
 from pages import frame
 from pages.sections import glossary
-from pages.sections.review.words import plain
 from pages.sections.spares import (
     budget,
     claims,
@@ -41,9 +41,16 @@ if place.records.fittings.empty:
     )
     st.stop()
 
-with frame.errors_in_words():
-    table = frame.ask(stock_table)
-    dated = frame.ask(preorder)
+told = frame.heading(_("Spares"))
+
+
+def _table() -> pd.DataFrame:
+    return frame.ask(stock_table)
+
+
+def _orders() -> None:
+    """The answer, and what to order."""
+    table, dated = _table(), frame.ask(preorder)
     lines = order_proposal(table, dated, place.as_of)
     sellers = frame.ask(order_list.sellers_known)
     additions = order_together(place.records, place.as_of, table, dated, lines, sellers=sellers)
@@ -56,29 +63,37 @@ with frame.errors_in_words():
     )
     added = [orders.why_added(row, place.currency) for row in additions.itertuples()]
     additions = additions.assign(reason=orders.beside_seller(added, additions, worse))
-    st.title(_("Spares"), anchor=False)
-    st.markdown(f"#### {plain(what_to_order(lines, table, dated, place.currency))}")
+    told(what_to_order(lines, table, dated, place.currency))
     order_list.show(place, lines, additions, sellers, table)
-    coming.show(place)
-    claims.show(place)
-    views = {
-        N_("On the shelf"): lambda: shelf.show(place, table, dated),
-        N_("What is needed"): lambda: need.show(place, table),
-        N_("Order dates"): lambda: order_dates.show(place, table, dated),
-        N_("Short of money"): lambda: budget.show(place, table, lines),
-        N_("One shelf or several"): lambda: shelf.sites(place),
-        N_("Has the advice paid?"): lambda: replay.show(place),
-    }
-    if place.records.printers["site"].nunique() < 2:
-        del views["One shelf or several"]
-    view = st.segmented_control(
-        _("More about spares"),
-        list(views),
-        default="On the shelf",
-        format_func=_,
-        key="spares-view",
-        label_visibility="collapsed",
-    )
+
+
+def _budget() -> None:
+    table = _table()
+    budget.show(place, table, order_proposal(table, frame.ask(preorder), place.as_of))
+
+
+st.title(_("Spares"), anchor=False)
+VIEWS = {
+    N_("On the shelf"): lambda: shelf.show(place, _table(), frame.ask(preorder)),
+    N_("What is needed"): lambda: need.show(place, _table()),
+    N_("Order dates"): lambda: order_dates.show(place, _table(), frame.ask(preorder)),
+    N_("Short of money"): _budget,
+    N_("One shelf or several"): lambda: shelf.sites(place),
+    N_("Has the advice paid?"): lambda: replay.show(place),
+}
+if place.records.printers["site"].nunique() < 2:
+    del VIEWS["One shelf or several"]
+for section in (_orders, lambda: coming.show(place), lambda: claims.show(place)):
     with frame.errors_in_words():
-        views[view or "On the shelf"]()
+        section()
+view = st.segmented_control(
+    _("More about spares"),
+    list(VIEWS),
+    default="On the shelf",
+    format_func=_,
+    key="spares-view",
+    label_visibility="collapsed",
+)
+with frame.errors_in_words():
+    VIEWS[view or "On the shelf"]()
 glossary.whole()

@@ -15,21 +15,18 @@ import sys
 import tempfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import replace
 from datetime import date
 from itertools import product
 from pathlib import Path
 from typing import Any, NamedTuple
 
-import numpy as np
 from playwright.sync_api import Browser, Page, sync_playwright
 from playwright.sync_api import TimeoutError as StillBusy
 
 from tests.app.real_server import TODAY as DAY
 from tests.app.real_server import Served
 from tests.app.settled import settle
-from tests.simulation.simulator import simulate_workshop
-from tests.simulation.workshop_plan import study_plan
+from tests.simulation.fleet import fleet_records
 from tracker.language import LANGUAGES, _, speaking
 from tracker.store.database import open_store
 
@@ -37,7 +34,6 @@ TODAY = date.fromisoformat(DAY)
 SIZES = {"phone": (390, 844), "desktop": (1440, 900)}
 THEMES = ("light", "dark")
 MANY = 200
-SHELVES = 20  # the fleet keeps so many times the shelf of a small workshop
 PATIENCE_MS = 600_000  # the first look at a fleet fits its whole history
 
 
@@ -95,50 +91,9 @@ def empty(folder: Path) -> None:
 
 
 def many(folder: Path) -> None:
-    """A fleet: two years of 200 printers at four sites, its log kept until the day.
-
-    Its shelf is that of a fleet: with a small workshop's, half of the printers would stand.
-    """
-    plan = study_plan(printers=MANY, days=730)
-    parts = tuple(
-        replace(
-            part,
-            first_stock=part.first_stock * SHELVES,
-            reorder_at=part.reorder_at * SHELVES,
-            order_quantity=part.order_quantity * SHELVES,
-        )
-        for part in plan.parts
-    )
-    sites = ("North", "South", "East", "West")
-    printers = tuple(
-        replace(printer, name=f"P{number:03d}", site=sites[number % 4])
-        for number, printer in enumerate(plan.printers, start=1)
-    )
-    new_name = {old.name: new.name for old, new in zip(plan.printers, printers, strict=True)}
-    routines = tuple(
-        replace(rule, printers=tuple(new_name[name] for name in rule.printers))
-        for rule in plan.routines
-    )
-    began = date(TODAY.year - 2, TODAY.month, TODAY.day)
-    shift = began - plan.log_began_on
-    moved = replace(
-        plan,
-        parts=parts,
-        printers=tuple(replace(one, started_on=one.started_on + shift) for one in printers),
-        routines=tuple(
-            replace(
-                rule,
-                starts_on=rule.starts_on and rule.starts_on + shift,
-                ends_on=rule.ends_on and rule.ends_on + shift,
-            )
-            for rule in routines
-        ),
-        log_began_on=began,
-        log_ends_on=TODAY,
-    )
-    records, _ = simulate_workshop(moved, np.random.default_rng(200))
+    """A fleet of four sites."""
     with open_store(f"sqlite:///{folder / 'workshop.sqlite'}") as store:
-        store.load(records, "fleet")
+        store.load(fleet_records(MANY, TODAY), "fleet")
 
 
 WORKSHOPS: Mapping[str, Callable[[Path], None]] = {

@@ -12,8 +12,9 @@ import pytest
 ROOT = Path(__file__).parent.parent
 # Each room may import itself and what stands before it.
 ROOMS = (
-    *("language", "arrays", "errors", "workshop", "intake", "store", "lives", "models", "forecast"),
-    *("decisions", "replay", "review", "say", "charts", "paper", "commands"),
+    *("process", "language", "arrays", "errors", "workshop", "intake", "store", "defects"),
+    *("sharing", "lives", "models", "forecast", "decisions", "replay", "review", "say", "charts"),
+    *("paper", "commands"),
 )
 # The rooms inside `models/`, in the same way.
 MODELS = ("outcomes", "curves", "fit", "life_model", "regression", "events")

@@ -10,10 +10,18 @@ ROOT = Path(__file__).resolve().parent.parent
 # the standard library; the project root takes its place.
 sys.path[:] = [str(ROOT), *(p for p in sys.path if Path(p).resolve() != Path(__file__).parent)]
 
+from tracker.process import settle  # noqa: E402
+
+settle()
+
 import streamlit as st  # noqa: E402
 
 from pages import frame  # noqa: E402
-from pages.shell import bar, clock  # noqa: E402
+from pages.shell import bar, clock, entry  # noqa: E402
+from tracker.defects import (  # noqa: E402
+    keep_traces_off_the_terminal,
+    quiet_libraries,
+)
 from tracker.language import N_, _  # noqa: E402
 
 PAGES = (
@@ -30,7 +38,11 @@ PAGES = (
 )
 HIDDEN = ("more", "start")  # in sight on the phone's bar; opened where a workshop is empty
 
-with frame.speaking():
+quiet_libraries()
+keep_traces_off_the_terminal()
+with frame.speaking_to_a_stranger():
+    entry.admit()
+with frame.errors_in_words(), frame.speaking():
     st.set_page_config(
         page_title=_("Printhead and parts tracker"),
         page_icon="🖨️",

@@ -2,13 +2,15 @@
 
 TrackerError
 ├── RecordError(ValueError)      a record that cannot be true, or input that cannot be read
-│   └── LoadRefused              a file or folder refused as a whole; carries every refusal
+│   ├── LoadRefused              a file or folder refused as a whole; carries every refusal
+│   └── UnusualFigure            a figure that may be a slip; asks whether it is meant
 ├── NotEnoughData(ValueError)    the records cannot answer the question yet
 ├── ModelError(ValueError)       numbers that no model can take (negative ages, entry after exit)
 ├── StoreError                   the database cannot be opened, is newer, locked or damaged
 │   ├── HoldsRecords             it is not empty, where an empty one is wanted
 │   ├── NotWhole                 a copy made while a change was being written, or damaged
 │   └── NotYourTurn              others are writing, for longer than one would wait
+├── NotAllowed                   somebody whose role does not reach so far
 └── UsageError(ValueError)       a question that was asked wrongly (unknown part kind, bad date)
 
 Every text says what is wrong, where, the value received, and how to mend it.
@@ -16,14 +18,45 @@ Every text says what is wrong, where, the value received, and how to mend it.
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Sequence
 from typing import Any
 
 from tracker.language import _, counted
 
+_LONGEST_TOLD = 4_000  # characters of a whole message
+_LONGEST_SHOWN = 120  # of a cell or a name within one
+# Cc, Cf, Cs: characters that steer, of which some scripts and pictures need these.
+_STEERING = ("Cc", "Cf", "Cs")
+_KEPT = "\n\t\N{SOFT HYPHEN}\N{ZERO WIDTH NON-JOINER}\N{ZERO WIDTH JOINER}"
+
+
+def legible(text: str, most: int = _LONGEST_SHOWN) -> str:
+    r"""Words from outside as a message may show them: short, and without characters that steer.
+
+    A terminal obeys escape characters and a screen turns the writing around where a text says so;
+    both could make a message say something else. They are shown as a mark instead.
+
+    >>> legible("a\x1b[31mb\u202ec\x00"), legible("x" * 200, 5)
+    ('a�[31mb�c�', 'xxxxx…')
+    """
+    cut = text[: most + 1]
+    if not cut.isprintable():
+        cut = "".join(map(_shown, cut))
+    return cut if len(text) <= most else f"{cut[:most]}…"
+
+
+def _shown(character: str) -> str:
+    if character in _KEPT or unicodedata.category(character) not in _STEERING:
+        return character
+    return "\N{REPLACEMENT CHARACTER}"
+
 
 class TrackerError(Exception):
-    """Any problem whose text is meant for the person at the screen."""
+    """Any problem whose text is meant for the person at the screen; it shows as ``legible``."""
+
+    def __str__(self) -> str:
+        return legible(super().__str__(), _LONGEST_TOLD)
 
 
 class RecordError(TrackerError, ValueError):
@@ -58,6 +91,14 @@ class LoadRefused(RecordError):
         )
 
 
+class UnusualFigure(RecordError):
+    """A figure that is possible but may be a slip; ``key`` is what a person says it is meant by."""
+
+    def __init__(self, sentence: str, key: str) -> None:
+        super().__init__(sentence)
+        self.key = key
+
+
 class NotEnoughData(TrackerError, ValueError):
     """The records cannot answer this question yet; the text says what is missing."""
 
@@ -80,6 +121,10 @@ class NotWhole(StoreError):
 
 class NotYourTurn(StoreError):
     """Others were writing to the database for longer than anybody would wait."""
+
+
+class NotAllowed(TrackerError):
+    """Something that this person's role does not reach to."""
 
 
 class UsageError(TrackerError, ValueError):

@@ -18,8 +18,8 @@ from pages.forms.part_fields import (
 )
 from pages.forms.stoppage import money, pick_cause, refuse_end_before
 from pages.forms.task import of_tasks, share, symptom_tasks
-from pages.sections.review.words import plain
 from pages.shell.time_zone import zone_name
+from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
@@ -42,7 +42,7 @@ def show(workshop: frame.Workshop) -> None:
         _("Which part failed, or printed too poorly?"),
         [*kinds, NO_PART],
         required=True,
-        format_func=lambda k: _(NO_PART) if k == NO_PART else words.part_label(k),
+        format_func=lambda k: _(NO_PART) if k == NO_PART else plain(words.part_label(k)),
         key="broke-kind",
     )
     if not kind:
@@ -53,7 +53,13 @@ def show(workshop: frame.Workshop) -> None:
         positions = sorted(fitted.loc[fitted["part_kind"] == kind, "position"])
         position: str | None = positions[0]
         if len(positions) > 1:
-            position = st.pills(_("Where?"), positions, required=True, key=f"broke-position-{kind}")
+            position = st.pills(
+                _("Where?"),
+                positions,
+                required=True,
+                format_func=plain,
+                key=f"broke-position-{kind}",
+            )
         if not position:
             return
         where = acts.PartPosition(printer, kind, position)

@@ -11,7 +11,7 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
-from pages.sections.review.words import plain
+from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.language import _
 from tracker.say import numbers

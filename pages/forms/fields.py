@@ -12,9 +12,9 @@ from pages import frame
 from pages.forms import saving
 from pages.forms.saving import latest_day
 from pages.frame import Workshop
-from pages.sections.review.words import plain
-from pages.shell import device, drafts
+from pages.shell import device, drafts, entry
 from pages.shell.time_zone import zone_name
+from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.one_cell import number_typed
 from tracker.intake.cells.typed import Problem
@@ -191,7 +191,10 @@ def spaced(names: str) -> str:
 
 
 def pick_person() -> str:
-    """Who is at the machine; this device remembers it."""
+    """Who is at the machine; this device remembers it. A paired device has its person's name."""
+    if paired := entry.person():
+        st.caption(_("Written down by {name}.", name=plain(paired.name)))
+        return paired.name
     return st.text_input(
         _("Your name (this device keeps it)"),
         value=frame.who(),
@@ -201,19 +204,26 @@ def pick_person() -> str:
 
 
 def _remember_person() -> None:
-    device.remember("who", st.session_state.get("who-field", "").strip())
+    name = st.session_state.get("who-field", "").strip()
+    if entry.is_somebody_elses(name):
+        st.session_state["who-field"] = frame.who()
+        st.toast(_("A paired device bears that name; its person logs there."))
+        return
+    device.remember("who", name)
 
 
 def number_in(text: str, column: Column, field: str = "", *, unit: str = "") -> float | None:
     """The number typed into a text field, in the column's unit; None when it was left empty.
 
     ``unit`` is the one chosen beside the field. Raises RecordError with what was written and how
-    to write it.
+    to write it, UnusualFigure for one that may be a slip.
     """
     number = number_typed(text, column, header_unit=unit)
     if isinstance(number, Problem):
         where = f"{field}: " if field else ""
         raise RecordError(f"{where}{text!r} {number.problem}; {number.mend}.")
+    if number is not None:
+        frame.must_be_meant(column, number, field)
     return number
 
 
@@ -222,7 +232,7 @@ def pick_kind(workshop: Workshop, key: str) -> str | None:
     return st.pills(
         _("Which part?"),
         known_kinds(workshop),
-        format_func=words.part_label,
+        format_func=lambda kind: plain(words.part_label(kind)),
         required=True,
         key=key,
     )

@@ -11,8 +11,8 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import choose_printer, printers_at_work
-from pages.sections.review.words import plain
 from pages.shell import drafts, links
+from pages.shell.words import plain
 from tracker.say.printer_page import links as say_links
 from tracker.workshop import vocabulary as words
 

@@ -7,11 +7,12 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import pick_day, pick_person, pick_printer
-from pages.sections.review.words import plain
+from pages.shell.words import plain
 from tracker.language import _, ngettext
 from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
+from tracker.workshop.contract import NOZZLE_CHECKS
 from tracker.workshop.records import Records
 
 BIG_STEPPERS = "big-steppers"  # the style gives their buttons a thumb's width
@@ -41,7 +42,10 @@ def ask(workshop: frame.Workshop, printer: str) -> None:
         said = {"Printer": printer, "Head": head, "Day": day, **counts}
         least = dict.fromkeys(counts, 0)
         label = _("Log: {total} on {printer}", total=_result(total), printer=plain(printer))
-        if saving.tapped(workshop, "nozzle-save", label, said, at_least=least):
+        if saving.tapped(
+            workshop, "nozzle-save", label, said, at_least=least,
+            counts=NOZZLE_CHECKS.column("missing_nozzles"),
+        ):  # fmt: skip
             batch_id = acts.log_nozzle_check(
                 workshop.store, printer, head, day, missing, who=frame.who(), now=frame.now()
             )

@@ -14,7 +14,7 @@ from pages.forms.fields import (
     pick_person,
 )
 from pages.forms.part_type import pick_type, type_label
-from pages.sections.review.words import plain
+from pages.shell.words import plain
 from tracker.decisions.ordering.orders import open_orders
 from tracker.language import _
 from tracker.say import numbers, part_types

@@ -19,7 +19,7 @@ from pages.forms.part_fields import (
     own_words_for_how,
     part_in,
 )
-from pages.sections.review.words import plain
+from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
@@ -42,7 +42,7 @@ def show(workshop: frame.Workshop) -> None:
         _("Which part?"),
         [*kinds, FIRST_PART],
         required=True,
-        format_func=lambda k: _(FIRST_PART) if k == FIRST_PART else words.part_label(k),
+        format_func=lambda k: _(FIRST_PART) if k == FIRST_PART else plain(words.part_label(k)),
         key="part-kind",
     )
     if not kind:
@@ -66,7 +66,9 @@ def _in_position(
             positions,
             required=True,
             key=f"part-position-{kind}",
-            format_func=lambda name: _("{place} (empty)", place=name) if name in vacant else name,
+            format_func=lambda name: plain(
+                _("{place} (empty)", place=name) if name in vacant else name
+            ),
         )
     if position in vacant:
         _fill(workshop, printer, kind, position)

@@ -8,6 +8,7 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import number_in, pick_known
 from pages.shell import drafts
+from pages.shell.words import plain
 from tracker.language import _
 from tracker.say import part_types
 from tracker.store import acts
@@ -44,7 +45,12 @@ def how_it_failed(workshop: frame.Workshop, kind: str, key: str, *, worn: bool =
     if not modes:
         return ""
     key = f"{key}-mode-{kind}"
-    return st.pills(_("How did it fail?"), modes, format_func=words.said, key=key) or ""
+    return (
+        st.pills(
+            _("How did it fail?"), modes, format_func=lambda mode: plain(words.said(mode)), key=key
+        )
+        or ""
+    )
 
 
 def own_words_for_how(picked: str, key: str) -> str:

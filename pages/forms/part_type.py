@@ -6,6 +6,7 @@ import streamlit as st
 
 from pages.forms.fields import known_kinds, pick_kind
 from pages.frame import Workshop
+from pages.shell.words import plain
 from tracker.language import _
 from tracker.say import part_types as names
 from tracker.workshop import vocabulary as words
@@ -25,7 +26,7 @@ def pick_type(workshop: Workshop, key: str) -> PartType | None:
         variants,
         key=f"{key}-type-{kind}",
         required=True,
-        format_func=lambda name: words.said(name) or _("not known"),
+        format_func=lambda name: plain(words.said(name) or _("not known")),
     )
     return None if chosen is None else PartType(kind, chosen)
 

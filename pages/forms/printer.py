@@ -11,7 +11,7 @@ from pages.forms import saving
 from pages.forms.ages import ask_ages
 from pages.forms.fields import pick_day, pick_known, pick_person, pick_printer
 from pages.forms.printer_layout import ask_layout
-from pages.sections.review.words import plain
+from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.store import acts
 from tracker.workshop import vocabulary as words

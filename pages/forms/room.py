@@ -8,7 +8,7 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
-from pages.sections.review.words import plain
+from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.lives.lots_in_use import LOTS, lot_in_use
 from tracker.say import numbers

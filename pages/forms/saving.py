@@ -11,10 +11,12 @@ from pages import frame
 from pages.shell import drafts
 from tracker.errors import RecordError
 from tracker.language import _
+from tracker.workshop.contract import STOCK
+from tracker.workshop.declarations import Column
+from tracker.workshop.limits import FIRST_YEAR, LAST_YEAR
 
-_FIRST_YEAR, _LAST_YEAR = 1990, 2100  # outside, a year is a typing mistake
-_MOST_PIECES = 10_000
 _UNSAID = "unsaid"
+_PIECES = STOCK.column("quantity")
 
 
 def tapped(
@@ -25,13 +27,15 @@ def tapped(
     *,
     ahead: Iterable[str] = (),
     at_least: Mapping[str, int] | None = None,
+    counts: Column = _PIECES,
 ) -> bool:
     """Is this to be logged now: tapped, possible, and not the same as a moment ago?
 
     ``said`` holds what the form says, by the English names of its fields. Its days may not lie
     in the future except those named in ``ahead``; ``at_least`` names whole numbers and their
-    least value. The fields themselves set no limits: a browser shows a value outside them in
-    red and hands over the one before. Raises RecordError with the field and the value.
+    least value, ``counts`` is the column they go to. The fields themselves set no limits: a browser
+    shows a value outside them in red and hands over the one before. Raises RecordError with the
+    field and the value.
     """
     what = (workshop.url, key, tuple(said.items()))
     # Above the button, where the finger is: below it, the question may lie outside the screen.
@@ -44,7 +48,7 @@ def tapped(
             if field.partition("-")[0] == key.partition("-")[0]:
                 raise RecordError(sentence)
         _refuse_days(workshop, said, frozenset(ahead))
-        _refuse_numbers(said, at_least or {})
+        _refuse_numbers(said, at_least or {}, counts)
     ago = frame.logged_minutes_ago(what)
     if ago is not None and (pressed or st.session_state.get("ask-again") == what):
         st.session_state["ask-again"] = what
@@ -119,7 +123,7 @@ def _refuse_days(
         if not isinstance(value, date):
             continue
         day = value.date() if isinstance(value, datetime) else value
-        if not _FIRST_YEAR <= day.year <= _LAST_YEAR:
+        if not FIRST_YEAR <= day.year <= LAST_YEAR:
             raise RecordError(
                 _("{name}: {day} cannot be meant; correct the year.", name=_(name), day=day)
             )
@@ -135,7 +139,9 @@ def _refuse_days(
             )
 
 
-def _refuse_numbers(said: Mapping[str, object], at_least: Mapping[str, int]) -> None:
+def _refuse_numbers(
+    said: Mapping[str, object], at_least: Mapping[str, int], counts: Column
+) -> None:
     for name, least in at_least.items():
         number = said[name]
         if not isinstance(number, int):
@@ -151,12 +157,13 @@ def _refuse_numbers(said: Mapping[str, object], at_least: Mapping[str, int]) -> 
                     least=least,
                 )
             )
-        if number > _MOST_PIECES:
+        if counts.at_most is not None and number > counts.at_most:
             raise RecordError(
                 _(
                     "{name}: {number} is more than {most}; write at most {most}.",
                     name=_(name),
                     number=number,
-                    most=_MOST_PIECES,
+                    most=f"{counts.at_most:.0f}",
                 )
             )
+        frame.must_be_meant(counts, number, _(name))

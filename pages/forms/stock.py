@@ -8,6 +8,7 @@ from pages import frame
 from pages.forms import saving
 from pages.forms.fields import any_day, number_in, pick_day, pick_person
 from pages.forms.part_type import pick_type, shelf_types, type_label
+from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.say import numbers, part_types
 from tracker.store import acts
@@ -63,7 +64,7 @@ def _count_sheet(workshop: frame.Workshop) -> None:
 
 def _pieces(part: PartType) -> int | None:
     pieces = st.number_input(
-        type_label(part),
+        plain(type_label(part)),
         value=None,
         step=1,
         placeholder=_("not counted"),

@@ -16,8 +16,8 @@ from pages.forms.fields import (
     pick_printer,
     said_moment,
 )
-from pages.sections.review.words import plain
 from pages.shell.time_zone import zone_name
+from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.language import _
 from tracker.say import numbers
@@ -101,7 +101,11 @@ def show(workshop: frame.Workshop) -> None:
 def pick_cause(key: str, *, start: str | None = None) -> str:
     """Why it stands still: one of the trade's words, or one's own; "" while none is said."""
     picked = st.pills(
-        _("Why?"), list(STOPPAGE_CAUSES), format_func=words.said, default=start, key=f"{key}-cause"
+        _("Why?"),
+        list(STOPPAGE_CAUSES),
+        format_func=lambda cause: plain(words.said(cause)),
+        default=start,
+        key=f"{key}-cause",
     )
     typed = st.text_input(_("More on that, or in your own words"), key=f"{key}-cause-typed").strip()
     if picked in (None, "other"):

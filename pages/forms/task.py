@@ -9,7 +9,7 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
-from pages.sections.review.words import plain
+from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
@@ -33,7 +33,7 @@ def show(workshop: frame.Workshop) -> None:
     tasks = st.pills(
         _("Which tasks?"),
         known,
-        format_func=words.task_label,
+        format_func=lambda task: plain(words.task_label(task)),
         selection_mode="multi",
         key="task-names",
     )
@@ -106,7 +106,7 @@ def symptom_tasks(key: str) -> list[str]:
     return st.pills(
         _("Tasks done because of it"),
         _BECAUSE_OF_A_SYMPTOM,
-        format_func=words.task_label,
+        format_func=lambda task: plain(words.task_label(task)),
         selection_mode="multi",
         key=f"{key}-tasks",
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from pages import frame
+from pages.shell.words import marked
 from tracker.language import _
 from tracker.say import glossary
 
@@ -13,10 +13,10 @@ def on_tap(*texts: str, key: str) -> None:
     """The statistical words of these texts, each in one sentence; nothing where there is none."""
     if meanings := glossary.explained(*texts):
         with st.popover(_("What do these words mean?"), key=f"words-{key}"):
-            st.markdown(frame.words(meanings))
+            st.markdown(marked(meanings))
 
 
 def whole() -> None:
     """Every word the app uses in a sense of its own, folded."""
     with st.expander(_("What the words mean"), icon=":material/menu_book:"):
-        st.markdown(frame.words(glossary.whole()))
+        st.markdown(marked(glossary.whole()))

@@ -1,8 +1,10 @@
-"""Long lists: those of one site, and a page at a time."""
+"""Long lists, a page at a time."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from typing import TypeVar
 
 import pandas as pd
 import streamlit as st
@@ -10,26 +12,10 @@ import streamlit as st
 from tracker.language import _
 
 PER_PAGE = 15
+Rows = TypeVar("Rows", pd.DataFrame, Sequence)  # type: ignore[type-arg]
 
 
-def of_site(rows: pd.DataFrame, sites: pd.Series, key: str) -> pd.DataFrame:
-    """The rows of the site that is chosen; all of them where they fill no more than a page.
-
-    ``sites``: the site of each row, by the index of ``rows``.
-    """
-    names = sorted(set(sites[sites != ""]))
-    if len(rows) <= PER_PAGE or len(names) < 2:
-        return rows
-    site = st.selectbox(
-        _("Site"),
-        [None, *names],
-        key=f"{key}-site",
-        format_func=lambda name: _("all sites") if name is None else name,
-    )
-    return rows if site is None else rows[sites == site]
-
-
-def page_of(rows: pd.DataFrame, key: str, *, per_page: int = PER_PAGE) -> pd.DataFrame:
+def page_of(rows: Rows, key: str, *, per_page: int = PER_PAGE) -> Rows:
     """The rows of the page that is chosen, in their order; all where one page holds them."""
     pages = math.ceil(len(rows) / per_page)
     if pages <= 1:
@@ -43,4 +29,5 @@ def page_of(rows: pd.DataFrame, key: str, *, per_page: int = PER_PAGE) -> pd.Dat
         key=f"{key}-page-of-{pages}",
     )
     first = (int(number) - 1) * per_page
-    return rows.iloc[first : first + per_page]
+    page = slice(first, first + per_page)
+    return rows.iloc[page] if isinstance(rows, pd.DataFrame) else rows[page]

@@ -36,7 +36,8 @@ export default function ({ data }) {
   const look = async () => {
     try {
       const answer = await fetch("/_stcore/health", { cache: "no-store" });
-      tell(!answer.ok);
+      // A device that was removed from the list sees the page that would pair it again.
+      if (answer.status === 401) window.location.reload(); else tell(!answer.ok);
     } catch { tell(true); }
   };
   window.addEventListener("offline", () => tell(true));

@@ -27,6 +27,8 @@ div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > b
   {color: light-dark(#566067, #a9b3bf); opacity: 1;}
 .st-key-demo-notice {padding: 0.3rem 0.8rem;}
 .st-key-phone-bar {display: none;}
+/* A table's own download writes formulas that a spreadsheet program runs; ours stands below. */
+[data-testid="stElementToolbar"] button[aria-label^="Download as CSV"] {display: none;}
 /* What a device keeps has nothing to show, so it takes no room. */
 .st-key-device-begins, .st-key-device-ends {position: absolute; height: 0; overflow: hidden;}
 /* The part that a link names. */

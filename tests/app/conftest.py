@@ -16,6 +16,7 @@ from streamlit.testing.v1 import AppTest
 from tests.app.real_server import ROOT, TODAY, Served
 from tests.databases import ENGINES
 from tests.postgres import PostgresServer
+from tracker.defects import FILE
 
 
 @pytest.fixture(scope="module")
@@ -72,6 +73,18 @@ def folder(
     yield tmp_path
     st.cache_resource.clear()
     server.give_back(url)
+
+
+@pytest.fixture(autouse=True)
+def no_mistake_hidden(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[None]:
+    """A mistake of the program is told on the page in words; here it fails the test."""
+    folders = [tmp_path]
+    if "demo_folder" in request.fixturenames:
+        folders.append(request.getfixturevalue("demo_folder"))
+    yield
+    if request.node.get_closest_marker("defect") is None:
+        for log in (folder / FILE for folder in folders):
+            assert not log.exists(), log.read_text("utf-8")
 
 
 @pytest.fixture

@@ -7,6 +7,7 @@ import socket
 import subprocess
 import sys
 import time
+import urllib.error
 import urllib.request
 from pathlib import Path
 
@@ -21,7 +22,7 @@ class Served:
         self.folder = folder
         self.running: list[subprocess.Popen[bytes]] = []
 
-    def __call__(self, *, port: int = 0, **extra: str) -> str:
+    def __call__(self, *options: str, port: int = 0, **extra: str) -> str:
         with socket.socket() as probe:
             probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             probe.bind(("localhost", port))
@@ -30,6 +31,7 @@ class Served:
         environment.pop("TRACKER_DATABASE", None)
         environment.update(extra)
         command = [sys.executable, "-m", "tracker", "--no-browser", "--port", str(port)]
+        command += options
         self.running.append(
             subprocess.Popen(
                 command, cwd=ROOT, env=environment,
@@ -41,6 +43,8 @@ class Served:
             try:
                 with urllib.request.urlopen(f"{address}/_stcore/health", timeout=1):
                     return address
+            except urllib.error.HTTPError:
+                return address  # it answers: that this computer has to be paired too
             except OSError:
                 time.sleep(0.1)
         raise RuntimeError("the app did not start within three minutes")

@@ -136,7 +136,7 @@ def test_a_long_list_comes_a_page_at_a_time_and_one_site_alone() -> None:
     assert "40 in all" in turn.label
     turn.set_value(2).run()
     assert not set(first) & set(page.dataframe[0].value["Printer"])
-    page.selectbox(key="running-wiper-site").set_value("North").run()
+    page.selectbox(key="site").set_value("North").run()
     assert not page.exception
     assert all(int(name[1:]) % 2 for name in page.dataframe[0].value["Printer"])
 

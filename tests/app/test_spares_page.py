@@ -148,7 +148,7 @@ def test_printers_that_leave_and_a_single_site_need_less() -> None:
     assert _recommended(said(page)) == now
     assert "What if: without Window, Door from 1 Oct 2027 on." in said(page)
     page.multiselect(key="leaving-printers").set_value([])
-    page.selectbox(key="need-site").set_value("Station Yard").run()
+    page.selectbox(key="site").set_value("Station Yard").run()
     assert not page.exception
     assert _recommended(said(page)) < now
     assert f"({now} as things are)" in said(page)

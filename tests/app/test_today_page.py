@@ -113,7 +113,7 @@ def test_other_parts_and_one_site_are_shown_on_demand() -> None:
     page.button_group(key="board-parts").set_value("Other parts").run()
     assert "Head" not in drawn(page)["columns"]
     assert "Ink pump" in drawn(page)["columns"]
-    page.selectbox(key="board-site").set_value("Mill Lane").run()
+    page.selectbox(key="site").set_value("Mill Lane").run()
     assert sorted(printers(page)) == ["Door", "Window"]
     assert set(printers(page)) < set(everyone)
 
@@ -222,3 +222,18 @@ def test_a_workshop_with_printers_alone_is_told_what_to_do_next(
     page = app()
     assert "No part is fitted yet" in said(page)
     assert page.button(key="today-first-part")
+
+
+@shared_demo
+def test_the_site_chosen_on_one_page_holds_on_the_others_until_all_are_wanted() -> None:
+    page = today()
+    assert page.selectbox(key="site").value.isspace()
+    everyone = printers(page)
+    page.selectbox(key="site").set_value("Mill Lane").run()
+    page.switch_page(str(ROOT / "pages" / "printer.py")).run()
+    assert page.selectbox(key="site").value == "Mill Lane"
+    opened = [one.key for one in page.button if str(one.key).startswith("open-")]
+    assert sorted(opened) == ["open-Door", "open-Window"]
+    page.selectbox(key="site").select_index(0).run()
+    page.switch_page(str(ROOT / "pages" / "today.py")).run()
+    assert printers(page) == everyone

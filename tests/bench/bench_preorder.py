@@ -7,13 +7,12 @@ the fit, the futures of their heads, and the dates once fitted.
 
 from __future__ import annotations
 
-from datetime import date
 from time import perf_counter, process_time
 
 import numpy as np
 import pandas as pd
 
-from tests.bench.bench_stock_fleet import fleet
+from tests.bench.fleet_log import LAST_DAY, fleet_log
 from tests.forecast.life_nodes import weibull
 from tracker.decisions.ordering.lead_time import lead_time_of
 from tracker.decisions.ordering.order_curve import order_curve
@@ -21,7 +20,7 @@ from tracker.decisions.preorder import preorder
 from tracker.forecast.fitted_lives import fit_lives
 from tracker.forecast.futures import fitted_positions, play_futures
 
-TODAY = date(2026, 1, 1)
+TODAY = LAST_DAY
 DRAWS, REPEATS = 100_000, 5
 
 
@@ -57,7 +56,7 @@ def main() -> None:
     )
     rows = []
     for heads in (4, 10, 40, 200, 1000):
-        records = fleet(heads)
+        records = fleet_log(heads)
         start = process_time()
         fitted = fit_lives(records, TODAY)
         fit = process_time() - start

@@ -18,7 +18,17 @@ OTHERS = [language for language in LANGUAGES if language != "en"]
 _PLACE = re.compile(r"\{[^{}]*\}")
 # Rooms whose texts all go through the catalogue; the others follow.
 CONVERTED = (
-    *("errors", "workshop", "store", "lives", "forecast", "decisions", "charts", "paper"),
+    *(
+        "errors",
+        "workshop",
+        "store",
+        "defects",
+        "lives",
+        "forecast",
+        "decisions",
+        "charts",
+        "paper",
+    ),
     "replay",
     "review",
     "intake",

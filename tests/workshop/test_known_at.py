@@ -47,9 +47,9 @@ def test_what_few_tables_tell_is_worked_out_again_only_where_these_differ() -> N
         asked.append(len(of.printers))
         return len(of.printers)
 
-    assert records.once(printers, reads=("printers",)) == 1
+    assert records.once(printers) == 1
     other = records.but(stock=records.stock.copy())
-    assert other.once(printers, reads=("printers",)) == 1
+    assert other.once(printers) == 1
     assert asked == [1]
-    assert other.but(printers=records.printers.iloc[:0]).once(printers, reads=("printers",)) == 0
+    assert other.but(printers=records.printers.iloc[:0]).once(printers) == 0
     assert asked == [1, 0]

@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+from html import escape
 from textwrap import wrap
+from typing import Any
 
 import plotly.graph_objects as go
 
 _LONGEST_LINE = 42  # letters of a title that a phone shows in one line
+
+
+def as_text(said: Any) -> Any:
+    """Text as plotly shows it letter for letter, which takes tags in all its texts for HTML: a
+    stored word may hold some. Line breaks stay; a number or a day stays what it is.
+    """
+    return escape(said, quote=False).replace("\n", "<br>") if isinstance(said, str) else said
 
 
 def framed(
@@ -16,7 +25,7 @@ def framed(
     lines = wrap(title, _LONGEST_LINE) or [""]
     figure.update_layout(
         title={
-            "text": "<br>".join(lines),
+            "text": as_text("\n".join(lines)),
             "font": {"size": 16},
             # From the top edge: centred in the margin, two lines would reach into a low picture.
             "yref": "container",
@@ -29,6 +38,6 @@ def framed(
         legend={"orientation": "h", "yanchor": "top", "y": -0.22, "x": 0},
         hovermode="closest",
     )
-    figure.update_xaxes(title=x_title, automargin=True, fixedrange=True)
-    figure.update_yaxes(title=y_title, automargin=True, fixedrange=True)
+    figure.update_xaxes(title=as_text(x_title), automargin=True, fixedrange=True)
+    figure.update_yaxes(title=as_text(y_title), automargin=True, fixedrange=True)
     return figure

@@ -9,7 +9,7 @@ from typing import Any
 import plotly.graph_objects as go
 
 from tracker.charts.colours import faded
-from tracker.charts.frame_of_picture import framed
+from tracker.charts.frame_of_picture import as_text, framed
 from tracker.charts.picture import Axis, Band, Bars, Line, Note, Picture, Points, Rule, Spans
 from tracker.language import calendar_names, voice
 
@@ -66,17 +66,12 @@ def _axis(axis: Axis) -> dict[str, Any]:
     }
     if axis.labels:
         settings |= {
-            "categoryorder": "array", "categoryarray": [_lines(name) for name in axis.labels]
+            "categoryorder": "array", "categoryarray": [as_text(name) for name in axis.labels]
         }  # fmt: skip
     if axis.ticks:
         values, words = zip(*axis.ticks, strict=True)
-        settings |= {"tickvals": values, "ticktext": [_lines(word) for word in words]}
+        settings |= {"tickvals": values, "ticktext": [as_text(word) for word in words]}
     return {name: value for name, value in settings.items() if value is not None}
-
-
-def _lines(text: Any) -> Any:
-    """A label with its line breaks; a number or a day stays what it is."""
-    return text.replace("\n", "<br>") if isinstance(text, str) else text
 
 
 def _pointed_at(says: str | None, name: str = "") -> dict[str, Any]:
@@ -85,9 +80,9 @@ def _pointed_at(says: str | None, name: str = "") -> dict[str, Any]:
         return {}
     if not says:
         return {"hoverinfo": "skip"}
-    template = re.sub(r"\{([xy]):(%[^}]*)\}", r"%{\1|\2}", says)
+    template = re.sub(r"\{([xy]):(%[^}]*)\}", r"%{\1|\2}", as_text(says))
     template = re.sub(r"(?<!%)\{([xy][:}])", r"%{\1", template)
-    return {"hovertemplate": f"{template}<extra>{name}</extra>"}
+    return {"hovertemplate": f"{template}<extra>{as_text(name)}</extra>"}
 
 
 @singledispatch
@@ -99,7 +94,7 @@ def _draw(mark: Any, figure: go.Figure) -> None:
 def _line(mark: Line, figure: go.Figure) -> None:
     figure.add_scatter(
         x=list(mark.x), y=list(mark.y), mode="lines+markers" if mark.dots else "lines",
-        name=mark.name, showlegend=None if mark.in_legend else False,
+        name=as_text(mark.name), showlegend=None if mark.in_legend else False,
         line={"color": mark.colour, "width": mark.width, "dash": mark.dash,
               "shape": "hv" if mark.steps else None},
         marker={"size": 6} if mark.dots else None,
@@ -116,7 +111,7 @@ def _band(mark: Band, figure: go.Figure) -> None:
             fill="tonexty" if is_lower else None, fillcolor=faded(mark.colour, mark.opacity),
             fillpattern={"shape": mark.hatch, "fgcolor": "white", "bgcolor": faded(mark.colour,
                          mark.opacity), "size": 7} if is_lower and mark.hatch else None,
-            name=mark.name if is_lower else None, showlegend=is_lower,
+            name=as_text(mark.name) if is_lower else None, showlegend=is_lower,
         )  # fmt: skip
 
 
@@ -126,7 +121,8 @@ def _spans(mark: Spans, figure: go.Figure) -> None:
     for number, (low, high, row, colour) in enumerate(bars):
         says = mark.says and mark.says.replace("{low}", f"{low}").replace("{high}", f"{high}")
         figure.add_scatter(
-            x=[low, high], y=[_lines(row)] * 2, mode="lines", cliponaxis=False, name=mark.name,
+            x=[low, high], y=[as_text(row)] * 2, mode="lines", cliponaxis=False,
+            name=as_text(mark.name),
             line={"color": faded(colour, 0.45), "width": 12},
             legendgroup=mark.name, showlegend=number == 0, **_pointed_at(says),
         )  # fmt: skip
@@ -134,13 +130,13 @@ def _spans(mark: Spans, figure: go.Figure) -> None:
 
 @_draw.register
 def _points(mark: Points, figure: go.Figure) -> None:
-    where = {"x": list(mark.x), "y": [_lines(row) for row in mark.y], "mode": "markers"}
+    where = {"x": list(mark.x), "y": [as_text(row) for row in mark.y], "mode": "markers"}
     told = _pointed_at(mark.says)
     if mark.form == "upright":
         # A white edge first, so that the mark stands out on a bar of any colour, on any page.
         for colour, width, shown in (("white", 8, False), (mark.colour, 3, None)):
             figure.add_scatter(
-                **where, name=mark.name, showlegend=shown, cliponaxis=False,
+                **where, name=as_text(mark.name), showlegend=shown, cliponaxis=False,
                 marker={"symbol": _UPRIGHT, "size": mark.size, "color": colour,
                         "line": {"width": width}},
                 **told,
@@ -153,10 +149,12 @@ def _points(mark: Points, figure: go.Figure) -> None:
             "color": mark.colour,
             "line": {"width": 1.5},
         }
-        figure.add_scatter(**where, name=mark.name, cliponaxis=False, marker=marker, **told)
+        figure.add_scatter(
+            **where, name=as_text(mark.name), cliponaxis=False, marker=marker, **told
+        )
         return
     figure.add_scatter(
-        **where, name=mark.name, cliponaxis=False,
+        **where, name=as_text(mark.name), cliponaxis=False,
         marker={"symbol": mark.form, "size": mark.size, "color": mark.colour,
                 "line": {"color": "white", "width": 1.5}},
         **told,
@@ -165,18 +163,19 @@ def _points(mark: Points, figure: go.Figure) -> None:
 
 @_draw.register
 def _bars(mark: Bars, figure: go.Figure) -> None:
-    at = [_lines(row) for row in mark.at]
+    at = [as_text(row) for row in mark.at]
     x, y = (list(mark.length), at) if mark.across else (at, list(mark.length))
     colours = mark.colour if isinstance(mark.colour, str) else list(mark.colour)
     hatches = mark.hatch if isinstance(mark.hatch, str) else list(mark.hatch)
     figure.add_bar(
-        x=x, y=y, name=mark.name, orientation="h" if mark.across else "v",
+        x=x, y=y, name=as_text(mark.name), orientation="h" if mark.across else "v",
         showlegend=None if mark.in_legend else False,
         marker={
             "color": colours,
             "pattern": {"shape": hatches, "fgcolor": "white", "fillmode": "overlay", "size": 7},
         },
-        text=list(mark.texts) or None, textposition="outside" if mark.texts else None,
+        text=[as_text(text) for text in mark.texts] or None,
+        textposition="outside" if mark.texts else None,
         cliponaxis=False, **_pointed_at(mark.says),
     )  # fmt: skip
 
@@ -186,7 +185,7 @@ def _rule(mark: Rule, figure: go.Figure) -> None:
     line = {"color": mark.colour, "width": 2}
     figure.add_shape(type="line", x0=mark.x, x1=mark.x, y0=0, y1=0.9 * mark.top, line=line)
     figure.add_annotation(
-        x=mark.x, y=mark.top, yanchor="top", text=mark.text, showarrow=False,
+        x=mark.x, y=mark.top, yanchor="top", text=as_text(mark.text), showarrow=False,
         font={"color": mark.colour},
     )  # fmt: skip
 
@@ -194,6 +193,6 @@ def _rule(mark: Rule, figure: go.Figure) -> None:
 @_draw.register
 def _note(mark: Note, figure: go.Figure) -> None:
     figure.add_annotation(
-        x=mark.x, y=_lines(mark.y), xanchor="left", align="left", showarrow=False,
-        text=f" <b>{mark.head}</b><br> {mark.text}",
+        x=mark.x, y=as_text(mark.y), xanchor="left", align="left", showarrow=False,
+        text=f" <b>{as_text(mark.head)}</b><br> {as_text(mark.text)}",
     )  # fmt: skip

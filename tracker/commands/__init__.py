@@ -1,13 +1,14 @@
 """The command line: the same answers as the app, as text or as one JSON object. In order:
 
 `parser` (what can be asked), `parser_words`, `sources` (which records, which day), `typed_words`,
-`answers`, `routine`, `whole_routine`, `experiment`, `spares`, `handouts`
-(papers, calendar, mail), `upkeep` (one function per command), `loading` and `unknown_ages`
-(what loading asks), `printing`, `app` (opens the app).
+`answers`, `routine`, `whole_routine`, `experiment`, `spares`, `handouts/` (papers, calendar, mail),
+`upkeep` (one function per command), `loading` and `unknown_ages` (what loading asks), `printing`,
+`serving/` (opens the app and says who shares it).
 """
 
 from __future__ import annotations
 
+import contextlib
 import sys
 from collections.abc import Sequence
 
@@ -16,15 +17,27 @@ from tracker.language import _, adopt, speaking
 
 
 def main(arguments: Sequence[str]) -> int:
-    """Run one command and return the exit code: 0 done, 1 findings, 2 wrong input.
+    """Run one command and return the exit code: 0 done, 1 findings, 2 wrong input, 70 a mistake of
+    the program.
 
     What went wrong is one line on standard error that says how to mend it.
     """
-    from tracker.commands.sources import asked_language
-    from tracker.store.safety.turns import telling
+    from tracker.defects import EXIT_CODE, defect_sentence, note_defect, quiet_libraries
 
-    with speaking(asked_language(arguments)), telling(_tell):
-        return _run(arguments)
+    quiet_libraries()
+    try:
+        from tracker.commands.sources import asked_language
+        from tracker.store.safety.turns import telling
+
+        with speaking(asked_language(arguments)), telling(_tell):
+            return _run(arguments)
+    except KeyboardInterrupt:
+        return 130
+    except Exception as problem:
+        noted = note_defect(problem, "command")
+        with contextlib.suppress(OSError):
+            print(defect_sentence(problem, noted=noted), file=sys.stderr)
+        return EXIT_CODE
 
 
 def _tell(sentence: str) -> None:
@@ -51,5 +64,3 @@ def _run(arguments: Sequence[str]) -> int:
         )
         print(f"{problem.filename}: {told}" if problem.filename else told, file=sys.stderr)
         return 2
-    except KeyboardInterrupt:
-        return 130

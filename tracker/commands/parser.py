@@ -9,7 +9,6 @@ from typing import NoReturn
 
 from tracker.commands import (
     answers,
-    app,
     experiment,
     loading,
     parser_words,
@@ -19,8 +18,11 @@ from tracker.commands import (
     whole_routine,
 )
 from tracker.commands.handouts import calendar_file, labels, paper_log, weekly_mail
+from tracker.commands.serving import app, devices
 from tracker.errors import UsageError
 from tracker.language import LANGUAGES, _
+from tracker.sharing.roles import ROLES
+from tracker.workshop.limits import FIRST_YEAR, LAST_YEAR, PRICE
 
 
 class _Parser(argparse.ArgumentParser):
@@ -263,6 +265,13 @@ def make_parser() -> argparse.ArgumentParser:
         "--accept", action="store_true",
         help=_("take a database file that was altered by other means as it is"),
     )  # fmt: skip
+
+    shared = commands.add_parser("devices", help=_("which devices share the app; pair, remove"))
+    shared.add_argument("--pair", choices=ROLES, metavar="ROLE", help=_("make a pairing code"))
+    shared.add_argument("--name", default="", help=_("for whom the code is (default: anybody)"))
+    shared.add_argument("--remove", type=int, metavar="NUMBER", help=_("let this one in no more"))
+    _json(shared)
+    shared.set_defaults(run=devices.devices)
     return parser
 
 
@@ -308,6 +317,20 @@ def _app_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--port", type=int, default=None, help=_("port of the app (default 8501)"))
     parser.add_argument("--demo", action="store_true", help=_("open the demo workshop"))
     parser.add_argument("--no-browser", action="store_true", help=_("do not open a browser window"))
+    parser.add_argument(
+        "--share",
+        action="store_true",
+        help=_("open the app to the shop's network, for devices that are paired by a code"),
+    )
+    parser.add_argument(
+        "--proxy",
+        metavar="ADDRESS",
+        help=_("people reach the app through a proxy or tunnel at this address; all are paired"),
+    )
+    parser.add_argument(
+        "--certificate", metavar="FILE", help=_("certificate (PEM), so that nobody can listen")
+    )
+    parser.add_argument("--key", metavar="FILE", help=_("private key of the certificate (PEM)"))
     # A command's own --database comes after its name; this one belongs to the app.
     parser.add_argument("--database", metavar="URL", default=None, help=_("database of the app"))
 
@@ -348,16 +371,29 @@ def _version() -> str:
 
 def _day(text: str) -> date:
     try:
-        return datetime.strptime(text, "%Y-%m-%d").date()
+        return _of_our_time(datetime.strptime(text, "%Y-%m-%d").date(), text)
     except ValueError:
         raise _Unfit(_("{text} is not a day; write it as 2026-10-31.", text=repr(text))) from None
 
 
 def _month(text: str) -> date:
     try:
-        return datetime.strptime(text, "%Y-%m").date()
+        return _of_our_time(datetime.strptime(text, "%Y-%m").date(), text)
     except ValueError:
         raise _Unfit(_("{text} is not a month; write it as 2026-10.", text=repr(text))) from None
+
+
+def _of_our_time(day: date, text: str) -> date:
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise _Unfit(
+            _(
+                "{text} is not within the years {first} to {last}; correct the year.",
+                text=repr(text),
+                first=FIRST_YEAR,
+                last=LAST_YEAR,
+            )
+        )
+    return day
 
 
 def _positive(text: str) -> float:
@@ -385,6 +421,9 @@ def _from_zero(text: str) -> float:
     number = _number(text)
     if number < 0:
         raise _Unfit(_("{text} is below 0; write an amount of 0 or more.", text=repr(text)))
+    if number > PRICE.at_most:
+        most = f"{PRICE.at_most:.0f}"
+        raise _Unfit(_("{text} is more than {most}; correct it.", text=repr(text), most=most))
     return number
 
 

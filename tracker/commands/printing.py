@@ -11,6 +11,7 @@ from typing import Any, TextIO
 
 import pandas as pd
 
+from tracker.errors import legible
 from tracker.language import _
 from tracker.say import numbers
 
@@ -98,4 +99,4 @@ def nothing_fitted(as_of: date) -> str:
 def _cell(value: object) -> str:
     if isinstance(value, float):
         return f"{value:.3g}" if abs(value) < 1000 else f"{value:.0f}"
-    return "" if value is None else str(value)
+    return "" if value is None else legible(str(value))

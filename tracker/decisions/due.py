@@ -67,14 +67,14 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
     minutes = _usual_minutes(clock.known)
     phases = phases_on(clock.known, as_of)
     rows = []
+    anchors = []
     for printer, began in _active(clock.known, as_of):
         asked = clock.for_shutdown(printer)
         for task in dict.fromkeys((*asked, *clock.schedules.tasks)):
             rule = _rule_from(clock, task, printer)
             if rule is None and task not in asked:
                 continue
-            done = clock.done(printer, task)
-            last = done[-1] if done else None
+            last = clock.done.last(printer, task)
             anchor = last or (clock.anchor(began, rule) if rule else began)
             due = clock.due_on(printer, last, anchor, rule) if rule else None
             if task in asked:
@@ -83,6 +83,7 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
                 due = clock.first_from(printer, as_of)
             usual = vocabulary.TASKS.get(task)
             phase = phases.get((task, printer))
+            anchors.append(min(anchor, as_of))
             follows = phase and rule and rule.every_days == phase.every_days
             rows.append(
                 (
@@ -94,7 +95,7 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
                     np.nan if due is None else float(clock.days_late(printer, due)),
                     rule.every_days if rule else np.nan,
                     rule.every_m2 if rule else np.nan,
-                    clock.area(printer, min(anchor, as_of), as_of),
+                    np.nan,
                     minutes.get(task, usual.minutes if usual else np.nan),
                     usual.cautions if usual else (),
                     asked.get(task),
@@ -102,6 +103,7 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
                 )
             )
     frame = pd.DataFrame(rows, columns=list(COLUMNS))
+    frame["area_since_m2"] = clock.areas_since(frame["printer"].to_list(), anchors)
     for name in ("last_done", "due_on"):
         frame[name] = pd.to_datetime(frame[name]).astype("datetime64[ns]")
     frame["days_late"] = frame["days_late"].astype(float)
@@ -223,6 +225,15 @@ def _active(known: Records, start: date, end: date | None = None) -> list[tuple[
 
 def _usual_minutes(known: Records) -> dict[str, float]:
     """Median minutes of each task in the own log, where written down often enough."""
-    noted = known.maintenance.dropna(subset=["minutes"]).groupby("task")["minutes"]
-    counts, medians = noted.size(), noted.median()
-    return {task: float(medians[task]) for task in counts.index if counts[task] >= OWN_TIMES}
+    return known.once(_median_minutes)
+
+
+def _median_minutes(known: Records) -> dict[str, float]:
+    task, minutes = known.codes("maintenance", "task"), known.maintenance["minutes"].to_numpy()
+    noted = ~np.isnan(minutes)
+    found = {}
+    for at, name in enumerate(task.words):
+        own = minutes[noted & (task.codes == at)]
+        if len(own) >= OWN_TIMES:
+            found[str(name)] = float(np.median(own))
+    return found

@@ -244,8 +244,7 @@ class FailureCosts:
     def _symptom_work(self, part_kind: str) -> CostTerm | None:
         """Symptom-driven tasks in the days up to a failure, beyond the printer's usual number."""
         broke = self._failures(part_kind)
-        log = self.known.maintenance
-        called = log[log["why"] == "symptom"]
+        called = self.known.finding(_called_for)
         if len(broke) < LEAST_FAILURES or called.empty:
             return None
         cost = called["minutes"].fillna(0) / 60 * self._labour
@@ -349,3 +348,9 @@ def positions_per_printer(known: Records, part_kind: str) -> float:
 
 def _stated(facts: PartFacts, name: str) -> Source:
     return "guess" if name in facts.guessed else "catalogue"
+
+
+def _called_for(known: Records) -> pd.DataFrame:
+    """The tasks that a symptom called for."""
+    symptom = known.codes("maintenance", "why").is_word("symptom")
+    return known.maintenance.loc[symptom, ["printer", "done_on", "minutes", "fluid_ml"]]

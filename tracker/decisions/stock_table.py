@@ -35,7 +35,7 @@ from tracker.forecast.futures.positions import (
 )
 from tracker.forecast.planned_practice import PlannedPractice, planned_practice
 from tracker.language import _
-from tracker.workshop.contract import LONGEST_DELIVERY
+from tracker.workshop.limits import DELIVERY
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, by_type, part_types, types_in
 
@@ -97,7 +97,7 @@ class WhatIf:
       the workshop itself has been doing, ``planned_practice``; {}: no kind at a fixed age).
 
     Raises:
-        UsageError: a lead time below 0 or beyond LONGEST_DELIVERY, a scale that is none of these.
+        UsageError: a lead time below 0 or beyond DELIVERY.at_most, a scale that is none of these.
     """
 
     lead_days: float | None = None
@@ -108,13 +108,13 @@ class WhatIf:
     doing: Mapping[str, float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        if self.lead_days is not None and not 0 <= self.lead_days <= LONGEST_DELIVERY:
+        if self.lead_days is not None and not 0 <= self.lead_days <= DELIVERY.at_most:
             raise UsageError(
                 _(
                     "lead_days: {lead_days} is no delivery time; give days from 0 to "
                     "{longest_delivery}.",
                     lead_days=f"{self.lead_days:g}",
-                    longest_delivery=f"{LONGEST_DELIVERY:g}",
+                    longest_delivery=f"{DELIVERY.at_most:g}",
                 )
             )
 
@@ -299,7 +299,7 @@ class _Shelves:
     def longest(self) -> float:
         """Days from now after which practically every order placed today is here."""
         late = [float(lead.quantile(np.array(_PRACTICALLY))) for lead in self.leads.values()]
-        return min(max([*late, 1.0]), LONGEST_DELIVERY) + self.review_days
+        return min(max([*late, 1.0]), DELIVERY.at_most) + self.review_days
 
     def of_type(self, part: PartType, needs: Futures) -> KindStock:
         """One type's need over delivery and review beside what there is of it."""

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from math import ceil
+from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
 
+from tracker.arrays import Array
 from tracker.decisions.shutdown_tasks import Shutdown, first_open, shutdown_near
 from tracker.lives.open_days import Closures, day_number
 from tracker.lives.usage import AreaReadings
+from tracker.workshop.columns.days_done import DaysDone
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import RoutineSchedules, Rule
 from tracker.workshop.working_days import EVERY_DAY, WorkingDays
@@ -22,34 +25,49 @@ FARTHEST_DAYS = 3650  # an area due date further ahead is not worth a date
 GRACE = 0.2  # share of the interval an action may be late and still count as in time
 
 
+class _Turn(NamedTuple):
+    """What follows an action, or the first day: the task is due again on ``due``, in time up to
+    ``limit``, and missed from ``roll`` on. Without ``due`` a rule begins on ``goes_on`` (None:
+    nothing more is due)."""
+
+    goes_on: date | None
+    base: date = date.min
+    due: date | None = None
+    limit: date = date.min
+    roll: date = date.min
+
+
+_ENDS = _Turn(None)
+
+
 @dataclass(frozen=True, eq=False)
 class TaskClock:
-    """Everything a due day is computed from, as known on one day."""
+    """Everything a due day is computed from, as known on one day.
+
+    In a fleet most printers have the same rules and closed days: what follows from a day by these
+    alone is worked out once for all of them.
+    """
 
     known: Records
     as_of: date
     schedules: RoutineSchedules
     working: WorkingDays
+    usual_days: WorkingDays
     readings: AreaReadings
-    actions: dict[tuple[str, str], list[date]]
+    done: DaysDone
     closures: Closures
+    _opened: dict[tuple[int, date], date] = field(default_factory=dict, repr=False)
+    _shutdowns: dict[int, Shutdown | None] = field(default_factory=dict, repr=False)
+    _turns: dict[tuple[str, object, date, date | None], _Turn] = field(
+        default_factory=dict, repr=False
+    )
 
     @classmethod
     def of(cls, known: Records, as_of: date, closures: Closures) -> TaskClock:
-        done = known.maintenance[["printer", "task", "done_on"]].dropna().drop_duplicates()
-        done = done.sort_values("done_on", kind="stable")
-        actions: dict[tuple[str, str], list[date]] = {}
-        for printer, task, day in zip(
-            done["printer"], done["task"], done["done_on"].dt.date, strict=True
-        ):
-            actions.setdefault((printer, task), []).append(day)
         return cls(
             known, as_of, RoutineSchedules(known), WorkingDays.of(known, as_of, unknown=EVERY_DAY),
-            AreaReadings.from_records(known), actions, closures,
+            WorkingDays.of(known, as_of), AreaReadings.of(known), DaysDone.of(known), closures,
         )  # fmt: skip
-
-    def done(self, printer: str, task: str) -> list[date]:
-        return self.actions.get((printer, task), [])
 
     def closed(self, printer: str) -> bool:
         """Is the printer closed on the day that is asked about?"""
@@ -57,7 +75,22 @@ class TaskClock:
 
     def first_from(self, printer: str, day: date) -> date:
         """That day, or the next one on which somebody works at the printer."""
-        return first_open(self.closures, self.working, printer, day)
+        asked = self._closed_like(printer), day
+        found = self._opened.get(asked)
+        if found is None:
+            found = first_open(self.closures, self.working, printer, day)
+            self._opened[asked] = found
+        return found
+
+    def _closed_like(self, printer: str) -> int:
+        """The same number for printers that share their closed days."""
+        return id(self.closures.spans.get(printer))
+
+    def _like(self, task: str, printer: str) -> object:
+        """The same for printers on which the task's days follow from the same rules."""
+        if self.schedules.is_own(task, printer) or self.schedules.is_by_area(task):
+            return printer
+        return self._closed_like(printer)
 
     def later(self, printer: str, day: date, days: int) -> date:
         """So many days later, closed ones not counted."""
@@ -75,21 +108,27 @@ class TaskClock:
 
     def for_shutdown(self, printer: str) -> dict[str, Shutdown]:
         """What should be done on the printer today for a shutdown, and is not done yet."""
-        usual = WorkingDays.of(self.known, self.as_of)
-        near = shutdown_near(self.closures, usual, printer, self.as_of)
+        like = self._closed_like(printer)
+        if like not in self._shutdowns:
+            self._shutdowns[like] = shutdown_near(
+                self.closures, self.usual_days, printer, self.as_of
+            )
+        near = self._shutdowns[like]
         if near is None:
             return {}
-        done = {task: self.done(printer, task) for task in near.tasks}
-        return {task: near for task, days in done.items() if not days or days[-1] < near.since}
+        done = {task: self.done.last(printer, task) for task in near.tasks}
+        return {task: near for task, day in done.items() if day is None or day < near.since}
 
     def anchor(self, began: date, rule: Rule) -> date:
         """From when a task that was never done is counted."""
         days = [began, rule.starts_on, self.known.log_began_on]
         return max(day for day in days if day is not None)
 
-    def area(self, printer: str, start: date, end: date) -> float:
-        """m² printed between two days; NaN where not known."""
-        return float(self._areas(printer, start, [end])[0])
+    def areas_since(self, printers: Sequence[str], days: Sequence[date]) -> Array:
+        """m² that each printer printed since that day; NaN where not known."""
+        first = np.array([float(day_number(day)) for day in days])
+        last = np.full(len(days), float(day_number(self.as_of)))
+        return self.readings.between(pd.Series(printers, dtype=object), first, last)
 
     def due_on(self, printer: str, last: date | None, anchor: date, rule: Rule) -> date | None:
         """The day on which a task is due that was last done on ``last`` (None: never)."""
@@ -119,7 +158,7 @@ class TaskClock:
     def _day_of_area(self, printer: str, last: date, area: float) -> date | None:
         """The day on which so much has been printed since ``last``; a forecast when ahead."""
         until = max((self.as_of - last).days, 0)
-        printed = self.area(printer, last, self.as_of)
+        printed = float(self.areas_since([printer], [last])[0])
         if np.isnan(printed):
             return None
         if printed >= area:
@@ -159,8 +198,7 @@ class TaskClock:
         day before ``first``; ``began``: the printer's first day.
         """
         counted = first - timedelta(days=1) if done_by is None else done_by
-        before = bisect_right(self.done(printer, task), counted)
-        done = self.done(printer, task)[before - 1] if before else None
+        done = self.done.last(printer, task, counted)
         days: list[date] = []
         day = first
         while day <= last:
@@ -188,54 +226,60 @@ class TaskClock:
         self, printer: str, task: str, began: date, start: date, end: date
     ) -> tuple[int, int, int]:
         """Occasions with a day in the time, and how many of them were late or missed."""
-        done = self.done(printer, task)
-        before = bisect_left(done, start) - 1
-        last = done[before] if before >= 0 else None
+        last = self.done.last(printer, task, start - timedelta(days=1))
+        done = self.done.since(printer, task, start)
+        like = self._like(task, printer)
         day = last or began
         due_count = late = missed = 0
         while True:
-            rule = self.schedules.on(task, printer, day)
-            if rule is None:
-                following = self.schedules.next_start(task, printer, day)
-                if following is None or following > end:
+            asked = task, like, day, None if last else began
+            turn = self._turns.get(asked)
+            if turn is None:
+                turn = self._turns[asked] = self._turn(printer, task, began, day, last)
+            if turn.due is None:
+                if turn.goes_on is None or turn.goes_on > end:
                     return due_count, late, missed
-                day, last = following, None
+                day, last = turn.goes_on, None
                 continue
-            base = last or self.anchor(max(began, day), rule)
-            ends = self.interval_ends(printer, base, rule)
-            due = ends and self.first_from(printer, ends)
-            newer = self.schedules.on(task, printer, due) if due else rule
-            if due is not None and newer is not rule:
-                # The rule changed first: what follows it says when the task is due.
-                change = self._change(task, printer, base, rule)
-                newer = self.schedules.on(task, printer, change)
-                if newer is None:
-                    if change > end:
-                        return due_count, late, missed
-                    day, last = change, None
-                    continue
-                rule = newer
-                ends = self.interval_ends(printer, base, rule)
-                ends = ends and max(ends, change)
-                due = ends and self.first_from(printer, ends)
-            if ends is None or due is None:
-                return due_count, late, missed
-            # A weekend makes the interval longer, a shutdown does not.
-            interval = max(1, (self.working.first_from(ends) - base).days)
-            limit = self.first_from(printer, self.later(printer, due, int(GRACE * interval)))
+            base, due = turn.base, turn.due
             place = bisect_right(done, base)
             action = done[place] if place < len(done) else None
-            roll = self.first_from(printer, self.later(printer, due, interval))
-            if action is not None and action < roll:
+            if action is not None and action < turn.roll:
                 if start <= min(action, due):
                     due_count += 1
-                    late += action > limit
+                    late += action > turn.limit
                 base = action
             else:
-                if due > end or limit > end:
+                if due > end or turn.limit > end:
                     return due_count, late, missed
                 if due >= start:
                     due_count += 1
                     missed += 1
                 base = due
             day = last = base
+
+    def _turn(self, printer: str, task: str, began: date, day: date, last: date | None) -> _Turn:
+        """What follows the action of that day (``last``), or that day without one."""
+        rule = self.schedules.on(task, printer, day)
+        if rule is None:
+            return _Turn(self.schedules.next_start(task, printer, day))
+        base = last or self.anchor(max(began, day), rule)
+        ends = self.interval_ends(printer, base, rule)
+        due = ends and self.first_from(printer, ends)
+        newer = self.schedules.on(task, printer, due) if due else rule
+        if due is not None and newer is not rule:
+            # The rule changed first: what follows it says when the task is due.
+            change = self._change(task, printer, base, rule)
+            newer = self.schedules.on(task, printer, change)
+            if newer is None:
+                return _Turn(change)
+            ends = self.interval_ends(printer, base, newer)
+            ends = ends and max(ends, change)
+            due = ends and self.first_from(printer, ends)
+        if ends is None or due is None:
+            return _ENDS
+        # A weekend makes the interval longer, a shutdown does not.
+        interval = max(1, (self.working.first_from(ends) - base).days)
+        limit = self.first_from(printer, self.later(printer, due, int(GRACE * interval)))
+        roll = self.first_from(printer, self.later(printer, due, interval))
+        return _Turn(None, base, due, limit, roll)

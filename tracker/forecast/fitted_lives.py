@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -33,6 +32,7 @@ from tracker.models.life_model.whole.history import UNSEEN
 from tracker.workshop import vocabulary as words
 from tracker.workshop.empty_positions import empty_positions
 from tracker.workshop.records import Records
+from tracker.workshop.remembered.reads import found_once
 
 DRAWS = 1000
 FEWER_FROM = 50  # printers; a fleet's levels are known better and its sums average out
@@ -61,7 +61,7 @@ class FittedLives:
     waits_counted: bool = False
     quarter: FittedLives | None = None
 
-    @cached_property
+    @found_once
     def running(self) -> pd.DataFrame:
         """The rows of the life table of wearing parts that are in a printer now."""
         if self.told is None:
@@ -69,7 +69,7 @@ class FittedLives:
         running = self.lives["outcome"].eq("running")
         return self.lives[running & self.lives.index.isin(self._life_of.index)]
 
-    @cached_property
+    @found_once
     def empty_since(self) -> pd.Series:
         """From which day on every empty position that waits for a part has been so, by the index of
         the fitting that came out (``workshop/empty_positions``).
@@ -86,7 +86,7 @@ class FittedLives:
         found: Bools = fittings.isin(self._life_of.index)
         return found
 
-    @cached_property
+    @found_once
     def _life_of(self) -> pd.Series:
         """The row in the model's lives of every part told of, by the fitting's index."""
         if self.told is None:
@@ -111,7 +111,7 @@ class FittedLives:
         near = self._near.reindex(fittings).fillna(1.0).to_numpy(dtype=float)
         return replace(parts, near=near, near_days=float(self.checks.within_days))
 
-    @cached_property
+    @found_once
     def checks(self) -> NozzleFactors:
         """What the latest nozzle checks foretell of the heads' next days."""
         taught = None
@@ -119,7 +119,7 @@ class FittedLives:
             taught = self.quarter.checks.landmark
         return self.known.once(nozzle_factors, self.as_of, taught)
 
-    @cached_property
+    @found_once
     def _near(self) -> pd.Series:
         """What multiplies the hazard of each running head, by the fitting's index."""
         heads = self.running[self.running["part_kind"] == "head"]
@@ -194,8 +194,11 @@ def fit_lives(records: Records, as_of: date, *, near: FittedLives | None = None)
     known = records.known_at(as_of)
     lives = life_table(known, as_of)
     quarter = _of_quarter(near, as_of)
-    judged = None if quarter is None else judged_unasked(quarter.known, quarter.as_of)
-    told = life_history(known, as_of, judged=judged)
+    if quarter is None:
+        told = known.finding(life_history, as_of)
+    else:
+        judged = judged_unasked(quarter.known, quarter.as_of)
+        told = life_history(known, as_of, judged=judged)
     draws = None
     if told is not None:
         if near is None:

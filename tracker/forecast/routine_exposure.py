@@ -51,9 +51,10 @@ class RoutineExposure:
 
 def planned_counts(known: Records) -> pd.Series:
     """How many planned actions of each task there are, of those often enough done to tell."""
-    log = known.maintenance
-    counts: pd.Series = log.loc[log["why"] == "planned", "task"].value_counts()
-    return counts[counts >= LEAST_ACTIONS]
+    task = known.codes("maintenance", "task")
+    planned = known.codes("maintenance", "why").is_word("planned")
+    counts = pd.Series(np.bincount(task.codes[planned], minlength=len(task.words)), task.words)
+    return counts[counts >= LEAST_ACTIONS].sort_values(ascending=False, kind="stable")
 
 
 def routine_exposure(

@@ -6,16 +6,20 @@ like an empty one to the rules over several rows.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 
 import pandas as pd
 
+from tracker.intake.questions import UNUSUAL, Question
+from tracker.intake.talk import Talk
+from tracker.language import N_, _
+from tracker.workshop.checks import UnusualFigures, unusual, unusual_figures
 from tracker.workshop.checks import refusals as impossible
 from tracker.workshop.checks.cells import check_cells
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records
-from tracker.workshop.refusal import Findings, Refusal
+from tracker.workshop.refusal import Findings, Refusal, written
 
 _NAMED = ("printers", "parts", "routines")  # tables that say which names there are
 
@@ -89,3 +93,53 @@ def _with_names(read: Records, known: Records) -> tuple[Records, bool]:
             state = state.with_table(name, pd.concat([own, more]) if len(own) else more)
             added = True
     return state, added
+
+
+MEANT, SLIP = N_("it is so"), N_("it is a mistake")
+_SHOWN = 3  # cells of a column
+
+
+def ask_unusual(
+    records: Records, placed: Callable[[Refusal], Refusal], talk: Talk
+) -> list[Refusal]:
+    """Are figures that may be slips meant? Asked once for each column of a file.
+
+    Returns the refusals of those that are none, at the labels of ``records``; ``placed`` puts a
+    refusal at its place in the person's own file. Prices of a size once said to be meant are not
+    asked about again, for that is the currency's doing.
+    """
+    refused: list[Refusal] = []
+    for odd in unusual_figures(records):
+        by_file: dict[str, list[tuple[Refusal, Refusal]]] = {}
+        for row, value in zip(odd.rows.tolist(), odd.values.tolist(), strict=True):
+            problem = unusual(odd.column, value)
+            refusal = Refusal(
+                odd.table.name, row, odd.column.name, written(value), problem, _("correct it")
+            )
+            seen = placed(refusal)
+            by_file.setdefault(seen.source, []).append((refusal, seen))
+        for source, cells in by_file.items():
+            question = _are_meant(odd, source, [seen for _own, seen in cells])
+            memory = f"unusual|{odd.table.name}" if odd.column.kind == "money" else ""
+            if talk.ask(question, memory) == SLIP:
+                refused += [own for own, _seen in cells]
+    return refused
+
+
+def _are_meant(odd: UnusualFigures, source: str, cells: Sequence[Refusal]) -> Question:
+    shown = [_("row {row}: {value}", row=cell.row, value=cell.value) for cell in cells[:_SHOWN]]
+    if len(cells) > _SHOWN:
+        shown.append(_("and {count} more", count=len(cells) - _SHOWN))
+    return Question(
+        "",
+        _(
+            "{column}: figures of more than {usual} are unusual. Are they meant?",
+            column=cells[0].header or odd.column.name,
+            usual=odd.usual,
+        ),
+        (MEANT, SLIP),
+        tuple(shown),
+        UNUSUAL,
+        source,
+        filed=f"{source}:{odd.column.name}:{UNUSUAL}",
+    )

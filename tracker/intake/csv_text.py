@@ -36,6 +36,24 @@ def to_csv_text(frame: pd.DataFrame, table: str | Table) -> str:
     return lines_of([table.names, *zip(*columns, strict=True)])
 
 
+def harmless_csv(shown: pd.DataFrame, *, index: bool = False) -> str:
+    """A table as it is shown, as CSV: no cell and no heading of it runs as a formula.
+
+    >>> print(harmless_csv(pd.DataFrame({"=1": ["=2"], "m²": [-3.5]})), end="")
+    '=1,m²
+    '=2,-3.5
+    """
+    text = shown.map(_harmless_cell).rename(columns=_harmless_cell)
+    if index:
+        names = [_harmless_cell(name) for name in text.index.names]
+        text = text.rename(index=_harmless_cell).rename_axis(index=names)
+    return str(text.to_csv(index=index))
+
+
+def _harmless_cell(cell: object) -> object:
+    return harmless(cell) if isinstance(cell, str) else cell
+
+
 def lines_of(rows: Iterable[Sequence[str]], separator: str = ",") -> str:
     """Rows of text cells as CSV lines; cells with a separator, quote or line break are quoted."""
     special = re.compile(f'[{re.escape(separator)}"\r\n]')

@@ -14,6 +14,7 @@ from pathlib import Path
 
 from tracker.errors import LoadRefused, RecordError
 from tracker.intake.csv_text import to_csv_text
+from tracker.intake.files.opening import bytes_at
 from tracker.intake.pieces import File, Intake
 from tracker.intake.questions import Answers
 from tracker.intake.reading import read_contract
@@ -98,17 +99,25 @@ def bytes_of(paths: Iterable[Path]) -> tuple[list[File], list[Refusal]]:
     files, refused = [], []
     for path in paths:
         try:
-            files.append(File(path.name, path.read_bytes()))
+            files.append(File(path.name, bytes_at(path)))
+        except RecordError as problem:
+            told = str(problem).removeprefix(f"{path.name} ").rstrip(".")
+            refused.append(_of_file(_table_of(path), path.name, told, ""))
         except OSError as error:
             refused.append(
                 _of_file(
-                    path.stem.casefold() if path.stem.casefold() in TABLE_BY_NAME else "",
+                    _table_of(path),
                     path.name,
                     _("cannot be read ({reason})", reason=error.strerror),
                     _("close it elsewhere, or check who may read it"),
                 )
             )
     return files, refused
+
+
+def _table_of(path: Path) -> str:
+    name = path.stem.casefold()
+    return name if name in TABLE_BY_NAME else ""
 
 
 def is_contract_folder(folder: Path) -> bool:
@@ -118,13 +127,14 @@ def is_contract_folder(folder: Path) -> bool:
 
 
 def sheet_files(folder: Path) -> list[Path]:
-    """The files of a folder that may hold a sheet, hidden ones left out."""
+    """The files of a folder that may hold a sheet, hidden ones left out.
+
+    A folder, pipe or looped link under the name of one is among them: it is told, not passed over.
+    """
     return [
         file
         for file in sorted(folder.iterdir())
-        if file.is_file()
-        and not file.name.startswith((".", "~$"))
-        and file.suffix.casefold() in _TABLE_ENDINGS
+        if not file.name.startswith((".", "~$")) and file.suffix.casefold() in _TABLE_ENDINGS
     ]
 
 
@@ -134,7 +144,7 @@ def _files_by_table(folder: Path) -> tuple[dict[str, Path], list[Refusal], list[
     refused: list[Refusal] = []
     notices: list[str] = []
     for file in sorted(folder.iterdir()):
-        if file.name.startswith((".", "~$")) or not file.is_file():
+        if file.name.startswith((".", "~$")):
             continue
         name, ending = file.stem.casefold(), file.suffix.casefold()
         if name in TABLE_BY_NAME and ending in _TABLE_ENDINGS:

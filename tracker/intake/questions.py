@@ -14,6 +14,7 @@ Answers = Mapping[str, str]
 DATES, NUMBERS = "dates", "numbers"
 UNITS, COLUMNS, SWAPPED_DAYS = "units", "columns", "swapped days"
 LAYOUT, ROLES, NAMES, MARKS, WORDS = "layout", "roles", "names", "marks", "words"
+UNUSUAL = "unusual"
 
 
 @dataclass(frozen=True)
@@ -22,7 +23,7 @@ class Question:
 
     ``column`` is the column it is about ("" for the whole file), ``topic`` one of ``dates``,
     ``numbers``, ``units``, ``columns``, ``swapped days``, ``layout``, ``roles``, ``names``,
-    ``marks``, ``words``. ``examples`` show cells and how each choice would read them.
+    ``marks``, ``words``, ``unusual``. ``examples`` show cells and how each choice would read them.
     ``suggested`` is a choice that something speaks for, "" when nothing does; it is never taken
     without an answer. ``filed`` is what an answer is filed under where the usual key will not do.
     """

@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import partial
 
-from tracker.intake.beside import impossible_beside
+from tracker.intake.beside import ask_unusual, impossible_beside
 from tracker.intake.cells.days import numbers_of, order_shown
 from tracker.intake.cells.typed import Cell
 from tracker.intake.combine import Combined, Typed, combine
@@ -149,6 +150,10 @@ class _Reading:
             whole = [*refused, *rows]
             rows = rows + impossible_beside(together.records, whole, self.known_records, self.today)
             refused += _stuck(found.drafts)
+            if not (refused or rows):  # once all else is clear
+                place = partial(_placed, together=together)
+                rows = ask_unusual(together.records, place, self.talk)
+                questions = {question.key: question for question in self.talk.questions}
         refused += [_placed(refusal, together) for refusal in rows]
         order = {table.name: at for at, table in enumerate(TABLES)}
         refused.sort(key=lambda refusal: (order.get(refusal.table, -1), refusal.row or 0))

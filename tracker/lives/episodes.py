@@ -9,7 +9,6 @@ trailing window counts: over a whole life a part that lives longer collects more
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -109,7 +108,7 @@ def part_episodes(
             )
         )
     # The maintenance log is the long table: it is read once, below, and never copied.
-    known = replace(records, maintenance=records.maintenance.iloc[:0]).known_at(as_of)
+    known = records.but(maintenance=records.maintenance.iloc[:0]).known_at(as_of)
     as_of = end_of_log(known, records.maintenance, as_of)
     lives = life_table(known, as_of)
     lives = lives[lives["part_kind"] == part_kind]

@@ -30,7 +30,7 @@ class Closures:
     @classmethod
     def of(cls, records: Records) -> Closures:
         """As written down: for the whole workshop, for a site, or for a printer."""
-        return records.once(cls._written_down, reads=("closures", "printers"))
+        return records.once(cls._written_down)
 
     @classmethod
     def _written_down(cls, records: Records) -> Closures:
@@ -38,11 +38,20 @@ class Closures:
         if closed.empty:
             return cls({})
         site, printer = closed["site"].to_numpy(), closed["printer"].to_numpy()
+        named = set(printer)
         spans = {}
+        # Printers closed by the same rows share one array, by which others know them for alike.
+        by_site: dict[str, NDArray[np.bool_]] = {}
+        shared: dict[bytes, NDArray[np.int64]] = {}
         for name, stands in zip(records.printers["printer"], records.printers["site"], strict=True):
-            mine = (printer == name) | ((printer == "") & ((site == "") | (site == stands)))
-            if mine.any():
-                spans[str(name)] = _spans_of(closed[mine])
+            if stands not in by_site:
+                by_site[stands] = (printer == "") & ((site == "") | (site == stands))
+            mine = by_site[stands] | (printer == name) if name in named else by_site[stands]
+            rows = mine.tobytes()
+            if rows not in shared and mine.any():
+                shared[rows] = _spans_of(closed[mine])
+            if rows in shared:
+                spans[str(name)] = shared[rows]
         return cls(spans)
 
     @classmethod

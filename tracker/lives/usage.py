@@ -51,6 +51,11 @@ class AreaReadings:
     late_rate: Array
 
     @classmethod
+    def of(cls, records: Records) -> AreaReadings:
+        """The same, put in order once for all who ask."""
+        return records.once(cls.from_records)
+
+    @classmethod
     def from_records(cls, records: Records) -> AreaReadings:
         """All readings of these records, whatever their day: ask ``known_at`` first."""
         readings = counter_readings(records)

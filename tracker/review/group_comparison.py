@@ -12,7 +12,6 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
-from functools import cached_property
 from typing import NamedTuple, TypeVar
 
 import numpy as np
@@ -25,6 +24,7 @@ from tracker.models.life_model.whole import LifeDraws, Parts
 from tracker.models.life_model.whole.ahead.lived import fewer, wear_between
 from tracker.models.life_model.whole.history import NO_LOT
 from tracker.review.expectation import LEVEL
+from tracker.workshop.remembered.reads import found_once
 
 Label = TypeVar("Label", bound=Hashable)
 LEAST_FAILURES = 3
@@ -63,18 +63,18 @@ class ComparedLives:
     apart: Bools
     tried: int
 
-    @cached_property
+    @found_once
     def kind(self) -> Ints:
         """The part kind of each life, counted from 0."""
         history = self.told.history
         return history.groups.kind[history.lives.group]
 
-    @cached_property
+    @found_once
     def compared(self) -> Bools:
         """Which lives take part: those of known age that are not ``apart``."""
         return (self.told.history.lives.guess < 0) & ~self.apart
 
-    @cached_property
+    @found_once
     def usual(self) -> Array:
         """At a glance, the hazard each life gathered: by the model of all of them together."""
         usual = np.zeros(len(self.compared))

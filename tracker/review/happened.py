@@ -180,8 +180,20 @@ def operating_hours(records: Records, period: Period) -> float:
 def _symptom_work(records: Records, period: Period) -> float:
     """What the month's tasks done because of a symptom cost in work; currency units."""
     work = records.maintenance
-    called = (work["why"] == "symptom") & (work["done_on"] >= pd.Timestamp(period.first))
+    symptom = records.codes("maintenance", "why").is_word("symptom")
+    called = symptom & (work["done_on"] >= pd.Timestamp(period.first)).to_numpy()
     return float(work.loc[called, "minutes"].sum()) / 60 * records.number("labour_per_hour")
+
+
+def _by_month(days: np.ndarray, amounts: np.ndarray) -> pd.Series:
+    """Amounts summed by the month of their day, of all months with a day."""
+    there = ~np.isnat(days)
+    months = days[there].astype("datetime64[M]").astype(np.int64)
+    first = int(months.min()) if len(months) else 0
+    sums = np.bincount(months - first, amounts[there])
+    seen = np.flatnonzero(np.bincount(months - first))
+    # Periods count their months from 1970 on, as numpy does.
+    return pd.Series(sums[seen], pd.PeriodIndex.from_ordinals(first + seen, freq="M"), dtype=float)
 
 
 def _money(
@@ -203,6 +215,6 @@ def _money(
         "credited": (claimed["removed_on"], -claimed["claim_amount"].fillna(0)),
     }
     columns = {
-        name: amount.groupby(day.dt.to_period("M")).sum() for name, (day, amount) in pieces.items()
+        name: _by_month(day.to_numpy(), amount.to_numpy()) for name, (day, amount) in pieces.items()
     }
     return pd.DataFrame(columns).fillna(0.0)

@@ -104,6 +104,13 @@ def month_review(
     datetime.date(2026, 1, 31)
     """
     period = period_of(records, month, as_of)
+    review = replace(month_figures(records, period.last, month), corrections=corrections)
+    return review.with_list(records, as_of or period.last)
+
+
+def month_figures(records: Records, as_of: date, month: date) -> MonthReview:
+    """The review of that month without what is written in it (``with_list``) and about it."""
+    period = period_of(records, month, as_of)
     known = records.known_at(period.last)
     fitted = fit_lives(records, period.last)
     eve = fit_lives(records, period.eve, near=fitted)
@@ -113,7 +120,7 @@ def month_review(
     ahead = months_ahead(fitted)
     kept = routine_kept(known, period.first, period.last)
     stoppages = stoppage_trend(known, period)
-    review = MonthReview(
+    return MonthReview(
         workshop=records.setting("workshop"),
         currency=records.setting("currency"),
         month=period.first,
@@ -136,6 +143,4 @@ def month_review(
         ahead=ahead,
         key_figures=key_figures(happened),
         proposals=proposals(bad, ahead, kept, stoppages, period.last),
-        corrections=corrections,
     )
-    return review.with_list(records, as_of or period.last)

@@ -11,7 +11,7 @@ import pandas as pd
 from tracker.errors import UsageError
 from tracker.language import _
 from tracker.workshop.records import Records
-from tracker.workshop.working_days import WRITTEN
+from tracker.workshop.working_days import WRITTEN, first_of
 
 MONTHS_BEFORE = 12
 
@@ -81,9 +81,8 @@ def first_day(records: Records) -> date | None:
     """The day the log began: as stated, else the first day on which work was written down."""
     if records.log_began_on is not None:
         return records.log_began_on
-    days = [records.table(table)[column].min() for table, column in WRITTEN]
-    known = [day for day in days if not pd.isna(day)]
-    return min(known).date() if known else None
+    first = first_of(records, WRITTEN)
+    return None if first is None else first.date()
 
 
 def is_silent(records: Records, period: Period) -> bool:

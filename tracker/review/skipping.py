@@ -11,7 +11,7 @@ simulated workshops without any effect 1 of 75 rows was told).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
@@ -129,7 +129,7 @@ def _minutes(known: Records, log: pd.DataFrame, missed: pd.DataFrame) -> float:
 
     Time, not money: work that was not done is nothing earned until it is known what it cost.
     """
-    small = replace(known, maintenance=log)
+    small = known.but(maintenance=log)
     number = missed.groupby("task")["missed"].sum()
     return sum(float(times) * task_cost(small, str(task)).minutes for task, times in number.items())
 

@@ -1,4 +1,4 @@
-"""One change in the making: what it does to which rows, and how it reaches the database.
+"""One change in the making: what it does to which rows, and who may make it.
 
 A batch goes in whole or not at all. It is judged as a whole too: not each row on its own, but
 the state after all of it, so that a part may come out and another go in by one batch.
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any
+from typing import Any, Protocol
 
 import numpy as np
 import pandas as pd
@@ -182,10 +182,7 @@ class Batch:
 
     def candidate(self) -> Records:
         """The records after this batch."""
-        frames = {name: self._after(name) for name in self.touched_tables()}
-        return Records(
-            **{name: frames.get(name, self.records.table(name)) for name in TABLE_BY_NAME}
-        )
+        return self.records.after(**{name: self._after(name) for name in self.touched_tables()})
 
     def _after(self, name: str) -> pd.DataFrame:
         table = TABLE_BY_NAME[name]
@@ -247,3 +244,40 @@ class Batch:
             return RecordError(told_once(by_label))
         order = list(TABLE_BY_NAME)
         return LoadRefused(sorted(by_label, key=lambda r: (order.index(r.table), r.row or 0)))
+
+
+class Permit(Protocol):
+    """What somebody may do; each refusal is NotAllowed with one sentence.
+
+    ``name`` stands in the change log, whatever name a caller gives; "" takes the caller's.
+    """
+
+    @property
+    def name(self) -> str: ...
+
+    def begin(self) -> None:
+        """Before anything is written at all."""
+
+    def judge(self, batch: Batch) -> None:
+        """Once it is known what would be written."""
+
+    def replace_all(self) -> None:
+        """Before the whole database is put in another's place, as a restore does."""
+
+
+class Unlimited:
+    """Whoever has the files has them whole: the command line, and the workshop's own computer."""
+
+    name = ""
+
+    def begin(self) -> None:
+        """Anything may be written."""
+
+    def judge(self, batch: Batch) -> None:
+        """Nothing is refused."""
+
+    def replace_all(self) -> None:
+        """Neither is a restore."""
+
+
+UNLIMITED = Unlimited()

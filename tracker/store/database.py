@@ -39,7 +39,8 @@ from tracker.store import (
     undo,
     writing,
 )
-from tracker.store.batch import Batch
+from tracker.store.address import in_words
+from tracker.store.batch import UNLIMITED, Batch, Permit
 from tracker.store.change_log import LoggedChange
 from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.loading import NONE_EARLIER, FirstDays, LoadReport, OnConflict
@@ -112,9 +113,10 @@ class Store:
         self.backups = OwnBackups(engine, wanted=keep_backups)
         self._memory = _Memory()
         self._seen: int | None = None
+        self.permit: Permit = UNLIMITED
 
     def __repr__(self) -> str:
-        return f"Store({self.engine.url.render_as_string(hide_password=True)!r})"
+        return f"Store({in_words(self.engine.url)!r})"
 
     def __enter__(self) -> Store:
         return self
@@ -132,6 +134,12 @@ class Store:
         seen = copy.copy(self)
         seen._seen = generation
         return seen
+
+    def handed_to(self, permit: Permit) -> Store:
+        """The same open database in the hands of somebody who may not do everything in it."""
+        handed = copy.copy(self)  # what was read is shared, the permit is its own
+        handed.permit = permit
+        return handed
 
     # -- read
 
@@ -187,8 +195,10 @@ class Store:
         Inside, ``records`` is the state before, and ``add``, ``correct``, ``remove`` say what to
         do. On leaving, the state after it all is checked: RecordError when it is impossible. Days
         after ``now``, when that is given, are impossible too; invented data may have them. The
-        first change of a day has the state before it backed up.
+        first change of a day has the state before it backed up. NotAllowed where the ``permit``
+        does not reach so far; its name goes before ``who``.
         """
+        self.permit.begin()
         self.backups.before_change(now, self._is_worth_a_backup)
         with self._writing() as connection:
             counters = reading.read_counters(connection)
@@ -198,8 +208,10 @@ class Store:
             candidate = _after(batch, now)
             if candidate is None:
                 return
+            self.permit.judge(batch)
             stamp = None if now is None else round(now.timestamp())
-            after = writing.write(connection, batch, counters, who=who, made_at=stamp)
+            by = self.permit.name or who
+            after = writing.write(connection, batch, counters, who=by, made_at=stamp)
         self._remember(candidate, reading.table_versions(after))
 
     @contextmanager
@@ -340,6 +352,7 @@ class Store:
         that the table does not have.
         """
         if kept:
+            self.permit.begin()
             answers.check(kept)
             with self._writing() as connection:
                 answers.write(connection, kept)

@@ -19,6 +19,7 @@ import pandas as pd
 from tracker.errors import LoadRefused, RecordError
 from tracker.language import _
 from tracker.store.keepable import FIRST_YEAR, LARGEST, LAST_YEAR, refusal_of, unkeepable
+from tracker.workshop.columns.coded import Coded, CodedTable
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.records import Records, empty_frame, shape_frame
@@ -190,6 +191,65 @@ def _unit(column: Column) -> str:
     return "D" if column.kind == "day" else "s"
 
 
+class Unpacking:
+    """Rows of a table becoming a frame, some thousand at a time.
+
+    Whole columns of Python's own numbers and words take ten times the memory of what they say.
+    """
+
+    def __init__(self, table: Table, names: Sequence[str]) -> None:
+        """``names``: the columns that come, in their order; the others are empty."""
+        self.table = table
+        self._kinds = [table.column(name) for name in names]
+        self._ids: list[np.ndarray] = []
+        self._pieces: list[list[np.ndarray]] = [[] for _ in names]
+        self._words = [_Words() for _ in names]
+
+    def add(self, ids: Sequence[int], columns: Sequence[Sequence[Packed]]) -> None:
+        """Further rows: their ids and their packed columns."""
+        self._ids.append(np.array(ids, dtype=np.int64))
+        for at, column in enumerate(self._kinds):
+            piece = _unpack_piece(column, columns[at], self._words[at])
+            self._pieces[at].append(piece)
+
+    def coded(self) -> CodedTable:
+        """The frame of all rows, with exactly the dtypes of ``Records.of``, and its words coded."""
+        count = sum(map(len, self._ids))
+        if not count:
+            return CodedTable(_no_rows(self.table))
+        found: dict[str, np.ndarray] = {}
+        words = {}
+        for at, column in enumerate(self._kinds):
+            whole = np.concatenate(self._pieces[at])
+            self._pieces[at].clear()
+            if column.kind in ("text", "choice"):
+                words[column.name] = Coded(whole, self._words[at].in_order())
+                whole = words[column.name].decoded()
+            found[column.name] = whole
+        data = {
+            column.name: found[column.name]
+            if column.name in found
+            else _blank_column(column, count)
+            for column in self.table.columns
+        }
+        index = pd.Index(np.concatenate(self._ids))
+        return CodedTable(pd.DataFrame(data, index=index, copy=False), words=words)
+
+
+class _Words(dict[Packed, int]):
+    """Each word's place, given out as they come."""
+
+    def __missing__(self, word: Packed) -> int:
+        self[word] = at = len(self)
+        return at
+
+    def in_order(self) -> np.ndarray:
+        """The words by their places."""
+        words = np.empty(len(self), dtype=object)
+        words[:] = list(self)
+        return words
+
+
 def unpack_columns(
     table: Table, index: Sequence[int], columns: Mapping[str, Sequence[Packed]]
 ) -> pd.DataFrame:
@@ -197,15 +257,10 @@ def unpack_columns(
 
     Columns not given are empty.
     """
-    if not len(index):
-        return _no_rows(table)
-    data = {
-        column.name: _unpack_column(column, columns[column.name])
-        if column.name in columns
-        else _blank_column(column, len(index))
-        for column in table.columns
-    }
-    return pd.DataFrame(data, index=pd.Index(np.array(index, dtype=np.int64)), copy=False)
+    names = [name for name in table.names if name in columns]
+    rows = Unpacking(table, names)
+    rows.add(index, [columns[name] for name in names])
+    return rows.coded().frame
 
 
 @cache
@@ -214,20 +269,26 @@ def _no_rows(table: Table) -> pd.DataFrame:
 
 
 def _blank_column(column: Column, count: int) -> np.ndarray:
+    """One cell that stands in every row: columns that nobody uses take no memory."""
     if column.kind in ("text", "choice"):
-        return np.full(count, "", dtype=object)
-    if column.kind in ("day", "moment"):
-        return np.full(count, np.datetime64("NaT"), dtype="datetime64[ns]")
-    return np.full(count, math.nan)
+        cell = np.array("", dtype=object)
+    elif column.kind in ("day", "moment"):
+        cell = np.array("NaT", dtype="datetime64[ns]")
+    else:
+        cell = np.array(math.nan)
+    return np.broadcast_to(cell, count)
 
 
 def _unpack_column(column: Column, values: Sequence[Packed]) -> np.ndarray:
+    words = _Words()
+    piece = _unpack_piece(column, values, words)
+    return words.in_order()[piece] if column.kind in ("text", "choice") else piece
+
+
+def _unpack_piece(column: Column, values: Sequence[Packed], words: _Words) -> np.ndarray:
+    """The cells as a frame holds them, words by their places."""
     if column.kind in ("text", "choice"):
-        text = np.empty(len(values), dtype=object)
-        # the same word a million times is kept once
-        known: dict[Packed, Packed] = {}
-        text[:] = [known.setdefault(word, word) for word in values]
-        return text
+        return np.fromiter(map(words.__getitem__, values), np.int32, len(values))
     if column.kind not in ("day", "moment"):
         return _from_grain(column, np.array(values, dtype=np.float64))
     try:

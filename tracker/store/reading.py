@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
-import pandas as pd
 from sqlalchemy import Connection, select
 
 from tracker.store import packing, tables
 from tracker.store.safety import wholeness
+from tracker.workshop.columns.coded import CodedTable
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Table
 from tracker.workshop.records import Records
 
+_ROWS_AT_ONCE = 500  # as many as the processor keeps near
 _VERSION_OF = "version of "
 
 
@@ -49,41 +51,41 @@ def version_name(table: str) -> str:
     return _VERSION_OF + table
 
 
-def read_table(connection: Connection, name: str) -> pd.DataFrame:
+def read_table(connection: Connection, name: str) -> CodedTable:
     """One table as a frame with the dtypes of ``Records.of``; the index is the row's id."""
     table = TABLE_BY_NAME[name]
     filled = _filled_columns(connection, table)
-    if not filled:
-        return packing.unpack_columns(table, [], {})
-    ids, *columns = _driver_columns(connection, ("id", *filled), f"{name} ORDER BY id")
-    return packing.unpack_columns(table, ids, dict(zip(filled, columns, strict=True)))
+    rows = packing.Unpacking(table, filled)
+    if filled:
+        for ids, *columns in _driver_columns(connection, ("id", *filled), f"{name} ORDER BY id"):
+            rows.add(ids, columns)
+    return rows.coded()
 
 
 def _filled_columns(connection: Connection, table: Table) -> list[str]:
     """The columns that hold anything: workshops leave many empty, and those need not travel."""
     most = tuple(f"max({name})" for name in table.names)
-    found = _driver_columns(connection, most, table.name)
+    found = next(_driver_columns(connection, most, table.name))
     return [
         name for name, values in zip(table.names, found, strict=True) if values[0] not in (None, "")
     ]
 
 
-def _driver_columns(connection: Connection, asked: tuple[str, ...], source: str) -> list[list[Any]]:
-    """Columns straight from the driver: SQLAlchemy's statements and rows cost more than the rest.
+def _driver_columns(
+    connection: Connection, asked: tuple[str, ...], source: str
+) -> Iterator[tuple[Sequence[Any], ...]]:
+    """Columns straight from the driver, some thousand rows at a time: SQLAlchemy's statements and
+    rows cost more than the rest.
 
-    A few thousand rows are turned at a time, so that a million tuples need not be there at once.
     The names are the contract's, none of which is a word of SQL.
     """
-    columns: list[list[Any]] = [[] for _ in asked]
     driver = connection.connection.cursor()
     try:
         driver.execute(f"SELECT {', '.join(asked)} FROM {source}")
-        while rows := driver.fetchmany(2000):
-            for column, values in zip(columns, zip(*rows, strict=True), strict=True):
-                column.extend(values)
+        while rows := driver.fetchmany(_ROWS_AT_ONCE):
+            yield tuple(zip(*rows, strict=True))
     finally:
         driver.close()
-    return columns
 
 
 def read_records(
@@ -95,6 +97,4 @@ def read_records(
     """The records as of this transaction; tables that did not change are taken from ``known``."""
     versions = table_versions(counters)
     changed = [name for name in versions if versions[name] != known_versions.get(name)]
-    frames = {name: read_table(connection, name) for name in changed}
-    kept = {name: known.table(name) for name in versions if name not in frames}
-    return Records(**frames, **kept)
+    return known.after_reading({name: read_table(connection, name) for name in changed})

@@ -12,6 +12,7 @@ import pandas as pd
 
 from tracker.language import N_
 from tracker.workshop.records import Records
+from tracker.workshop.working_days import first_of
 
 # What is written down on the day it happens: the first of these days is the log's.
 _WRITTEN = (
@@ -47,13 +48,11 @@ def log_first_day(known: Records) -> date | None:
     """The day the log began: as stated, else the first on which anything was written down."""
     if known.log_began_on is not None:
         return known.log_began_on
-    days = [known.table(table)[column].min() for table, column in _WRITTEN]
-    written = [day for day in days if not pd.isna(day)]
-    return min(written).date() if written else None
+    first = first_of(known, _WRITTEN)
+    return None if first is None else first.date()
 
 
 def first_entry(records: Records) -> pd.Timestamp | None:
     """The day of the first thing that was noted as it happened; None when nothing was."""
-    days = [records.table(table)[column].min() for table, column in _NOTED]
-    noted = [day for day in days if not pd.isna(day)]
-    return min(noted).normalize() if noted else None
+    first = first_of(records, _NOTED)
+    return None if first is None else first.normalize()

@@ -7,6 +7,7 @@ checks, the entry forms. The same contract is used for export, so a round trip l
 from __future__ import annotations
 
 from tracker.language import N_
+from tracker.workshop import limits
 from tracker.workshop import vocabulary as words
 from tracker.workshop.declarations import Column, Table
 
@@ -29,9 +30,7 @@ _TASK = Column(
 )
 _NOTE = Column("note", "text", N_("anything worth remembering"))
 _VARIANT = Column("variant", "text", N_("type of the part, e.g. six-channel head; empty for any"))
-LONGEST_DELIVERY = 1825.0  # days; what takes longer is not waited for
-MOST_PIECES = 100_000.0  # in one movement or order; more is a bar code or a slip
-_UNIT_COST = Column("unit_cost", "money", N_("price of one piece"), at_least=0)
+_UNIT_COST = Column("unit_cost", "money", N_("price of one piece"), at_least=0, limit=limits.PRICE)
 
 PRINTERS = Table(
     "printers",
@@ -69,6 +68,7 @@ FITTINGS = Table(
             "number",
             N_("printed-area counter when it went in"),
             at_least=0,
+            limit=limits.COUNTER_AREA,
             unit="m²",
         ),
         Column("removed_on", "day", N_("day it came out")),
@@ -77,6 +77,7 @@ FITTINGS = Table(
             "number",
             N_("printed-area counter when it came out"),
             at_least=0,
+            limit=limits.COUNTER_AREA,
             unit="m²",
         ),
         Column("removal_reason", "choice", N_("why it came out"), choices=words.REMOVAL_REASONS),
@@ -94,10 +95,17 @@ FITTINGS = Table(
             "number",
             N_("rough age on the log's first day, where the fitting day is not known"),
             at_least=0,
+            limit=limits.LONG_TIME,
             unit=N_("days"),
         ),
         Column("claim", "choice", N_("warranty claim"), choices=words.CLAIM_STATES),
-        Column("claim_amount", "money", N_("amount claimed or credited"), at_least=0),
+        Column(
+            "claim_amount",
+            "money",
+            N_("amount claimed or credited"),
+            at_least=0,
+            limit=limits.PRICE,
+        ),
         _NOTE,
     ),
     key=("printer", "part_kind", "position", "fitted_on"),
@@ -128,8 +136,17 @@ MAINTENANCE = Table(
             choices=words.MAINTENANCE_REASONS,
         ),
         Column("position", "text", N_("which part it was done to, when not the whole printer")),
-        Column("minutes", "number", N_("time it took"), at_least=0, unit="min"),
-        Column("fluid_ml", "number", N_("cleaning fluid or ink used"), at_least=0, unit="ml"),
+        Column(
+            "minutes", "number", N_("time it took"), at_least=0, limit=limits.MINUTES, unit="min"
+        ),
+        Column(
+            "fluid_ml",
+            "number",
+            N_("cleaning fluid or ink used"),
+            at_least=0,
+            limit=limits.FLUID,
+            unit="ml",
+        ),
         Column("done_by", "text", N_("who did it")),
         _NOTE,
     ),
@@ -143,7 +160,15 @@ COUNTERS = Table(
     (
         _PRINTER,
         Column("read_on", "day", N_("day of the reading"), required=True),
-        Column("area_m2", "number", N_("running total"), required=True, at_least=0, unit="m²"),
+        Column(
+            "area_m2",
+            "number",
+            N_("running total"),
+            required=True,
+            at_least=0,
+            limit=limits.COUNTER_AREA,
+            unit="m²",
+        ),
     ),
     key=("printer", "read_on"),
     happened_on="read_on",
@@ -157,7 +182,14 @@ NOZZLE_CHECKS = Table(
         Column("checked_on", "day", N_("day of the check"), required=True),
         Column("position", "text", N_("head position, e.g. H1"), required=True),
         Column("channel", "text", N_("ink channel, e.g. K or W1"), required=True),
-        Column("missing_nozzles", "whole", N_("nozzles missing"), required=True, at_least=0),
+        Column(
+            "missing_nozzles",
+            "whole",
+            N_("nozzles missing"),
+            required=True,
+            at_least=0,
+            limit=limits.NOZZLES,
+        ),
     ),
     key=("printer", "checked_on", "position", "channel"),
     happened_on="checked_on",
@@ -178,7 +210,9 @@ STOPPAGES = Table(
             choices=words.BUILT_IN_PART_KINDS,
             open_choices=True,
         ),
-        Column("scrap_cost", "money", N_("spoiled film and garments"), at_least=0),
+        Column(
+            "scrap_cost", "money", N_("spoiled film and garments"), at_least=0, limit=limits.PRICE
+        ),
         Column(
             "began_pass",
             "choice",
@@ -210,8 +244,8 @@ STOCK = Table(
             "whole",
             N_("pieces; negative when taken from the shelf"),
             required=True,
-            at_least=-MOST_PIECES,
-            at_most=MOST_PIECES,
+            at_least=-limits.PIECES.at_most,
+            limit=limits.PIECES,
         ),
         Column("reason", "choice", N_("why it moved"), choices=words.STOCK_REASONS),
         _UNIT_COST,
@@ -233,7 +267,7 @@ ORDERS = Table(
             N_("pieces ordered"),
             required=True,
             at_least=1,
-            at_most=MOST_PIECES,
+            limit=limits.PIECES,
         ),
         Column("ordered_on", "day", N_("day of the order"), required=True),
         Column("expected_on", "day", N_("day the supplier promised")),
@@ -253,13 +287,13 @@ PARTS = Table(
         _PART_KIND,
         _VARIANT,
         _UNIT_COST,
-        Column("pack_size", "whole", N_("pieces per pack"), at_least=1),
+        Column("pack_size", "whole", N_("pieces per pack"), at_least=1, limit=limits.PACK),
         Column(
             "lead_days",
             "number",
             N_("usual delivery time"),
             at_least=0,
-            at_most=LONGEST_DELIVERY,
+            limit=limits.DELIVERY,
             unit=N_("days"),
         ),
         Column(
@@ -267,14 +301,24 @@ PARTS = Table(
             "number",
             N_("nine in ten arrive by then"),
             at_least=0,
-            at_most=LONGEST_DELIVERY,
+            limit=limits.DELIVERY,
             unit=N_("days"),
         ),
         Column(
-            "shelf_life_days", "number", N_("how long a spare keeps"), at_least=1, unit=N_("days")
+            "shelf_life_days",
+            "number",
+            N_("how long a spare keeps"),
+            at_least=1,
+            limit=limits.LONG_TIME,
+            unit=N_("days"),
         ),
         Column(
-            "warranty_days", "number", N_("warranty from purchase"), at_least=0, unit=N_("days")
+            "warranty_days",
+            "number",
+            N_("warranty from purchase"),
+            at_least=0,
+            limit=limits.LONG_TIME,
+            unit=N_("days"),
         ),
         Column("replaced_with", "text", N_("the kind whose change takes this one along")),
         Column(
@@ -282,6 +326,7 @@ PARTS = Table(
             "number",
             N_("what you believe it lasts"),
             at_least=1,
+            limit=limits.LONG_TIME,
             unit=N_("days"),
         ),
         Column(
@@ -289,18 +334,38 @@ PARTS = Table(
             "number",
             N_("how many failures' worth of evidence your belief counts"),
             at_least=0,
+            limit=limits.FAILURES,
         ),
-        Column("hours_to_change", "number", N_("work to change it"), at_least=0, unit="h"),
+        Column(
+            "hours_to_change",
+            "number",
+            N_("work to change it"),
+            at_least=0,
+            limit=limits.HOURS,
+            unit="h",
+        ),
         Column(
             "recovery_minutes",
             "number",
             N_("cleans and test prints after the change, until it prints well"),
             at_least=0,
+            limit=limits.MINUTES,
             unit="min",
         ),
-        Column("refill_ml", "number", N_("ink to refill after the change"), at_least=0, unit="ml"),
         Column(
-            "spoiled_per_failure", "money", N_("film and garments spoiled by a failure"), at_least=0
+            "refill_ml",
+            "number",
+            N_("ink to refill after the change"),
+            at_least=0,
+            limit=limits.FLUID,
+            unit="ml",
+        ),
+        Column(
+            "spoiled_per_failure",
+            "money",
+            N_("film and garments spoiled by a failure"),
+            at_least=0,
+            limit=limits.PRICE,
         ),
     ),
     key=("part_kind", "variant"),
@@ -312,8 +377,22 @@ ROUTINES = Table(
     N_("Which task is due how often, on which printer, from when to when"),
     (
         _TASK,
-        Column("every_days", "number", N_("days between"), at_least=0.1, unit=N_("days")),
-        Column("every_m2", "number", N_("printed area between"), at_least=0.1, unit="m²"),
+        Column(
+            "every_days",
+            "number",
+            N_("days between"),
+            at_least=0.1,
+            limit=limits.DAYS_BETWEEN,
+            unit=N_("days"),
+        ),
+        Column(
+            "every_m2",
+            "number",
+            N_("printed area between"),
+            at_least=0.1,
+            limit=limits.AREA_BETWEEN,
+            unit="m²",
+        ),
         Column("printer", "text", N_("one printer; empty for all")),
         Column("starts_on", "day", N_("first day it counts")),
         Column("ends_on", "day", N_("last day it counts")),
@@ -344,7 +423,13 @@ EXPERIMENTS = Table(
         ),
         _PRINTER,
         Column(
-            "every_days", "number", N_("days between"), required=True, at_least=0.1, unit=N_("days")
+            "every_days",
+            "number",
+            N_("days between"),
+            required=True,
+            at_least=0.1,
+            limit=limits.DAYS_BETWEEN,
+            unit=N_("days"),
         ),
         Column("starts_on", "day", N_("first day at that interval"), required=True),
         Column("ends_on", "day", N_("last day at that interval"), required=True),
@@ -380,7 +465,7 @@ CONDITIONS = Table(
             "number",
             N_("relative humidity of the room"),
             at_least=0,
-            at_most=100,
+            limit=limits.PERCENT,
             unit=N_("% RH"),
         ),
         Column(
@@ -388,7 +473,7 @@ CONDITIONS = Table(
             "number",
             N_("share of white in the printed ink"),
             at_least=0,
-            at_most=100,
+            limit=limits.PERCENT,
             unit="%",
         ),
         Column("ink_lot", "text", N_("lot of the ink in use from that day on")),
@@ -415,7 +500,11 @@ ACTIONS = Table(
         Column("done_on", "day", N_("day it was done")),
         Column("dropped_on", "day", N_("day it was found not to be needed")),
         Column(
-            "place", "whole", N_("place in the month's list; without one it comes last"), at_least=1
+            "place",
+            "whole",
+            N_("place in the month's list; without one it comes last"),
+            at_least=1,
+            limit=limits.PLACE,
         ),
         Column("made_from", "text", N_("what the program proposed it from; empty for one's own")),
         _NOTE,

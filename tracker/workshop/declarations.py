@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from tracker.language import _
+from tracker.workshop.limits import Limit
 
 Kind = Literal["text", "choice", "day", "moment", "number", "whole", "money"]
 
@@ -15,7 +16,8 @@ class Column:
     """One column: its name in the spreadsheet, what it holds and which values are possible.
 
     ``choices`` lists the words a "choice" column takes; with ``open_choices`` a workshop may add
-    its own. ``at_least`` is the smallest possible number. ``unit`` is shown beside the number.
+    its own. ``at_least`` is the smallest possible number, ``limit`` says how large it may be.
+    ``unit`` is shown beside the number.
     """
 
     name: str
@@ -25,13 +27,18 @@ class Column:
     choices: tuple[str, ...] = ()
     open_choices: bool = False
     at_least: float | None = None
-    at_most: float | None = None
+    limit: Limit | None = None
     unit: str = ""
 
     @property
     def means(self) -> str:
         """What the column holds, in the words of the screen."""
         return _(self.english)
+
+    @property
+    def at_most(self) -> float | None:
+        """The largest possible number."""
+        return None if self.limit is None else self.limit.at_most
 
 
 @dataclass(frozen=True)

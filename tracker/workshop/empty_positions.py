@@ -26,7 +26,6 @@ SLACK_DAYS = 30
 LONGEST_DAYS = 365  # for which any position may wait (common practice, no source)
 PLACE = ["part_kind", "printer", "position"]
 ENOUGH_DELIVERIES = 9  # fewer cannot tell by when nine in ten are here
-_READS = ("fittings", "printers", "maintenance", "counters", "parts", "orders")
 
 
 def empty_positions(known: Records, as_of: date) -> pd.DataFrame:
@@ -40,7 +39,7 @@ def empty_positions(known: Records, as_of: date) -> pd.DataFrame:
     what the catalogue says, or the longest of them. ``known``: records as known on that day. A part
     that follows on the day of the removal leaves nothing empty.
     """
-    return known.once(_empty_positions, as_of, reads=_READS)
+    return known.finding(_empty_positions, as_of)
 
 
 def waiting_positions(records: Records, as_of: date) -> pd.DataFrame:

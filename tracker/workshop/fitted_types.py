@@ -7,7 +7,6 @@ import pandas as pd
 from tracker.workshop.records import Records
 
 HEAD = "head"
-IN_PRINTERS = ("fittings", "printers")  # the tables that tell what is fitted
 
 
 def fitted_variants(records: Records) -> pd.Series:
@@ -15,7 +14,7 @@ def fitted_variants(records: Records) -> pd.Series:
 
     A head that names none is of its printer's head type.
     """
-    return records.once(_fitted_variants, reads=IN_PRINTERS)
+    return records.once(_fitted_variants)
 
 
 def _fitted_variants(records: Records) -> pd.Series:

@@ -8,20 +8,25 @@ numbers and money are ``float64``, ``NaN`` when missing; money is in currency un
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Hashable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import cached_property
-from typing import Any, TypeVar
+from typing import Any, ClassVar, TypeVar
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from tracker.errors import UsageError
 from tracker.language import _
 from tracker.workshop import vocabulary as words
-from tracker.workshop.contract import TABLE_BY_NAME, TABLES
+from tracker.workshop.columns.coded import Coded, CodedTable, Rows
+from tracker.workshop.contract import PARTS, TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Column, Table
+from tracker.workshop.remembered import reads
+from tracker.workshop.remembered.fingerprint import fingerprint
 
 # What the catalogue may say of a part kind, and the trade guesses where it does not.
 _FIGURES = (
@@ -29,6 +34,7 @@ _FIGURES = (
     *("warranty_days", "typical_life_days", "belief_failures", "hours_to_change"),
     *("recovery_minutes", "refill_ml", "spoiled_per_failure"),
 )
+_MOST = {name: float(PARTS.column(name).at_most or math.inf) for name in _FIGURES}
 Worked = TypeVar("Worked")
 _DAYS_KEPT = 4  # days looked back to that are remembered; each may hold much of the log again
 
@@ -161,15 +167,50 @@ class Records:
 
     def but(self, **frames: pd.DataFrame) -> Records:
         """The same records with these frames, of the contract's shape, in the place of others."""
-        other = replace(self, **frames)
+        other = Records(**(self._frames | frames))
+        vars(other).update(
+            written=self.written, path_looked_back=self.path_looked_back, _is_as_written=False
+        )
+        other._take_over(self)
+        return other
+
+    def after(self, **frames: pd.DataFrame) -> Records:
+        """The records once these tables were changed: what a store hands out next."""
+        other = Records(**(self._frames | frames))
+        other._take_over(self)
+        before = self._before | {
+            day: (self._frames, known) for day, known in self._looked_back.items()
+        }
+        other._before.update(list(before.items())[-_DAYS_KEPT:])
+        return other
+
+    def _take_over(self, before: Records) -> None:
+        """Keep what was worked out before of tables that stayed."""
         # A catalogue or settings that stay are looked up once for all days looked back to.
         for kept, table in (("_facts", "parts"), ("_settings", "settings")):
-            if getattr(other, table) is getattr(self, table):
-                other.__dict__[kept] = getattr(self, kept)
-        for asked, (found, reads) in self._worked_out.items():
-            if reads and all(getattr(other, name) is getattr(self, name) for name in reads):
-                other._worked_out[asked] = found, reads
+            if self._frames[table] is before._frames[table] and kept in vars(before):
+                vars(self)[kept] = vars(before)[kept]
+        for asked, (found, seen) in list(before._worked_out.items()):
+            stayed = all(
+                self._frames[read.table] is before._frames[read.table] for read in seen.under
+            )
+            if stayed and asked not in self._worked_out and not reads.paths_held((found, asked)):
+                self._worked_out[asked] = found, seen.of(self.written)
+        for name in TABLE_BY_NAME:
+            coded = before._coded.get(name)
+            if coded is not None and coded.frame is self._frames[name]:
+                self._coded.setdefault(name, coded)
+
+    def after_reading(self, tables: Mapping[str, CodedTable]) -> Records:
+        """The records once these tables were read anew, in the form in which they were read."""
+        other = self.after(**{name: table.frame for name, table in tables.items()})
+        other._coded.update(tables)
         return other
+
+    @property
+    def _frames(self) -> dict[str, pd.DataFrame]:
+        """The frames by table, looked at by nobody."""
+        return {name: vars(self)[name] for name in TABLE_BY_NAME}
 
     @property
     def is_empty(self) -> bool:
@@ -194,56 +235,174 @@ class Records:
         return known
 
     def _known_at(self, as_of: date) -> Records:
-        end = pd.Timestamp(as_of) + pd.Timedelta(days=1)
-        frames = {}
+        base, before = self._before.pop(as_of, ({}, None))
+        frames = dict(self._frames)
+        parts: dict[str, Rows] = {}
         for table in TABLES:
-            frame = self.table(table.name)
+            frame = frames[table.name]
             if table.happened_on is None or frame.empty:
                 continue
-            happened = frame[table.happened_on].to_numpy()
-            later = happened >= end.to_datetime64()
-            if table.name == "closures":
-                # What lies beyond the log is a plan; what lies in it was not known yet.
-                later &= happened <= pd.Timestamp(self.last_day() or as_of).to_datetime64()
-            if later.any():
-                first = int(later.argmax())
-                # A log kept in order is cut off, which copies nothing.
-                frame = frame.iloc[:first] if later[first:].all() else frame[~later]
-            later_by_column = {
-                name: frame[known_on].to_numpy() >= end.to_datetime64()
-                for name, known_on in table.known_later
-            }
-            blank = {
-                name: _blanked(frame[name].to_numpy(), later)
-                for name, later in later_by_column.items()
-                if later.any()
-            }
-            frames[table.name] = frame.assign(**blank) if blank else frame
-        return self.but(**frames)
+            # Which closures are plans hangs on the log's last day, which other tables tell.
+            if before is not None and base[table.name] is frame and table.name != "closures":
+                frames[table.name] = vars(before)[table.name]
+                continue
+            cut, rows = self._cut(table, frame, as_of)
+            kept = None if before is None else vars(before)[table.name]
+            # What is logged today leaves an earlier day as it was, and all that was made of it.
+            is_same = kept is not None and len(kept) == len(cut) and kept.equals(cut)
+            frames[table.name] = kept if is_same else cut
+            if rows is not None and not is_same:
+                parts[table.name] = rows
+        known = Records(**frames)
+        vars(known).update(written=self.written, path_looked_back=(*self.path_looked_back, as_of))
+        vars(known)["_is_as_written"] = self._is_as_written
+        known._take_over(self if before is None else before)
+        for name in TABLE_BY_NAME:
+            if name in parts:
+                known._coded[name] = self._coded_table(name).cut(frames[name], parts[name])
+            elif frames[name] is self._frames[name]:
+                known._coded.setdefault(name, self._coded_table(name))
+        return known
+
+    def _cut(
+        self, table: Table, frame: pd.DataFrame, as_of: date
+    ) -> tuple[pd.DataFrame, Rows | None]:
+        """What was known of that table, whose rows are dated, by the end of that day, and which of
+        the rows these are; None where cells are blanked besides.
+        """
+        rows: Rows = slice(None)
+        end = pd.Timestamp(as_of) + pd.Timedelta(days=1)
+        happened = frame[table.happened_on].to_numpy()
+        later = happened >= end.to_datetime64()
+        if table.name == "closures" and later.any():
+            # What lies beyond the log is a plan; what lies in it was not known yet.
+            with reads.unwatched():  # what is cut off shows in the rows that are left
+                last = self.last_day()
+            later &= happened <= pd.Timestamp(last or as_of).to_datetime64()
+        if later.any():
+            first = int(later.argmax())
+            # A log kept in order is cut off, which copies nothing.
+            in_order = bool(later[first:].all())
+            rows = slice(first) if in_order else ~later
+            frame = frame.iloc[:first] if in_order else frame[~later]
+        later_by_column = {
+            name: frame[known_on].to_numpy() >= end.to_datetime64()
+            for name, known_on in table.known_later
+        }
+        blank = {
+            name: _blanked(frame[name].to_numpy(), later)
+            for name, later in later_by_column.items()
+            if later.any()
+        }
+        return (frame.assign(**blank), None) if blank else (frame, rows)
+
+    def codes(self, table: str, column: str) -> Coded:
+        """A column of words as whole numbers, shared by all who ask: do not write into it."""
+        reads.note_table(reads.TableRead(table, self.path_looked_back))
+        return self._coded_table(table).codes(column)
+
+    def day_numbers(self, table: str, column: str) -> NDArray[np.int32]:
+        """A column of days as days since 1970-01-01, ``coded.NO_DAY`` where missing; shared."""
+        reads.note_table(reads.TableRead(table, self.path_looked_back))
+        return self._coded_table(table).day_numbers(column)
+
+    def _coded_table(self, name: str) -> CodedTable:
+        """The same, looked at by nobody."""
+        if name not in self._coded:
+            self._coded[name] = CodedTable(vars(self)[name])
+        return self._coded[name]
+
+    @cached_property
+    def _coded(self) -> dict[str, CodedTable]:
+        return {}
+
+    # -- what is worked out of these records, and what it was worked out of
 
     # An answer asks for the same day and the same kinds dozens of times; records never change.
     @cached_property
     def _looked_back(self) -> dict[date, Records]:
         return {}
 
-    def once(
-        self, work_out: Callable[..., Worked], *asked: Hashable, reads: tuple[str, ...] = ()
-    ) -> Worked:
-        """What a function works out of these records, at the first time of asking. The answer is
-        shared: read it, do not change it.
+    @cached_property
+    def _before(self) -> dict[date, tuple[Mapping[str, pd.DataFrame], Records]]:
+        """The days looked back to before the last change, with the tables as they then stood."""
+        return {}
 
-        ``reads``: the tables it looks at, where these are few: records with the same ones and
-        other tables besides need not work it out again.
+    @cached_property
+    def written(self) -> object:
+        """Stands for what is written down, in all records that are made from it."""
+        return object()
+
+    path_looked_back: ClassVar[reads.Path] = ()  # the days, one looked back to from the other
+    _is_as_written: ClassVar[bool] = True  # these rows and no others, on the days looked back to
+
+    def once(self, work_out: Callable[..., Worked], *asked: Hashable) -> Worked:
+        """What a function works out of these records, at the first time of asking; also where
+        tables differ at which it did not look. The answer is shared: read it, do not change it.
         """
-        if (work_out, asked) not in self._worked_out:
-            self._worked_out[work_out, asked] = work_out(self, *asked), reads
-        found: Worked = self._worked_out[work_out, asked][0]
-        return found
+        found, seen = self._found(work_out, asked)
+        reads.note(seen)
+        worked: Worked = found
+        return worked
+
+    def finding(self, work_out: Callable[..., Worked], *asked: Hashable) -> Worked:
+        """The same, where it tells little of much: an answer that rests on it need not be worked
+        out anew as long as an equal thing is found, whatever was written down meanwhile.
+
+        What is found must have a ``fingerprint`` and hold no records.
+        """
+        found, seen = self._found(work_out, asked)
+        if self._is_as_written:
+            reads.note_finding(reads.Finding(work_out, asked, self.path_looked_back), seen)
+        else:
+            reads.note(seen)
+        worked: Worked = found
+        return worked
+
+    def _found(
+        self, work_out: Callable[..., Any], asked: tuple[Hashable, ...]
+    ) -> tuple[Any, reads.Reads]:
+        known = self._worked_out.get((work_out, asked))
+        if known is None:
+            with reads.watching(self.written, is_noted=False) as seen:
+                found = work_out(self, *asked)
+            known = self._worked_out[work_out, asked] = found, seen
+        return known
 
     @cached_property
     def _worked_out(
         self,
-    ) -> dict[tuple[Callable[..., Any], tuple[Hashable, ...]], tuple[Any, tuple[str, ...]]]:
+    ) -> dict[tuple[Callable[..., Any], tuple[Hashable, ...]], tuple[Any, reads.Reads]]:
+        return {}
+
+    def _along(self, path: reads.Path) -> Records:
+        """These records as known on those days, one looked back to from the other."""
+        found = self
+        for day in path:
+            found = found.known_at(day)
+        return found
+
+    def frame_of(self, read: reads.TableRead) -> pd.DataFrame:
+        """The table that was looked at, looked at by nobody."""
+        frame: pd.DataFrame = vars(self._along(read.path))[read.table]
+        return frame
+
+    def print_of(self, read: reads.TableRead | reads.Finding) -> bytes:
+        """A fingerprint of what is read or found there now."""
+        at = self._along(read.path)
+        kept = at._prints.get(read)
+        if kept is None:
+            with reads.unwatched():
+                value = (
+                    self.frame_of(read)
+                    if isinstance(read, reads.TableRead)
+                    else at._found(read.work_out, read.asked)[0]
+                )
+            kept = at._prints[read] = fingerprint(value)
+        return kept
+
+    @cached_property
+    def _prints(self) -> dict[reads.TableRead | reads.Finding, bytes]:
         return {}
 
     @cached_property
@@ -252,20 +411,7 @@ class Records:
 
     def last_day(self) -> date | None:
         """The latest day on which anything was written down; None when nothing was."""
-        return self._last_day
-
-    @cached_property
-    def _last_day(self) -> date | None:
-        days = [
-            self.table(table.name)[name].to_numpy()
-            for table in TABLES
-            # Closed days say when nobody was there, and may lie ahead.
-            if table.happened_on is not None and table.name != "closures"
-            for name in (table.happened_on, *(known_on for _, known_on in table.known_later))
-        ]
-        latest = [np.fmax.reduce(column) for column in days if len(column)]
-        found = [pd.Timestamp(day) for day in latest if not np.isnat(day)]
-        return max(found).date() if found else None
+        return self.finding(_last_day)
 
     def part_kinds(self) -> tuple[str, ...]:
         """Every part kind fitted, stocked or in the catalogue, built-in ones first, in order."""
@@ -281,6 +427,7 @@ class Records:
         The catalogue's line for that type first, then its line for all types, then the trade's
         guesses, figure by figure.
         """
+        reads.note_table(reads.TableRead("parts", self.path_looked_back))
         known = self._facts.get((part_kind, variant))
         if known is None:
             known = self._facts[part_kind, variant] = self._part_facts(part_kind, variant)
@@ -300,7 +447,8 @@ class Records:
             stated = [line[name] for line in lines if not pd.isna(line[name])]
             if not stated:
                 guessed.add(name)
-            facts[name] = stated[0] if stated else getattr(guess, name)
+            # What was kept before there were limits counts as the limit; ``check`` tells of it.
+            facts[name] = min(stated[0], _MOST[name]) if stated else getattr(guess, name)
         if "lead_days" not in guessed and "lead_days_late" in guessed:
             facts["lead_days_late"] = 2 * float(facts["lead_days"])  # type: ignore[arg-type]
         facts["lead_days_late"] = max(float(facts["lead_days"]), float(facts["lead_days_late"]))  # type: ignore[arg-type]
@@ -322,6 +470,7 @@ class Records:
 
     def setting(self, name: str) -> str:
         """The setting as written, or its default; UsageError for an unknown name."""
+        reads.note_table(reads.TableRead("settings", self.path_looked_back))
         if name in self._settings:
             return self._settings[name]
         if name not in words.SETTINGS:
@@ -342,6 +491,7 @@ class Records:
 
     def is_set(self, name: str) -> bool:
         """True where the workshop itself gave the setting a value."""
+        reads.note_table(reads.TableRead("settings", self.path_looked_back))
         return bool(self._settings.get(name, "").strip())
 
     def number(self, name: str) -> float:
@@ -379,3 +529,36 @@ class Records:
     def is_demo(self) -> bool:
         """True for the invented demonstration workshop."""
         return self.setting("demo").strip().lower() in ("yes", "true", "1")
+
+
+def _last_day(records: Records) -> date | None:
+    days = [
+        records.table(table.name)[name].to_numpy()
+        for table in TABLES
+        # Closed days say when nobody was there, and may lie ahead.
+        if table.happened_on is not None and table.name != "closures"
+        for name in (table.happened_on, *(known_on for _, known_on in table.known_later))
+    ]
+    latest = [np.fmax.reduce(column) for column in days if len(column)]
+    found = [pd.Timestamp(day) for day in latest if not np.isnat(day)]
+    return max(found).date() if found else None
+
+
+class _WatchedTable:
+    """A table of records: whoever looks at it is noted."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __get__(self, records: Records | None, _owner: type) -> Any:
+        if records is None:
+            return self
+        reads.note_table(reads.TableRead(self.name, records.path_looked_back))
+        return vars(records)[self.name]
+
+    def __set__(self, records: Records, frame: pd.DataFrame) -> None:
+        vars(records)[self.name] = frame
+
+
+for _name in TABLE_BY_NAME:
+    setattr(Records, _name, _WatchedTable(_name))

@@ -11,6 +11,7 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
+from tracker.errors import legible
 from tracker.language import _
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.records import Records
@@ -55,8 +56,9 @@ class Refusal:
             where += _(" row {row}", row=self.row)
         if self.header or self.column:
             where += f", {self.header or self.column}"
-        written = self.value if _BARE.fullmatch(self.value) else f'"{self.value}"'
-        text = f"{where}: {written + ' ' if self.value else ''}{self.problem}"
+        value = legible(self.value)
+        written = value if _BARE.fullmatch(value) else f'"{value}"'
+        text = f"{legible(where)}: {written + ' ' if value else ''}{self.problem}"
         if self.mend:
             text += f"; {self.mend}"
         return text if text.endswith(("?", ".")) else text + "."

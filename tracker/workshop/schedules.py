@@ -73,6 +73,14 @@ class RoutineSchedules:
         """Every task with a routine, in the order of the table."""
         return tuple(dict.fromkeys(task for task, _ in self._rules))
 
+    def is_own(self, task: str, printer: str) -> bool:
+        """Has the printer a rule of its own for that task?"""
+        return (task, printer) in self._rules
+
+    def is_by_area(self, task: str) -> bool:
+        """Is the task due by printed area under a rule for all printers?"""
+        return any(np.isfinite(rule.every_m2) for rule in self._rules.get((task, ""), ()))
+
     def on(self, task: str, printer: str, day: date) -> Rule | None:
         """The rule in force for that task on that printer on that day."""
         for name in (printer, ""):

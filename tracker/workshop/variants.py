@@ -16,11 +16,10 @@ import pandas as pd
 
 from tracker.arrays import Bools
 from tracker.workshop.empty_positions import empty_positions, last_day_in_use
-from tracker.workshop.fitted_types import HEAD, IN_PRINTERS, fitted_variants
+from tracker.workshop.fitted_types import HEAD, fitted_variants
 from tracker.workshop.records import Records
 
 # What tells which parts are, or are wanted, in the printers.
-_IN_USE = (*IN_PRINTERS, "maintenance", "counters", "parts", "orders")
 
 
 class PartType(NamedTuple):
@@ -95,7 +94,7 @@ def pooled_variants(records: Records) -> pd.Series:
     As ``fitted_variants``; a part that says none shares those of the one type in use, where there
     is exactly one.
     """
-    return records.once(_pooled_variants, reads=_IN_USE)
+    return records.once(_pooled_variants)
 
 
 def _pooled_variants(records: Records) -> pd.Series:
@@ -133,7 +132,7 @@ def _running(records: Records) -> pd.Series:
     """Which fittings are in a printer that is still there, or left a position that waits for
     another of their type.
     """
-    return records.once(_found_running, reads=_IN_USE)
+    return records.finding(_found_running)
 
 
 def _found_running(records: Records) -> pd.Series:
@@ -149,7 +148,7 @@ def _found_running(records: Records) -> pd.Series:
 
 def _in_use(records: Records) -> dict[str, tuple[str, ...]]:
     """The types in use by kind; kinds without any named are not in it."""
-    return records.once(_found_in_use, reads=_IN_USE)
+    return records.once(_found_in_use)
 
 
 def _found_in_use(records: Records) -> dict[str, tuple[str, ...]]:

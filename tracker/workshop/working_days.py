@@ -46,14 +46,7 @@ class WorkingDays:
         >>> WorkingDays.of(Records(), date(2026, 3, 2)).share
         0.7142857142857143
         """
-        since = np.datetime64(as_of, "D") - LOOK_BACK_DAYS
-        written = (known.maintenance["done_on"], known.nozzle_checks["checked_on"])
-        days = np.concatenate([each.to_numpy() for each in written]).astype("datetime64[D]")
-        days = days[days >= since]
-        if len(days) < FEW_ENTRIES:
-            return cls(unknown)
-        counts = np.bincount((days.astype(np.int64) + _FIRST_WEEKDAY) % 7, minlength=7)
-        return cls(frozenset(np.flatnonzero(counts >= USUAL_SHARE * counts.max()).tolist()))
+        return cls(known.finding(_weekdays, as_of, unknown))
 
     @property
     def share(self) -> float:
@@ -67,13 +60,42 @@ class WorkingDays:
         return day
 
 
+def _weekdays(known: Records, as_of: date, unknown: frozenset[int]) -> frozenset[int]:
+    since = np.datetime64(as_of, "D") - LOOK_BACK_DAYS
+    written = (known.maintenance["done_on"], known.nozzle_checks["checked_on"])
+    days = np.concatenate([_since(each.to_numpy(), since) for each in written])
+    if len(days) < FEW_ENTRIES:
+        return unknown
+    counts = np.bincount((days.astype(np.int64) + _FIRST_WEEKDAY) % 7, minlength=7)
+    return frozenset(np.flatnonzero(counts >= USUAL_SHARE * counts.max()).tolist())
+
+
+def _since(days: np.ndarray, first: np.datetime64) -> np.ndarray:
+    return days[days >= first].astype("datetime64[D]")
+
+
 def days_worked(records: Records, first: date, last: date) -> pd.DatetimeIndex:
     """Monday to Friday, and every other day on which something was written down.
 
     Days gone by, on which a printer could have worked: wider than ``WorkingDays``, for a log that
     is written on Mondays only says nothing against the other days.
     """
+    return records.finding(_days_worked, first, last)
+
+
+def _days_worked(records: Records, first: date, last: date) -> pd.DatetimeIndex:
     every = pd.date_range(first, last, freq="D")
     written = pd.concat([records.table(table)[column] for table, column in WRITTEN]).dropna()
     is_usual = every.dayofweek.isin(list(MONDAY_TO_FRIDAY))
     return every[is_usual | np.isin(every, written.dt.normalize().unique())]
+
+
+def first_of(records: Records, columns: tuple[tuple[str, str], ...]) -> pd.Timestamp | None:
+    """The earliest day in these columns (table, column); None where they hold none."""
+    return records.finding(_first_of, columns)
+
+
+def _first_of(records: Records, columns: tuple[tuple[str, str], ...]) -> pd.Timestamp | None:
+    days = [records.table(table)[column].min() for table, column in columns]
+    written = [day for day in days if not pd.isna(day)]
+    return min(written) if written else None

@@ -8,8 +8,9 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import glossary, paging
+from pages.sections.data_table import data_table
 from pages.sections.records import part_in_use
-from pages.sections.review.words import plain
+from pages.shell.words import marked, plain
 from tracker.charts.lives.survival import causes_picture, plot_of_chances, survival_picture
 from tracker.errors import NotEnoughData
 from tracker.forecast.life_scale import scale_finding
@@ -59,7 +60,7 @@ def _figures(summary: LifeSummary) -> None:
 
 
 def _limits(between: str) -> str:
-    return frame.words(_("95 % limits: {between}", between=between))
+    return marked(_("95 % limits: {between}", between=between))
 
 
 def _curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
@@ -78,31 +79,29 @@ def _curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
         _("Survival curve of {label} with every life under it", label=summary.label),
         f"curve-{kind}",
     )
-    st.caption(frame.words(curve_sentence(curve, summary.failures, summary.lives)))
+    st.caption(marked(curve_sentence(curve, summary.failures, summary.lives)))
     with st.expander(_("The curve as a table")):
-        st.dataframe(
+        data_table(
             curve_table(curve),
-            hide_index=True,
-            width="stretch",
             key=f"curve-table-{kind}",
             alt=_("Share still working by age with its limits"),
         )
         if curve.between_checks:
-            st.markdown(frame.words(between_checks(curve.between_checks)))
+            st.markdown(marked(between_checks(curve.between_checks)))
     if curve.note:
-        st.warning(curve.note, icon=":material/warning:")
+        st.warning(plain(curve.note), icon=":material/warning:")
 
 
 def show_more(place: frame.Workshop, kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
     """How sure is that: probability plot, families, days or area, guess, every life."""
     thin = place.evidence(kind, summary.failures, summary.median_by_guess, "days")
-    st.markdown(frame.words(f"{first_up(thin)}."))
+    st.markdown(marked(f"{first_up(thin)}."))
     with st.expander(_("Your starting guess, and how much it counts")):
         _guess(place, kind, summary)
     with st.expander(_("Does the curve fit? Probability plot and other life families")):
         _fit(kind, lives, summary)
     with st.expander(_("Days or printed area: which tells more?")):
-        st.markdown(days_or_area(frame.ask(scale_finding, kind)))
+        st.markdown(plain(days_or_area(frame.ask(scale_finding, kind))))
     with st.expander(_("Every life, counted or not ({count})", count=len(lives))):
         _table(lives)
 
@@ -125,22 +124,22 @@ def _causes(kind: str, lives: pd.DataFrame) -> None:
 
 def _fit(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
     if summary.basis != "lives":
-        st.info(why_no_curve(summary.failures, summary.lives), icon=":material/foggy:")
+        st.info(plain(why_no_curve(summary.failures, summary.lives)), icon=":material/foggy:")
         return
     arrays = ages(lives)
     try:
         plot = probability_plot(arrays.age, arrays.failed, arrays.entry, arrays.last_ok)
     except NotEnoughData as problem:
-        st.info(str(problem), icon=":material/foggy:")
+        st.info(plain(str(problem)), icon=":material/foggy:")
         return
     frame.chart(
         plot_of_chances(kind, plot.points, plot.line, plot.y_ticks, "days"),
         _("Failures along the fitted Weibull curve"),
         f"plot-{kind}",
     )
-    st.caption(plot.note or _("Points near the line within the band: the curve fits."))
+    st.caption(plain(plot.note) or _("Points near the line within the band: the curve fits."))
     shown = families_table(pd.DataFrame(summary.families))
-    st.dataframe(shown, hide_index=True, width="stretch", key=f"families-{kind}")
+    data_table(shown, key=f"families-{kind}")
     st.caption(_("A difference in AICc below 2 says nothing; the smaller fits better."))
     glossary.on_tap(_("AICc, B10 life, mean life, probability plot, Weibull curve"), key="families")
 
@@ -149,7 +148,7 @@ def _guess(place: frame.Workshop, kind: str, summary: LifeSummary) -> None:
     facts = place.records.part_facts(kind)
     guessed = "typical_life_days" in facts.guessed
     typical_life = part_in_use.typical_life(facts)
-    st.markdown(frame.words(starting_guess(typical_life, facts.belief_failures, summary, guessed)))
+    st.markdown(marked(starting_guess(typical_life, facts.belief_failures, summary, guessed)))
     life, worth = st.columns(2)
     typical = life.number_input(
         _("Typical life (days)"),
@@ -204,4 +203,4 @@ def _table(lives: pd.DataFrame) -> None:
         }
     )
     shown = paging.page_of(shown, "lives", per_page=50)
-    st.dataframe(shown, hide_index=True, width="stretch", key="lives-table")
+    data_table(shown, key="lives-table")

@@ -8,7 +8,8 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import glossary
-from pages.sections.review.words import plain
+from pages.sections.data_table import data_table
+from pages.shell.words import plain
 from tracker.charts.lives.groups import groups_picture
 from tracker.errors import NotEnoughData
 from tracker.forecast.group_comparison import compare_groups, compare_suppliers
@@ -41,10 +42,8 @@ def show(place: frame.Workshop, kind: str, lives: pd.DataFrame) -> None:
     st.markdown(f"**{plain(told)}**")
     if suppliers is not None:
         with st.expander(_("Suppliers over all kinds: the figures, and how sure is that?")):
-            st.dataframe(
+            data_table(
                 say.suppliers_table(suppliers),
-                hide_index=True,
-                width="stretch",
                 key="suppliers-table",
                 alt=_("Failures of each supplier's parts beside the usual"),
             )
@@ -74,7 +73,7 @@ def _compared(kind: str, named: pd.DataFrame, by: str, comparisons: int) -> None
     try:
         found = compare_groups(named, by)
     except NotEnoughData as problem:
-        st.info(str(problem), icon=":material/foggy:")
+        st.info(plain(str(problem)), icon=":material/foggy:")
         return
     st.markdown(f"**{plain(say.answer(found, kind, by))}**")
     if by == "ink_lot":
@@ -98,10 +97,8 @@ def _compared(kind: str, named: pd.DataFrame, by: str, comparisons: int) -> None
     dated = bool(np.isfinite(ages(named).last_ok).any())
     sure = say.certainty(found, comparisons=comparisons, dated_at_checks=dated)
     with st.expander(_("The figures, and how sure is that?")):
-        st.dataframe(
+        data_table(
             say.groups_table(found, _(GROUPS[by])),
-            hide_index=True,
-            width="stretch",
             key=f"groups-table-{kind}",
             alt=_("Failures by {groups}", groups=_(GROUPS[by]).lower()),
         )

@@ -9,7 +9,9 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import paging, routine_dial
-from pages.sections.review.words import plain
+from pages.sections.data_table import data_table
+from pages.shell import sites
+from pages.shell.words import plain
 from tracker.charts.lives.remaining import remaining_picture
 from tracker.forecast.fitted_lives import fit_lives
 from tracker.forecast.nozzle_checks import NozzleFactors
@@ -38,7 +40,11 @@ def show(place: frame.Workshop, kind: str) -> None:
             icon=":material/arrow_forward:",
         )
         return
-    parts = paging.of_site(parts, parts["site"], f"running-{kind}")
+    sites.choose(place)
+    parts = sites.of_site(place, parts)
+    if parts.empty:
+        st.info(_("None of these is fitted at this site."), icon=":material/arrow_forward:")
+        return
     st.markdown(plain(remaining.likeliest(parts, place.as_of, HORIZON_DAYS)))
     rows = paging.page_of(parts, f"running-{kind}")
     frame.chart(
@@ -48,10 +54,8 @@ def show(place: frame.Workshop, kind: str) -> None:
     )
     with st.expander(_("As a table, with the printed area left")):
         shown = remaining.table(rows, place.as_of, HORIZON_DAYS)
-        st.dataframe(
+        data_table(
             shown,
-            hide_index=True,
-            width="stretch",
             key="running-parts",
             column_config={
                 shown.columns[2]: st.column_config.ProgressColumn(
@@ -73,7 +77,7 @@ def _stand_empty(empty: pd.DataFrame) -> None:
     ]
     if len(said) <= _TOLD_ONE_BY_ONE:
         for sentence in said:
-            st.markdown(sentence)
+            st.markdown(plain(sentence))
         return
     with st.expander(remaining.many_stand_empty(len(said))):
         st.markdown("\n".join(f"- {sentence}" for sentence in said))
@@ -102,11 +106,9 @@ def _what_if(place: frame.Workshop, kind: str, parts: pd.DataFrame) -> None:
         return
     changed = frame.ask(_outlook_if, tuple(doing.items()))
     changed = changed[changed["part_kind"] == kind].reindex(parts.index)
-    st.markdown(_("What if: {said}.", said=", ".join(said)))
-    st.dataframe(
+    st.markdown(plain(_("What if: {said}.", said=", ".join(said))))
+    data_table(
         remaining.under_another_routine(parts, changed, place.as_of),
-        hide_index=True,
-        width="stretch",
         key="running-parts-if",
         alt=_("Remaining life of every fitted part under another routine"),
     )

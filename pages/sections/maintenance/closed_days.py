@@ -9,6 +9,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import any_day
+from pages.shell.words import marked
 from tracker.errors import RecordError
 from tracker.language import _
 from tracker.lives.open_days import quiet_gaps
@@ -26,7 +27,7 @@ def ask(place: frame.Workshop) -> None:
     for row in gaps.iloc[::-1].head(_ASKED).itertuples():
         first, last = row.began_on.date(), row.ended_on.date()  # type: ignore[union-attr]
         with st.container(border=True):
-            st.markdown(numbers.unbroken(say.gap_question(first, last)))
+            st.markdown(marked(say.gap_question(first, last)))
             closed, worked = st.columns(2)
             if closed.button(_("We were closed"), key=f"gap-closed-{first}", width="stretch"):
                 _write(place, acts.Closure(first, last))
@@ -56,7 +57,7 @@ def show(place: frame.Workshop) -> None:
             _write(place, closure())
     for row_id, row in rows.head(_SHOWN).iterrows():
         first, last = row.began_on.date(), row.ended_on.date()
-        with st.expander(say.closure_line(first, last, row.site, row.printer, row.note)):
+        with st.expander(marked(say.closure_line(first, last, row.site, row.printer, row.note))):
             _change(place, int(str(row_id)), row)
     if len(rows) > _SHOWN:
         st.caption(_("And {count} older ones, in Records.", count=len(rows) - _SHOWN))

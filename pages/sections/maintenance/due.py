@@ -9,7 +9,9 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.task import tasks_done
-from pages.sections import reminders
+from pages.sections import paging, reminders
+from pages.shell import sites
+from pages.shell.words import marked, plain
 from tracker.decisions.due import due_list
 from tracker.language import _
 from tracker.say.cautions import cautions_in_short
@@ -17,7 +19,7 @@ from tracker.say.maintenance import due as say
 from tracker.workshop import vocabulary
 
 _OPEN = 4  # printers shown unfolded
-_SHOWN = 12  # printers listed at all; the others are chosen by name
+_PER_PAGE = 12
 
 
 def show(place: frame.Workshop) -> None:
@@ -26,9 +28,10 @@ def show(place: frame.Workshop) -> None:
         frame.answer(_("No routine yet, so nothing is due."))
         no_routine()
         return
-    everything = frame.ask(due_list)
+    everything = sites.of_site(place, frame.ask(due_list))
     due = everything[everything["days_late"] >= 0]
     frame.answer(say.due_sentence(everything, place.as_of))
+    sites.choose(place)
     if len(due):
         _cards(place, due)
     reminders.show(place, "due")
@@ -38,17 +41,17 @@ def _cards(place: frame.Workshop, due: pd.DataFrame) -> None:
     """One card per printer, the longest overdue first, each task with its button."""
     everyone = (key for names in due["cautions"] for key in names)
     frame.cautions(everyone, label=_("The cautions in full"))
-    order = frame.steady("due-printers", due["printer"])
-    for number, printer in enumerate(_chosen(order)):
+    order = frame.steady(f"due-printers-{sites.chosen(place)}", due["printer"])
+    for number, printer in enumerate(paging.page_of(_found(order), "due", per_page=_PER_PAGE)):
         rows = due[due["printer"] == printer]
-        with st.expander(say.printer_line(printer, rows), expanded=number < _OPEN):
+        with st.expander(marked(say.printer_line(printer, rows)), expanded=number < _OPEN):
             by_task = {row.task: row for row in rows.itertuples()}
             for task in frame.steady(f"due-{printer}", rows["task"]):
                 if task in by_task:
                     _line(place, by_task[task])
                 else:  # done stays in its line, so that nothing moves under a tap
                     text, button = st.columns([3, 1], vertical_alignment="center")
-                    text.markdown(f"~~{vocabulary.task_label(task)}~~")
+                    text.markdown(f"~~{plain(vocabulary.task_label(task))}~~")
                     key = f"was-{printer}-{task}"
                     button.button(_("✓ Done"), key=key, width="stretch", disabled=True)
             if len(rows) > 1 and st.button(_("All done"), key=f"all-{printer}", width="stretch"):
@@ -64,20 +67,22 @@ def no_routine() -> None:
         st.switch_page(frame.ROOT / "pages" / "records.py")
 
 
-def _chosen(printers: list[str]) -> list[str]:
-    """The printers to list: the longest overdue, or the one picked from a large fleet."""
-    if len(printers) <= _SHOWN:
+def _found(printers: list[str]) -> list[str]:
+    """The printers to list, the longest overdue first; of many those whose name is looked for."""
+    if len(printers) <= _PER_PAGE:
         return printers
-    latest = _("The {shown} longest overdue, of {count}", shown=_SHOWN, count=len(printers))
-    picked = st.selectbox(_("Which printer?"), [latest, *sorted(printers)], key="due-printer")
-    return printers[:_SHOWN] if picked in (None, latest) else [str(picked)]
+    typed = st.text_input(_("Search by name"), key="due-printer").strip().casefold()
+    found = [name for name in printers if typed in name.casefold()]
+    if not found:
+        st.info(_("No printer with a task due has that in its name."), icon=":material/search_off:")
+    return found
 
 
 def _line(place: frame.Workshop, row: Any) -> None:
     text, button = st.columns([3, 1], vertical_alignment="center")
-    text.markdown(frame.words(say.task_line(row)))
+    text.markdown(marked(say.task_line(row)))
     if row.cautions:
-        text.caption(f"⚠️ {cautions_in_short(row.cautions)}")
+        text.caption(f"⚠️ {plain(cautions_in_short(row.cautions))}")
     key = f"done-{row.printer}-{row.task}"
     if button.button(_("Done"), key=key, width="stretch"):
         tasks_done(place, row.printer, (row.task,))

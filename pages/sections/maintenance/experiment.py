@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
+import pandas as pd
 import streamlit as st
 
 from pages import frame
 from pages.forms.fields import any_day
+from pages.sections.data_table import data_table
 from pages.sections.maintenance import sentences
+from pages.shell.words import plain
 from tracker.decisions.routine.experiment.proposal import ExperimentProposal, propose_experiment
 from tracker.decisions.routine.experiment.read_out import ExperimentReading, read_experiment
 from tracker.decisions.routine.first_question import first_intervals
@@ -61,7 +64,7 @@ def show(place: frame.Workshop) -> None:
 def _begun(place: frame.Workshop, reading: ExperimentReading) -> None:
     """One experiment: what its answer rests on, its schedule, and the way to end it."""
     one = reading.experiment
-    st.header(one.name, anchor=False)
+    st.header(plain(one.name), anchor=False)
     sentences.listed(result.reading_lines(reading))
     if reading.meant is not None:
         _table(
@@ -75,7 +78,7 @@ def _begun(place: frame.Workshop, reading: ExperimentReading) -> None:
         f"experiment-plan-{one.name}",
     )
     if one.note:
-        st.caption(one.note)
+        st.caption(plain(one.note))
     if reading.stage == "ended":
         return
     st.caption(_("Ended early, each printer goes back to the routine it had before."))
@@ -122,7 +125,7 @@ def _proposed(place: frame.Workshop, task: str, every: int, instead: int) -> Non
     try:
         proposal = frame.ask(propose_experiment, task, float(every), float(instead))
     except (NotEnoughData, UsageError) as problem:
-        st.info(str(problem), icon=":material/foggy:")
+        st.info(plain(str(problem)), icon=":material/foggy:")
         return
     st.subheader(_("The proposal"), anchor=False)
     sentences.told(f"**{say.proposal_sentence(proposal)}**")
@@ -171,7 +174,5 @@ def _not_past(begins: date, today: date) -> None:
 
 
 def _table(listing: Listing, alt: str, key: str) -> None:
-    st.dataframe(
-        [dict(zip(listing.heads, row, strict=True)) for row in listing.rows],
-        hide_index=True, width="stretch", key=key, alt=alt,
-    )  # fmt: skip
+    rows = [dict(zip(listing.heads, row, strict=True)) for row in listing.rows]
+    data_table(pd.DataFrame(rows), key=key, alt=alt)

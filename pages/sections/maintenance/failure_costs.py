@@ -9,6 +9,8 @@ from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.forms.fields import number_in
+from pages.sections.data_table import data_table
+from pages.shell.words import plain
 from tracker.decisions.failure_cost import FailureCost, FailureCosts
 from tracker.decisions.routine.cost import has_spare
 from tracker.errors import RecordError
@@ -51,7 +53,11 @@ def show(place: frame.Workshop) -> None:
     first = "damper" if "damper" in kinds else kinds[0]
     kind = (
         st.pills(
-            _("Which part?"), kinds, default=first, format_func=words.part_label, key="cost-kind"
+            _("Which part?"),
+            kinds,
+            default=first,
+            format_func=lambda kind: plain(words.part_label(kind)),
+            key="cost-kind",
         )
         or first
     )
@@ -77,10 +83,8 @@ def spare_on_shelf(place: frame.Workshop, kind: str) -> bool:
 def terms(place: frame.Workshop, cost: FailureCost) -> None:
     """Each term of what one failure costs with its source, and the fields to correct it."""
     kind = cost.part_kind
-    st.dataframe(
+    data_table(
         say.cost_table(cost, place.currency),
-        hide_index=True,
-        width="stretch",
         key=f"cost-table-{kind}",
         alt=_("What one {part} failure costs, term by term", part=words.part_label(kind).lower()),
     )
@@ -112,7 +116,7 @@ def _edit(place: frame.Workshop, kind: str) -> None:
     facts = place.records.part_facts(kind)
     stored = dict(zip(place.records.settings["name"], place.records.settings["value"], strict=True))
     with st.form(f"cost-form-{kind}"):
-        st.markdown(_("**{label}: your own figures**", label=facts.label))
+        st.markdown(_("**{label}: your own figures**", label=plain(facts.label)))
         typed = {}
         for column, (name, label) in zip(_in_pairs(len(_FIGURES)), _FIGURES.items(), strict=True):
             value = getattr(facts, name)
@@ -150,4 +154,4 @@ def _edit(place: frame.Workshop, kind: str) -> None:
             raise RecordError(_("Nothing was different, so nothing was changed."))
         for name in settings:  # the fields show next what is kept: 0.5 for 50 %
             st.session_state.pop(f"cost-set-{kind}-{name}", None)
-        frame.recorded(_("{label}: figures saved.", label=facts.label), batch)
+        frame.recorded(_("{label}: figures saved.", label=plain(facts.label)), batch)

@@ -8,7 +8,9 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.sections.data_table import data_table
 from pages.sections.maintenance.due import no_routine
+from pages.shell import sites
 from tracker.decisions.due import adherence
 from tracker.language import _
 from tracker.say.maintenance import kept as say
@@ -38,11 +40,13 @@ def show(place: frame.Workshop) -> None:
         frame.answer(_("No routine yet, so none could be kept."))
         no_routine()
         return
-    table = frame.ask(kept)
+    table = sites.of_site(place, frame.ask(kept))
     if table.empty:
         frame.answer(_("No routine has fallen due in the last three months."))
+        sites.choose(place)
         return
     frame.answer(say.months_sentence(table))
+    sites.choose(place)
     for by, name, heading, alt in (
         (
             "printer",
@@ -58,9 +62,9 @@ def show(place: frame.Workshop) -> None:
         ),
     ):
         st.header(heading, anchor=False)
-        st.dataframe(
+        data_table(
             say.shares_table(table, by).rename_axis(name),
-            width="stretch",
+            hide_index=False,
             key=f"routine-kept-{by}",
             alt=alt,
         )

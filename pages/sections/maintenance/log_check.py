@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import streamlit as st
 
 from pages import frame
+from pages.shell.words import marked
 from tracker.forecast.log_quality.judged_log import judge_log
 from tracker.forecast.log_quality.suspects import Suspect, entries_of
 from tracker.language import N_, _
@@ -22,7 +23,7 @@ def show_log_check(place: frame.Workshop, task: str) -> None:
     log = frame.ask(judge_log)
     suspects = sorted(log.suspects_of(task), key=lambda one: -one.chance)
     if suspects:
-        st.warning(say.suspects_sentence(suspects), icon=":material/search:")
+        st.warning(marked(say.suspects_sentence(suspects)), icon=":material/search:")
         st.caption(_(say.SUSPECTS_TEXT))
         _all_at_once(place, task, suspects)
         for suspect in suspects[:_SHOWN]:
@@ -36,9 +37,9 @@ def show_log_check(place: frame.Workshop, task: str) -> None:
             )
     else:
         st.markdown(_(say.NO_SUSPECTS))
-    st.markdown(numbers.unbroken(say.completeness_sentence(log, task)))
+    st.markdown(marked(say.completeness_sentence(log, task)))
     for finding in say.log_findings(log, task):
-        st.markdown(f"- {numbers.unbroken(finding)}")
+        st.markdown(f"- {marked(finding)}")
 
 
 def _all_at_once(place: frame.Workshop, task: str, suspects: Sequence[Suspect]) -> None:
@@ -59,7 +60,7 @@ def _all_at_once(place: frame.Workshop, task: str, suspects: Sequence[Suspect]) 
 def _one(place: frame.Workshop, suspect: Suspect) -> None:
     key = f"{suspect.task}-{suspect.printer}-{suspect.done_on}"
     with st.container(border=True):
-        st.markdown(numbers.unbroken(say.suspect_line(suspect)))
+        st.markdown(marked(say.suspect_line(suspect)))
         symptom, planned = st.columns(2)
         if symptom.button(_("Because of a symptom"), key=f"suspect-symptom-{key}", width="stretch"):
             _settle(place, [suspect], is_symptom=True)

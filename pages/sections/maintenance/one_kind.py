@@ -5,7 +5,9 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from pages.sections.data_table import data_table
 from pages.sections.maintenance import sentences
+from pages.shell.words import marked, plain
 from tracker.decisions.routine.effect import RoutineEffect, compare
 from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.decisions.routine.task_studies import StudiedKinds
@@ -36,7 +38,7 @@ def show(
                 kinds,
                 default=kinds[0],
                 key=f"effect-kind-{task}",
-                format_func=vocabulary.part_label,
+                format_func=lambda kind: plain(vocabulary.part_label(kind)),
             )
             or kinds[0]
         )
@@ -45,7 +47,7 @@ def show(
             study = study or _studied(kind, task)
             effect = compare(study, float(every), float(instead))
         except (NotEnoughData, UsageError) as problem:
-            st.info(str(problem), icon=":material/foggy:")
+            st.info(plain(str(problem)), icon=":material/foggy:")
             return
         is_alone = kind not in protected
         if is_alone:  # else the verdict over all parts holds, the work counted once
@@ -60,13 +62,11 @@ def _studied(kind: str, task: str) -> RoutineStudy:
 def _evidence(effect: RoutineEffect, is_alone: bool) -> None:
     doubt = disagreement(effect)
     if doubt:
-        st.warning(frame.words(doubt), icon="⚖️")
+        st.warning(marked(doubt), icon="⚖️")
     sentences.listed(evidence_lines(effect))
     st.markdown(_("**By days left out** before each day. {lags_text}", lags_text=_(LAGS_TEXT)))
-    st.dataframe(
+    data_table(
         lag_table(effect),
-        hide_index=True,
-        width="stretch",
         key="effect-lags",
         alt=_("Hazard ratio by the days left out before each day"),
     )
@@ -88,4 +88,4 @@ def _before_after(effect: RoutineEffect) -> None:
         return
     st.markdown(_("**Before and after the schedule changed**"))
     sentences.listed(lines)
-    st.caption(" ".join(history_remarks(effect.history)))
+    st.caption(plain(" ".join(history_remarks(effect.history))))

@@ -10,6 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.maintenance import experiment, failure_costs, one_kind, sentences
 from pages.sections.maintenance.log_check import show_log_check
+from pages.shell.words import marked, plain
 from tracker.charts.routine import routine_picture
 from tracker.decisions.routine import first_question as question
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS
@@ -61,14 +62,14 @@ def show(place: frame.Workshop) -> None:
         value = compare_all(priced(found, spares=_spares(found)), float(every), float(instead))
     except (NotEnoughData, UsageError) as problem:
         frame.answer(_("{task}: cannot tell yet.", task=vocabulary.task_label(task)))
-        st.info(str(problem), icon=":material/foggy:")
+        st.info(plain(str(problem)), icon=":material/foggy:")
         if every != instead:
             one_kind.show(place, task, found, every, instead)
         return
     is_cleared = verdict.is_cleared(value)
     link = f" [{_('Change')}](#{_COUNTED})" if is_cleared else ""
     frame.answer(f"{verdict.headline(value)}{link}")
-    st.markdown(frame.words(verdict.reason(value)))
+    st.markdown(marked(verdict.reason(value)))
     if not is_cleared:
         sentences.told(verdict.in_figures(value))
         show_log_check(place, task)
@@ -159,7 +160,7 @@ def _intervals(place: frame.Workshop, task: str) -> tuple[int, int]:
         step=1,
         key=f"effect-instead-{task}",
     )
-    st.caption(where_from(schedules, task, place.as_of))
+    st.caption(plain(where_from(schedules, task, place.as_of)))
     return int(every), int(instead)
 
 
@@ -188,11 +189,11 @@ def _spares(found: StudiedKinds) -> dict[str, bool]:
 
 
 def _picture(place: frame.Workshop, value: TaskValue) -> None:
-    marked = say.marked_intervals(value)
-    stack = value.studies.cost_stack(*(days for group in marked.values() for days in group))
+    intervals = say.marked_intervals(value)
+    stack = value.studies.cost_stack(*(days for group in intervals.values() for days in group))
     least = value.studies.least_cost.every_days
     frame.chart(
-        routine_picture(stack, value.studies.currency, marked, least, not_told=value.not_told),
+        routine_picture(stack, value.studies.currency, intervals, least, not_told=value.not_told),
         _("Yearly cost per printer by interval; least at every {least} days", least=f"{least:g}"),
         "routine-chart",
     )
@@ -201,7 +202,7 @@ def _picture(place: frame.Workshop, value: TaskValue) -> None:
         sentences.told(line)
         with st.container(horizontal=True, vertical_alignment="center"):
             one = _in_whole_routine(place, value.studies.task)
-            st.markdown(frame.words(beside_alone(least, one)), width="stretch")
+            st.markdown(marked(beside_alone(least, one)), width="stretch")
             st.button(
                 _("See the whole routine"),
                 key="effect-whole",
@@ -226,18 +227,18 @@ def _parts(value: TaskValue) -> None:
         label = vocabulary.part_label(one.part_kind)
         sentences.told(f"- **{label}** – {say.part_line(value, one)}")
     for kind in value.studies.not_watched:
-        st.markdown(f"- {say.not_watched(kind)}")
+        st.markdown(f"- {plain(say.not_watched(kind))}")
 
 
 def _counted(place: frame.Workshop, value: TaskValue) -> None:
     """Every cost behind its sum, to see and to change; then what is left out."""
     st.header(_("What is counted"), anchor=_COUNTED)
     for one in value.kinds:
-        with st.expander(frame.words(say.cost_label(value, one))):
+        with st.expander(marked(say.cost_label(value, one))):
             failure_costs.spare_on_shelf(place, one.part_kind)
             failure_costs.terms(place, one.cost)
-    with st.expander(frame.words(say.work_label(value))):
-        st.markdown(frame.words(say.work_line(value.studies.task_cost, place.currency)))
+    with st.expander(marked(say.work_label(value))):
+        st.markdown(marked(say.work_line(value.studies.task_cost, place.currency)))
         st.caption(
             _(
                 "Note the minutes when you log the task and your own figure takes the place "

@@ -7,6 +7,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.spares import age
+from pages.shell.words import marked
 from tracker.decisions.changed_along import changes_along
 from tracker.decisions.planned_change import planned_ages
 from tracker.language import _
@@ -34,7 +35,7 @@ def show(place: frame.Workshop) -> None:
     age.by_age(place, worth[np.isfinite(worth["age"])])
     kept = worth[~np.isfinite(worth["age"])]
     if len(kept):
-        st.markdown(f"- {say.run_to_failure(kept)}")
+        st.markdown(f"- {marked(say.run_to_failure(kept))}")
     st.caption(_(say.WHAT_IS_COUNTED))
     pairs = frame.ask(changes_along)
     if pairs:

@@ -6,14 +6,14 @@ from collections.abc import Iterable
 
 import streamlit as st
 
-from pages import frame
+from pages.shell.words import marked
 from tracker.say.glossary import explained
 
 
 def told(text: str, *, small: bool = False) -> None:
     """A sentence; behind its question mark what its statistical words mean."""
     write = st.caption if small else st.markdown
-    write(frame.words(text), help=explained(text) or None)
+    write(marked(text), help=explained(text) or None)
 
 
 def listed(lines: Iterable[str]) -> None:

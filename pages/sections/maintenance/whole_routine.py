@@ -7,8 +7,10 @@ from collections.abc import Sequence
 import streamlit as st
 
 from pages import frame
+from pages.sections.data_table import data_table
 from pages.sections.maintenance import sentences
 from pages.sections.maintenance.log_check import show_log_check
+from pages.shell.words import plain
 from tracker.charts.whole_routine import whole_routine_picture
 from tracker.decisions.routine.whole_routine.answer import WholeRoutine
 from tracker.decisions.routine.whole_routine.least_cost import whole_routine
@@ -31,7 +33,7 @@ def show(place: frame.Workshop) -> None:
         routine = frame.ask(whole_routine)
     except NotEnoughData as problem:
         frame.answer(_("The whole routine: cannot tell yet."))
-        st.info(str(problem), icon=":material/foggy:")
+        st.info(plain(str(problem)), icon=":material/foggy:")
         return
     frame.answer(say.headline(routine))
     if worth := say.worth(routine):
@@ -41,10 +43,8 @@ def show(place: frame.Workshop) -> None:
     st.caption(_("As known today, {as_of}.", as_of=numbers.day(place.as_of)))
     for task in dict.fromkeys(one.task for one in routine.gathered.suspects):
         show_log_check(place, task)
-    st.dataframe(
+    data_table(
         tables.tasks_table(routine),
-        hide_index=True,
-        width="stretch",
         key="whole-routine-tasks",
         column_config={
             _("80 % range"): st.column_config.Column(width=130),
@@ -126,10 +126,8 @@ def _beside(routine: WholeRoutine) -> None:
     )
     with st.expander(_("The four routines in figures")):
         sentences.listed(against)
-        st.dataframe(
+        data_table(
             tables.routines_table(routine),
-            hide_index=True,
-            width="stretch",
             key="whole-routine-costs",
             alt=_(
                 "Work, failures by part kind and the whole of four routines, per printer and year"

@@ -8,8 +8,8 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.sections.review.words import plain
 from pages.shell import links
+from pages.shell.words import marked, plain
 from tracker.decisions.changes_ahead import changes_ahead
 from tracker.language import _
 from tracker.lives.printer_state import STANDS, PrinterState
@@ -56,7 +56,7 @@ def _tasks(printer: str, due: pd.DataFrame) -> None:
     """Each task with its caution in short; the form it leads to has it in full."""
     for row in due.itertuples():
         short = f"  \n⚠️ {plain(cautions_in_short(row.cautions))}" if row.cautions else ""
-        if _line(frame.words(task_line(row)) + short, _("Log it"), f"task-{row.task}", marked=True):
+        if _line(marked(task_line(row)) + short, _("Log it"), f"task-{row.task}", marked=True):
             links.go_log(printer, "Task done", task=row.task)
 
 

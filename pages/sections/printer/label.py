@@ -8,8 +8,8 @@ from functools import partial
 import streamlit as st
 
 from pages import frame
-from pages.sections.review.words import plain
 from pages.shell import links
+from pages.shell.words import plain
 from tracker.language import N_, _, as_spoken
 from tracker.lives.printer_state import PrinterState
 from tracker.paper.addresses import app_address, only_this_computer

@@ -9,8 +9,8 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.sections.review.words import plain
 from pages.shell import links
+from pages.shell.words import plain
 from tracker.forecast.outlook import outlook
 from tracker.language import _
 from tracker.lives.printer_history import RUNNING, printer_history

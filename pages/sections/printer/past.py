@@ -6,7 +6,8 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.sections.review.words import plain
+from pages.sections.data_table import data_table
+from pages.shell.words import marked, plain
 from tracker.charts.nozzle_trend import nozzle_trend_picture
 from tracker.charts.printer_timeline import printer_timeline_picture
 from tracker.language import _
@@ -36,7 +37,7 @@ def _timeline(history: PrinterHistory, drawn: PrinterHistory) -> None:
         st.info(_("Nothing was written down of it in these days."), icon=":material/arrow_forward:")
         return
     said = say_past.happened(history)
-    st.markdown(frame.words(said))
+    st.markdown(marked(said))
     frame.chart(printer_timeline_picture(drawn), said, "printer-timeline")
     left_out = len(history.places) - len(drawn.places)
     if left_out:
@@ -58,7 +59,7 @@ def _nozzles(history: PrinterHistory) -> None:
         )
         return
     said = say_past.nozzles(history)
-    st.markdown(frame.words(said))
+    st.markdown(marked(said))
     frame.chart(nozzle_trend_picture(history), said, "printer-nozzles")
     _table(say_past.nozzle_table(history), _("Checks that found nozzles missing"), "nozzles")
 
@@ -66,4 +67,4 @@ def _nozzles(history: PrinterHistory) -> None:
 def _table(listing: Listing, alt: str, key: str) -> None:
     if len(listing):
         table = pd.DataFrame(listing.rows, columns=list(listing.heads))
-        st.dataframe(table, hide_index=True, width="stretch", key=f"printer-{key}", alt=alt)
+        data_table(table, key=f"printer-{key}", alt=alt)

@@ -7,18 +7,17 @@ from collections.abc import Iterable
 import streamlit as st
 
 from pages import frame
+from pages.sections import paging
 from pages.sections.printer import label
-from pages.sections.review.words import plain
-from pages.shell import links
+from pages.shell import links, sites
+from pages.shell.words import plain
 from tracker.forecast.outlook import outlook
 from tracker.language import _
 from tracker.lives.printer_state import LEFT, STANDS, PrinterState, printer_states
-from tracker.say import numbers
 from tracker.say.printer_page import links as say_links
 from tracker.say.printer_page import state as say_state
 
 HORIZON_DAYS = 30
-_SHOWN = 15
 _SEARCHED_FROM = 6  # printers from which a search helps
 
 
@@ -33,7 +32,10 @@ def show(place: frame.Workshop) -> None:
             page="start",
         )
         return
+    site = sites.chosen(place)
+    states = {name: one for name, one in states.items() if site in (None, one.site)}
     frame.headline(_("Printers"), say_state.list_answer(states))
+    sites.choose(place)
     worst = _worst()
     found = sorted(states.values(), key=lambda one: _order(one, worst))
     if len(found) > _SEARCHED_FROM:
@@ -41,10 +43,7 @@ def show(place: frame.Workshop) -> None:
         found = [one for one in found if typed in f"{one.printer} {one.site}".casefold()]
         if not found:
             st.info(_("No printer has that in its name or site."), icon=":material/search_off:")
-    _lines(found[:_SHOWN], worst)
-    if len(found) > _SHOWN:
-        more = numbers.count(len(found) - _SHOWN, "more printer", "more printers")
-        st.caption(_("{more}: type a few letters of a name or site to find one.", more=more))
+    _lines(paging.page_of(found, "printers"), worst)
     with st.expander(_(say_links.LABELS)):
         label.for_all(place, [one for one in states.values() if one.state != LEFT])
 

@@ -8,8 +8,9 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.sections.data_table import data_table
 from pages.sections.records.record_fields import edit_row
-from pages.sections.review.words import plain
+from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import setting_label
 from tracker.language import N_, _
@@ -22,6 +23,7 @@ from tracker.say.record_words import (
     word_label,
 )
 from tracker.store.database import Recorded
+from tracker.workshop.columns.found import newest_found
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.refusal import written
@@ -45,8 +47,8 @@ def show(workshop: frame.Workshop) -> None:
     st.caption(table.means)
     looked_for = st.text_input(_("Find"), key="browse-find", placeholder=_("printer, part, note …"))
     everything = workshop.records.table(table.name)
-    rows = _found(everything, table, looked_for)
-    if rows.empty:
+    found = newest_found(workshop.records, table, looked_for, _ROWS_SHOWN)
+    if not found.count:
         st.info(
             _("No such record.") if looked_for else _("None written down yet."),
             icon=":material/arrow_forward:",
@@ -54,15 +56,15 @@ def show(workshop: frame.Workshop) -> None:
     else:
         total = _(
             "{records}; tap one to correct it.",
-            records=numbers.count(len(rows), "record", "records"),
+            records=numbers.count(found.count, "record", "records"),
         )
-        if len(rows) > _ROWS_SHOWN:
+        if found.count > _ROWS_SHOWN:
             total += _(
                 " The newest {count} are shown; type above to find others.",
                 count=_ROWS_SHOWN,
             )
         st.caption(total)
-        _tapped(rows.head(_ROWS_SHOWN), table)
+        _tapped(found.rows, table)
     if not everything.empty:
         wanted = st.number_input(
             _("Number of the record"),
@@ -117,8 +119,8 @@ def _tapped(shown: pd.DataFrame, table: Table) -> None:
     rows that were on screen then: a record written since, on another device, moves them all.
     """
     key = f"browse-rows-{table.name}-{_opened_times()}"
-    picked = st.dataframe(
-        _for_screen(shown, table), hide_index=True, width="stretch",
+    picked = data_table(
+        _for_screen(shown, table),
         on_select="rerun", selection_mode="single-cell", key=key,
         column_config={c.name: st.column_config.Column(label(c)) for c in table.columns},
     )  # fmt: skip
@@ -130,16 +132,6 @@ def _tapped(shown: pd.DataFrame, table: Table) -> None:
     if cells and cells != st.session_state.get(f"{key}-tapped") and cells[0] < len(known):
         st.session_state[_number_key(table)] = int(known[cells[0]])
     st.session_state[f"{key}-tapped"] = cells
-
-
-def _found(frame_: pd.DataFrame, table: Table, looked_for: str) -> pd.DataFrame:
-    rows = frame_.sort_index(ascending=False)
-    if table.happened_on:
-        rows = rows.sort_values(table.happened_on, ascending=False, kind="stable")
-    for word in looked_for.lower().split():
-        texts = rows.astype(str).agg(" ".join, axis=1).str.lower()
-        rows = rows[texts.str.contains(word, regex=False)]
-    return rows
 
 
 def _for_screen(rows: pd.DataFrame, table: Table) -> pd.DataFrame:

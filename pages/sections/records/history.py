@@ -7,7 +7,7 @@ from datetime import datetime, time
 import streamlit as st
 
 from pages import frame
-from pages.sections.review.words import plain
+from pages.shell.words import plain
 from tracker.language import _
 from tracker.say import numbers
 from tracker.say.record_words import (

@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.say import numbers
 from tracker.store.safety import rotation
@@ -25,7 +26,7 @@ def tell_last(workshop: frame.Workshop) -> None:
     if workshop.is_demo or workshop.store.file is None:
         return
     if trouble := workshop.store.backups.trouble:
-        st.warning(_("The last backup was not made: {trouble}", trouble=frame.words(trouble)))
+        st.warning(_("The last backup was not made: {trouble}", trouble=plain(trouble)))
     elif kept := workshop.store.backups.kept():
         st.caption(_("Last backup: {moment}.", moment=_moment(kept[0])))
 
@@ -47,7 +48,7 @@ def show(workshop: frame.Workshop) -> None:
         _(
             "One is made before the first change of each day, and before a backup is restored; "
             "the last 7 days, 4 weeks and 12 months are kept in the folder {folder}.",
-            folder=frame.words(f"`{rotation.backup_folder(file).name}`"),
+            folder=plain(rotation.backup_folder(file).name),
         )
     )
     if not kept:
@@ -81,6 +82,7 @@ def _line(workshop: frame.Workshop, backup: KeptBackup) -> None:
         key="restore-yes", type="primary", width="stretch",
     ):  # fmt: skip
         with frame.errors_in_words():
+            workshop.store.permit.replace_all()
             restore(backup.path, workshop.url, replace=True, now=frame.now())
             del st.session_state[_ASKED]
             frame.restored_here()

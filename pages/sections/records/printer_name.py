@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from pages.shell.words import plain
 from tracker.language import _
 from tracker.say import numbers
 from tracker.store import acts
@@ -30,13 +31,13 @@ def show(workshop: frame.Workshop) -> None:
             "{records} of {printer} will carry the new name. It is one change and can be taken "
             "back.",
             records=numbers.count(count, "record", "records"),
-            printer=printer,
+            printer=plain(printer),
         )
     )
     label = (
-        _("Rename {printer} to {new_name}", printer=printer, new_name=new_name)
+        _("Rename {printer} to {new_name}", printer=plain(printer), new_name=plain(new_name))
         if new_name
-        else _("Rename {printer}", printer=printer)
+        else _("Rename {printer}", printer=plain(printer))
     )
     if st.button(label, type="primary", width="stretch", key="rename-save"):
         with frame.errors_in_words():
@@ -48,7 +49,7 @@ def show(workshop: frame.Workshop) -> None:
             frame.recorded(
                 _(
                     "{printer} is called {new_name} from now on.",
-                    printer=printer,
+                    printer=plain(printer),
                     new_name=new_name,
                 ),
                 batch_id,

@@ -11,6 +11,7 @@ from pages import frame
 from pages.forms.fields import known_kinds, number_in
 from pages.sections.records import part_in_use, printer_name, usual_routine, workshop_settings
 from pages.sections.records.record_fields import edit_row
+from pages.shell.words import marked, plain
 from tracker.errors import RecordError
 from tracker.language import N_, _
 from tracker.say import numbers
@@ -55,7 +56,7 @@ def _parts(workshop: frame.Workshop) -> None:
     if not kind:
         return
     facts = workshop.records.part_facts(kind)
-    st.markdown(numbers.unbroken(part_in_use.sentence(workshop, kind)))
+    st.markdown(marked(part_in_use.sentence(workshop, kind)))
     rows = workshop.records.parts
     rows = rows[rows["part_kind"] == kind]
     start = rows.iloc[-1].to_dict() if len(rows) else {"part_kind": kind}
@@ -89,7 +90,7 @@ def _routines(workshop: frame.Workshop) -> None:
         where = _(" on {printer}", printer=row.printer) if row.printer else ""
         text, button = st.columns([4, 1], vertical_alignment="center")
         demanded = _(", the maker demands it") if row.demanded == "yes" else ""
-        text.markdown(f"**{words.task_label(row.task)}** {every}{where}{demanded}")
+        text.markdown(f"**{plain(words.task_label(row.task))}** {every}{plain(where)}{demanded}")
         if button.button(_("Stop"), key=f"stop-routine-{row_id}", width="stretch"):
             _end(workshop, int(str(row_id)), row, today - timedelta(days=1))
     with st.expander(_("A new interval"), expanded=False):

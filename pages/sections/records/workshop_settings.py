@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import SHARES, setting_label, setting_text
 from tracker.language import _
@@ -31,7 +32,10 @@ def show(workshop: frame.Workshop) -> None:
         return
     kept, problems = _read(typed)
     if problems:
-        st.error("  \n".join([_("Nothing was saved."), *problems]), icon=":material/front_hand:")
+        st.error(
+            "  \n".join([_("Nothing was saved."), *map(plain, problems)]),
+            icon=":material/front_hand:",
+        )
         return
     with frame.errors_in_words():
         with workshop.store.change(_("Settings changed"), frame.who(), now=frame.now()) as batch:

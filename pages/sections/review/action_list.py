@@ -8,8 +8,8 @@ from zlib import crc32
 import streamlit as st
 
 from pages import frame
-from pages.sections.review.words import plain
 from pages.shell import links
+from pages.shell.words import plain
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table

@@ -6,7 +6,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.review.tables import drawn
-from pages.sections.review.words import plain
+from pages.shell.words import plain
 from tracker.charts.added_up import added_up_picture
 from tracker.charts.expectation import expectation_picture
 from tracker.charts.pareto import pareto_picture
@@ -55,7 +55,7 @@ def show(review: MonthReview) -> None:
         (_("The next months"), _next_months),
         (_("Key figures, and how all this was worked out"), _method),
     ):
-        with folds.expander(title):
+        with folds.expander(title), frame.errors_in_words():
             piece(review)
 
 
@@ -77,16 +77,13 @@ def _printers(review: MonthReview) -> None:
 
 def _happened(review: MonthReview) -> None:
     happened = review.happened
-    drawn(tables.failures(happened.events))
+    drawn(tables.failures(happened.events), "failures")
     if (happened.causes["this_month"] > 0).any():
         drawing = pareto_picture(happened.causes, month_name(review.month))
         frame.chart(drawing, _("Bars: failures of the month by part and cause"), "review-pareto")
-    for listing in (
-        tables.by_part(_("Failed, by part"), happened.failures),
-        tables.by_cause(happened.causes),
-        tables.by_part(_("Parts fitted (pieces)"), happened.parts_used),
-    ):
-        drawn(listing)
+    drawn(tables.by_part(_("Failed, by part"), happened.failures), "failed")
+    drawn(tables.by_cause(happened.causes), "causes")
+    drawn(tables.by_part(_("Parts fitted (pieces)"), happened.parts_used), "fitted")
     if happened.events.empty:
         st.markdown(_("No part failed."))
 
@@ -99,7 +96,7 @@ def _against_expectation(review: MonthReview) -> None:
     if review.expected.empty:
         return
     st.caption(f"{_(said.NORMAL_LEAD)} {_(said.LOTS_NOTE)}")
-    drawn(tables.expectation(review.expected))
+    drawn(tables.expectation(review.expected), "expectation")
 
 
 def _suspicions(review: MonthReview) -> None:
@@ -120,16 +117,16 @@ def _suspicions(review: MonthReview) -> None:
 
 
 def _hours_and_money(review: MonthReview) -> None:
-    drawn(tables.money(review.happened.money, review.currency))
-    drawn(tables.hours(review.happened.hours))
+    drawn(tables.money(review.happened.money, review.currency), "money")
+    drawn(tables.hours(review.happened.hours), "hours")
 
 
 def _routine(review: MonthReview) -> None:
     st.markdown(plain(month_sentence(review.kept)))
-    drawn(tables.routine(kept_by_printer(review.kept), not_always_kept(review.kept)))
+    drawn(tables.routine(kept_by_printer(review.kept), not_always_kept(review.kept)), "routine")
     if skipping := skipping_sentence(review.skipping, review.currency):
         st.markdown(plain(skipping))
-        drawn(tables.skipping(review.skipping.rows, review.currency))
+        drawn(tables.skipping(review.skipping.rows, review.currency), "skipping")
         st.caption(plain(said.untold_sentence(review.skipping)))
     if pays := answer_in_short(review.routine_value):
         st.markdown(plain(pays))
@@ -150,13 +147,13 @@ def _next_months(review: MonthReview) -> None:
     months = review.ahead
     if len(months.need):
         st.markdown(_(said.NEED_LEAD))
-        drawn(tables.need(months.need))
+        drawn(tables.need(months.need), "need")
     st.markdown(plain(said.orders_sentence(review)))
-    drawn(tables.orders(months.order_dates, months.orders, review.currency))
+    drawn(tables.orders(months.order_dates, months.orders, review.currency), "orders")
     st.markdown(plain(said.changes_due_sentence(months.planned)))
     if len(months.planned):
         st.caption(_(said.PLANNED_LEAD))
-        drawn(tables.planned(months.planned))
+        drawn(tables.planned(months.planned), "planned")
     if len(months.claims):
         failed = ngettext(
             "{count} part failed inside the warranty.",
@@ -166,4 +163,4 @@ def _next_months(review: MonthReview) -> None:
         )
         st.markdown(plain(failed))
         st.caption(_(said.CLAIMS_LEAD))
-        drawn(tables.claims(months.claims))
+        drawn(tables.claims(months.claims), "claims")

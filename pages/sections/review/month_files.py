@@ -9,7 +9,7 @@ from typing import Any
 
 import streamlit as st
 
-from tracker.intake.csv_text import harmless
+from tracker.intake.csv_text import harmless_csv
 from tracker.language import _, as_spoken
 from tracker.paper.review import paper_html
 from tracker.review.month import MonthReview
@@ -53,6 +53,5 @@ def tables_zipped(review: MonthReview) -> bytes:
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, table in tables(review).items():
             stamp = zipfile.ZipInfo(f"{name}.csv", (1980, 1, 1, 0, 0, 0))
-            text = table.map(lambda cell: harmless(cell) if isinstance(cell, str) else cell)
-            archive.writestr(stamp, text.to_csv(index=False))
+            archive.writestr(stamp, harmless_csv(table))
     return packed.getvalue()

@@ -7,11 +7,12 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
+from pages.sections.data_table import data_table
 from tracker.say import numbers
 from tracker.say.listing import Listing
 
 
-def drawn(listing: Listing) -> None:
+def drawn(listing: Listing, name: str) -> None:
     """The table as it is, numbers to the right; nothing where it has no rows."""
     if not listing.rows:
         return
@@ -23,6 +24,4 @@ def drawn(listing: Listing) -> None:
         for number in listing.numeric
         if number < len(heads)
     }
-    st.dataframe(
-        pd.DataFrame(cells, columns=heads), hide_index=True, width="stretch", column_config=columns
-    )
+    data_table(pd.DataFrame(cells, columns=heads), key=f"review-{name}", column_config=columns)

@@ -6,10 +6,10 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.shell.words import marked, plain
 from tracker.decisions.changed_along import ChangedAlong, changes_along
 from tracker.decisions.planned_change import planned_ages
 from tracker.language import _
-from tracker.say import numbers
 from tracker.say.maintenance import planned as say
 
 
@@ -23,7 +23,7 @@ def show(place: frame.Workshop, kind: str) -> None:
     with st.expander(_("Replace on schedule?")):
         by_age(place, rows)
         if len(rows):
-            st.caption(say.costs_counted(next(rows.itertuples()), place.currency))
+            st.caption(plain(say.costs_counted(next(rows.itertuples()), place.currency)))
         for pair in along:
             changed_along(place, pair)
 
@@ -31,12 +31,12 @@ def show(place: frame.Workshop, kind: str) -> None:
 def by_age(place: frame.Workshop, rows: pd.DataFrame) -> None:
     """One line per kind and group."""
     for row in rows.itertuples():
-        st.markdown(f"- {say.at_what_age(row, place.currency)}")
+        st.markdown(f"- {marked(say.at_what_age(row, place.currency))}")
 
 
 def changed_along(place: frame.Workshop, pair: ChangedAlong) -> None:
     """New dampers with a new head: the money, the ages it hangs on, and what is not counted."""
-    st.markdown(f"**{numbers.unbroken(say.answer_along(pair, place.currency))}**")
-    st.caption(say.ages_along(pair))
+    st.markdown(f"**{plain(say.answer_along(pair, place.currency))}**")
+    st.caption(plain(say.ages_along(pair)))
     if harm := say.harm_along(pair):
-        st.caption(harm)
+        st.caption(plain(harm))

@@ -6,7 +6,8 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.sections.review.words import plain
+from pages.sections.data_table import data_table
+from pages.shell.words import plain
 from tracker.charts.budget import budget_picture
 from tracker.decisions.ordering.budget import buy_first
 from tracker.language import _
@@ -22,7 +23,7 @@ def show(place: frame.Workshop, table: pd.DataFrame, lines: pd.DataFrame) -> Non
         return
     start = round(float(lines["cost"].sum()) / 2)
     budget = st.number_input(
-        _("Money to spend ({currency})", currency=place.currency),
+        _("Money to spend ({currency})", currency=plain(place.currency)),
         0,
         10_000_000,
         start,
@@ -90,10 +91,8 @@ def _step_by_step(bought: pd.DataFrame, currency: str) -> None:
     ):
         shown[title] = [numbers.money(amount, currency) for amount in steps[column]]
     with st.expander(_("Step by step")):
-        st.dataframe(
+        data_table(
             pd.DataFrame(shown),
-            hide_index=True,
-            width="stretch",
             key="budget-steps",
             alt=_("What to buy first"),
         )

@@ -9,7 +9,7 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import number_in
 from pages.sections import paging
-from pages.sections.review.words import plain
+from pages.shell.words import plain
 from tracker.decisions.warranty import claims_open
 from tracker.language import _
 from tracker.say import numbers
@@ -47,7 +47,7 @@ def _line(place: frame.Workshop, row: Any) -> None:
             key=f"{key}-state",
         )
         amount = st.text_input(
-            _("Amount ({currency})", currency=place.currency), key=f"{key}-amount"
+            _("Amount ({currency})", currency=plain(place.currency)), key=f"{key}-amount"
         )
         with frame.errors_in_words():
             if st.button(_("Write it down"), type="primary", key=f"{key}-save") and state:

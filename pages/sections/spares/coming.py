@@ -11,7 +11,7 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import number_in
 from pages.sections import paging
-from pages.sections.review.words import plain
+from pages.shell.words import plain
 from tracker.decisions.ordering.orders import open_orders
 from tracker.language import _
 from tracker.say import numbers, part_types
@@ -63,7 +63,7 @@ def _line(place: frame.Workshop, row: Any) -> None:
             key=f"arrived-best-{row.Index}",
         )
         price = st.text_input(
-            _("Price paid for one ({currency})", currency=place.currency),
+            _("Price paid for one ({currency})", currency=plain(place.currency)),
             key=f"arrived-price-{row.Index}",
             placeholder=_("as ordered"),
         )

@@ -11,8 +11,10 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import glossary, routine_dial
-from pages.sections.review.words import plain
+from pages.sections.data_table import data_table
 from pages.sections.spares import age
+from pages.shell import sites
+from pages.shell.words import marked, plain
 from tracker.charts.need import need_picture
 from tracker.decisions.stock_level import stock_for_service
 from tracker.decisions.stock_table import AS_IT_IS, WhatIf, stock_table
@@ -37,11 +39,12 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
     first = list(parts)[table["chance_of_shortage_now"].to_numpy().argmax()]
     part = parts[st.pills(
         _("Which part?"), list(parts), default=first, key="need-kind",
-        format_func=lambda name: part_types.label(*parts[name]),
+        format_func=lambda name: plain(part_types.label(*parts[name])),
     ) or first]  # fmt: skip
     kind = part.part_kind
     now = _row_of(table, part)
     usual = place.records.number("service_level")
+    sites.choose(place)
     asked = _ask(place, now, kind)
     row = now
     if asked.what_if != AS_IT_IS:
@@ -56,7 +59,7 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
     before = stock_for_service(np.asarray(now["chance_of_need"]), usual)
     instead_of = before if asked.changes else None
     lasts = how_long_it_lasts(row, chances, stock, asked.service, instead_of=instead_of)
-    st.markdown(numbers.unbroken(lasts))
+    st.markdown(marked(lasts))
     need = (row["expected_need"], row["need_if_guess_halved"], row["need_if_guess_doubled"])
     evidence = place.evidence(kind, row["failures"], need, _("pieces to be expected"))
     available = int(row["on_hand"] + row["arriving"])
@@ -72,10 +75,8 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
     )
     with st.expander(_("As a table, and how sure is that?")):
         st.markdown(plain(" ".join([f"{first_up(evidence)}.", remarks(row)]).strip()))
-        st.dataframe(
+        data_table(
             need_table(chances),
-            hide_index=True,
-            width="stretch",
             key="need-table",
             alt=_("Chance of needing so many, and of needing more"),
         )
@@ -98,8 +99,8 @@ def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
     fitted = place.records.fittings
     there = place.records.printers
     there = there[there["printer"].isin(fitted.loc[fitted["removed_on"].isna(), "printer"])]
-    sites = sorted(set(there["site"]))
-    with st.expander(_("What if … (chance wanted, delivery, printers, sites, routine)")):
+    site = sites.chosen(place)
+    with st.expander(_("What if … (chance wanted, delivery, printers, routine)")):
         percent = st.slider(
             _("Wanted chance of not running short (%)"),
             50,
@@ -134,14 +135,6 @@ def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
                 format="YYYY-MM-DD",
                 key="leaving-on",
             )
-        site: str | None = None
-        if len(sites) > 1:
-            site = right.selectbox(
-                _("Spares for"),
-                [None, *sites],
-                key="need-site",
-                format_func=lambda name: _site_name(name, _("all sites, one shelf")),
-            )
         doing, said = routine_dial.ask(place, "need")
     changes = [_("a chance of {percent} % is wanted", percent=percent)] if percent != usual else []
     changes += [_("delivery takes {lead}", lead=numbers.days(lead))] if lead != days else []
@@ -151,7 +144,8 @@ def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
         [_("without {leaving}{later}", leaving=", ".join(leaving), later=later)] if leaving else []
     )
     changes += said
-    changes += [_("spares for {site} alone", site=_site_name(site, ""))] if site is not None else []
+    if site is not None:
+        changes += [_("spares for {site} alone", site=site or _("printers without a site"))]
     what_if = WhatIf(
         lead_days=lead if lead != days else None,
         more_printers=int(more),
@@ -160,10 +154,6 @@ def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
         doing=doing,
     )
     return _Asked(percent / 100, what_if, tuple(changes))
-
-
-def _site_name(site: str | None, all_sites: str) -> str:
-    return all_sites if site is None else site or _("printers without a site")
 
 
 def _row_of(table: pd.DataFrame, part: PartType) -> pd.Series:

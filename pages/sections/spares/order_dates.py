@@ -9,7 +9,9 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import paging, routine_dial
-from pages.sections.review.words import plain
+from pages.sections.data_table import data_table
+from pages.shell import sites
+from pages.shell.words import plain
 from tracker.charts.order_curve import order_curve_picture
 from tracker.decisions.ordering.order_proposal import types_by_date
 from tracker.decisions.preorder import accepted_risk, preorder
@@ -32,19 +34,19 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
         st.markdown(_("No part is costly enough to be ordered by a date of its own."))
         return
     heads, limit, binds = _what_if(place, heads)
-    site_of = place.records.printers.set_index("printer")["site"]
-    sites = heads["printer"].map(site_of).fillna("").astype(str)
-    heads = paging.page_of(paging.of_site(heads, sites, "dates"), "dates")
+    sites.choose(place)
+    heads = paging.page_of(sites.of_site(place, heads), "dates")
+    if heads.empty:
+        st.markdown(_("No costly part is fitted at this site."))
+        return
     names = {index: part_and_place(row) for index, row in heads.iterrows()}
     chosen = st.selectbox(
         _("What waiting costs for"), list(names), format_func=names.__getitem__, key="head-chosen"
     )
     _curve(place, heads.loc[chosen if chosen in names else heads.index[0]], binds)
     with st.expander(_("All dates as a table, and how they come about")):
-        st.dataframe(
+        data_table(
             dates_table(heads, place.as_of, limit),
-            hide_index=True,
-            width="stretch",
             key="heads-table",
             alt=_("Order-by date and risk of every costly part"),
         )
@@ -76,7 +78,7 @@ def _what_if(place: frame.Workshop, heads: pd.DataFrame) -> tuple[pd.DataFrame, 
             ),
         )
         premium = st.number_input(
-            _("Extra price of an express order ({currency})", currency=place.currency),
+            _("Extra price of an express order ({currency})", currency=plain(place.currency)),
             0,
             100_000,
             express,

@@ -10,9 +10,10 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import number_in
-from pages.sections.review.words import plain
+from pages.sections import paging
+from pages.shell.words import marked, plain
 from tracker.decisions.ordering.purchases import suppliers
-from tracker.intake.csv_text import harmless
+from tracker.intake.csv_text import harmless_csv
 from tracker.language import N_, _
 from tracker.paper.order_sheet import order_sheet
 from tracker.say import numbers, part_types
@@ -21,6 +22,7 @@ from tracker.say.spares import orders
 from tracker.say.spares.stock import count_first
 from tracker.store import acts
 from tracker.workshop.contract import ORDERS
+from tracker.workshop.limits import PIECES
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, types_in
 
@@ -61,9 +63,7 @@ def listing(
 
 def order_csv(whole: pd.DataFrame, currency: str) -> bytes:
     """The list as a table for a spreadsheet program; what was typed runs as no formula."""
-    table = whole.assign(currency=currency).round(2)
-    plain = table.map(lambda cell: harmless(cell) if isinstance(cell, str) else cell)
-    return plain.to_csv(index=False).encode("utf-8-sig")
+    return harmless_csv(whole.assign(currency=currency).round(2)).encode("utf-8-sig")
 
 
 def _part(row: pd.Series) -> str:
@@ -88,7 +88,7 @@ def show(
     ``lines`` with ``reason`` and, in a dozen words, ``in_short``.
     """
     st.caption(
-        frame.words(
+        marked(
             _(
                 "As of {as_of}, so that nothing runs out before the next look.",
                 as_of=numbers.day(place.as_of),
@@ -114,10 +114,10 @@ def _rest(place: frame.Workshop, due: list[tuple[Any, str]], additions: pd.DataF
     if not due and additions.empty and not shipping > 0:
         return
     with st.expander(orders.rest_of_the_list([row for row, _ in due], additions, place.currency)):
-        for row, short in due:
+        for row, short in paging.page_of(due, "orders"):
             _card(place, row, short, "-".join(filter(None, (row.part_kind, row.variant))))
         if additions.empty and shipping > 0:
-            st.caption(frame.words(orders.nothing_to_add(shipping, place.currency)))
+            st.caption(marked(orders.nothing_to_add(shipping, place.currency)))
         for seller, rows in additions.groupby("supplier", sort=False):
             saving = float(rows["saving_together"].iloc[0])
             said = orders.add_to_the_order(str(seller), len(rows), saving, place.currency)
@@ -169,10 +169,11 @@ def _card(place: frame.Workshop, row: Any, short: str, key: str) -> None:
 
 def _otherwise(place: frame.Workshop, row: Any, key: str) -> None:
     """Ordered in other pieces, elsewhere, at another price, or promised for a day."""
-    pieces = st.number_input(_("Pieces"), 1, 10_000, int(row.pieces), step=1, key=f"pieces-{key}")
+    most = max(int(PIECES.at_most), int(row.pieces))
+    pieces = st.number_input(_("Pieces"), 1, most, int(row.pieces), step=1, key=f"pieces-{key}")
     supplier = st.text_input(_("Supplier"), row.supplier, key=f"supplier-{key}")
     price = st.text_input(
-        _("Price of one ({currency})", currency=place.currency),
+        _("Price of one ({currency})", currency=plain(place.currency)),
         f"{row.unit_cost:.2f}",
         key=f"price-{key}",
     )
@@ -185,6 +186,7 @@ def _otherwise(place: frame.Workshop, row: Any, key: str) -> None:
     )
     if st.button(_("Log this order"), type="primary", key=f"otherwise-{key}"):
         with frame.errors_in_words():
+            frame.must_be_meant(ORDERS.column("quantity"), int(pieces), _("Pieces"))
             paid = number_in(price, ORDERS.column("unit_cost"), "price")
             record_order(place, row, int(pieces), paid, supplier, promised)
 

@@ -8,6 +8,8 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.sections.data_table import data_table
+from pages.shell.words import marked, plain
 from tracker.language import _
 from tracker.replay.findings import POLICIES, WARM_UP_DAYS
 from tracker.replay.history import Replay, replay
@@ -59,10 +61,10 @@ def _played(place: frame.Workshop) -> Replay:
 def _answer(place: frame.Workshop, found: Replay) -> None:
     advice = found.advice
     if not advice.policies:
-        st.info(advice_sentence(advice), icon=":material/hourglass_empty:")
+        st.info(marked(advice_sentence(advice)), icon=":material/hourglass_empty:")
     else:
         sentence = advice_sentence(advice)
-        st.markdown(f"**{sentence}**")
+        st.markdown(f"**{plain(sentence)}**")
         from tracker.charts.replay import replay_picture
 
         frame.chart(
@@ -79,15 +81,15 @@ def _answer(place: frame.Workshop, found: Replay) -> None:
                 warm_up_days=numbers.days(WARM_UP_DAYS),
             )
         )
-        st.markdown(service_sentence(advice.service))
+        st.markdown(plain(service_sentence(advice.service)))
         with st.expander(_("Each part kind")):
-            st.dataframe(_by_kind(place, found), hide_index=True, width="stretch")
-    st.markdown(forecast_sentence(found.forecasts))
+            data_table(_by_kind(place, found), key="replay-kinds")
+    st.markdown(plain(forecast_sentence(found.forecasts)))
     st.caption(
         _(
             "{forecasts} Ranges told in a log's first months lean on the catalogue's typical "
             "lives.",
-            forecasts=gain_meaning(found.forecasts),
+            forecasts=plain(gain_meaning(found.forecasts)),
         )
     )
 

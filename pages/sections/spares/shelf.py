@@ -9,8 +9,9 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import paging
-from pages.sections.review.words import plain
+from pages.sections.data_table import data_table
 from pages.shell import links
+from pages.shell.words import marked, plain
 from tracker.charts.shortage import shortage_picture
 from tracker.decisions.ordering.order_proposal import types_by_date
 from tracker.decisions.ordering.shelf import OnHand, on_hand
@@ -55,10 +56,8 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
         )
     with st.expander(_("The shelf as a table, and how many to keep")):
         shown = shelf_table(paging.page_of(rows, "shelf"), service)
-        st.dataframe(
+        data_table(
             shown,
-            hide_index=True,
-            width="stretch",
             key="shelf-status",
             column_config={
                 _("Chance of running short"): st.column_config.ProgressColumn(
@@ -67,7 +66,7 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
             },
             alt=_("Stock of every part kind beside what it should be"),
         )
-        st.markdown(frame.words(how_many_to_keep(service)))
+        st.markdown(marked(how_many_to_keep(service)))
 
 
 def _for_no_printer(place: frame.Workshop) -> None:
@@ -103,16 +102,14 @@ def sites(place: frame.Workshop) -> None:
         return
     st.markdown(plain(saved))
     with st.expander(_("By part and site"), expanded=True):
-        st.dataframe(
+        data_table(
             site_table(paging.page_of(shelves, "site-shelves")),
-            hide_index=True,
-            width="stretch",
             key="site-shelves",
             alt=_("Stock on one shelf for all sites, and at each site"),
         )
     service = numbers.chance(place.records.number("service_level"))
     st.caption(
-        frame.words(
+        marked(
             _(
                 "Stock for {service} at every shelf. The time a spare takes from site to "
                 "site is not counted.",

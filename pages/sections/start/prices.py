@@ -13,6 +13,7 @@ from pages.sections.start import printers, said
 from pages.sections.start.ages import types_in_all
 from pages.sections.start.printers import SaidPrinter
 from pages.sections.start.table import FigureList
+from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.language import N_, _
 from tracker.say import part_types
@@ -92,7 +93,7 @@ def show(_place: frame.Workshop) -> None:
     _listed(all_printers).show()
     said.keep()
     if wrong := problem(all_printers):
-        st.error(wrong, icon=":material/front_hand:")
+        st.error(plain(wrong), icon=":material/front_hand:")
 
 
 def _row(part: PartType) -> str:

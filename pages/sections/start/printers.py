@@ -11,6 +11,7 @@ import streamlit as st
 from pages import frame
 from pages.forms.printer_layout import ask_layout, layout_of
 from pages.sections.start import said
+from pages.shell.words import plain
 from tracker.language import _
 from tracker.workshop.first_run.layouts import PrinterLayout
 
@@ -71,7 +72,7 @@ def show(_place: frame.Workshop) -> None:
                 )
             said.keep()
             if problem := problems(named()).get(number):
-                told.error(problem, icon=":material/front_hand:")
+                told.error(plain(problem), icon=":material/front_hand:")
     if count < MOST:
         st.button(
             _("Add another one like it"),

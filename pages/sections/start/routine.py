@@ -7,6 +7,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.start import said
 from pages.sections.start.table import FigureList
+from pages.shell.words import marked, plain
 from tracker.errors import RecordError
 from tracker.language import _
 from tracker.say.maintenance.first_routine import first_days, last_done
@@ -53,7 +54,7 @@ def show(place: frame.Workshop) -> None:
         label=_("Cautions for this work"),
     )
     if wrong := problem():
-        st.error(wrong, icon=":material/front_hand:")
+        st.error(plain(wrong), icon=":material/front_hand:")
         return
     st.markdown(
         _(
@@ -68,7 +69,7 @@ def show(place: frame.Workshop) -> None:
             key=f"{said.FIELD}done-{first.task}",
         )  # fmt: skip
     said.keep()
-    st.caption(frame.words(first_days(first_due(tasks(), place.as_of), place.as_of)))
+    st.caption(marked(first_days(first_due(tasks(), place.as_of), place.as_of)))
 
 
 def _listed() -> FigureList:

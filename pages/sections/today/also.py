@@ -11,9 +11,9 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.maintenance import closed_days
-from pages.sections.review.words import plain
 from pages.sections.today import downtime, rows
 from pages.shell import links
+from pages.shell.words import plain
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.warranty import warranty_ending
 from tracker.forecast.drift import drift
@@ -25,7 +25,6 @@ from tracker.say.drift import drift_line
 from tracker.say.maintenance.experiment import reminders
 from tracker.say.monthly.actions import open_sentence
 from tracker.say.warranty import reminder
-from tracker.workshop.empty_positions import waiting_positions
 from tracker.workshop.experiments import experiments
 from tracker.workshop.records import Records
 
@@ -44,7 +43,7 @@ class AlsoLine(NamedTuple):
 def show(place: frame.Workshop, due: pd.DataFrame) -> None:
     """The lines that there are today; nothing where there are none."""
     found = [*_tasks(place, due), *_orders(), *_findings(place)]
-    if found or len(frame.ask(waiting_positions)):
+    if found or len(downtime.waiting(place)):
         st.header(_("Also"), anchor=False)
     with st.container(gap="xsmall"):
         downtime.show_empty(place)

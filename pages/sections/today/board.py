@@ -8,11 +8,11 @@ from typing import Any
 import streamlit as st
 
 from pages import frame
-from pages.sections.review.words import plain
 from pages.sections.today.rows import line
-from pages.shell import links
+from pages.shell import links, sites
+from pages.shell.words import plain
 from tracker.charts.board import board_drawing
-from tracker.decisions.board import Board, BoardRow, board
+from tracker.decisions.board import Board, board
 from tracker.language import N_, _
 from tracker.say import board as say
 from tracker.say import numbers
@@ -20,7 +20,6 @@ from tracker.say import numbers
 PRINTERS_SHOWN = 25
 OFTEN, OTHERS = N_("Main parts"), N_("Other parts")
 _HERE = Path(__file__).parent
-EVERY_SITE = N_("Every site")
 
 
 @st.cache_resource(show_spinner=False)
@@ -37,7 +36,9 @@ def show(place: frame.Workshop) -> None:
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
         st.header(_("Printers"), anchor=False, width="content")
         st.space("stretch")
-        rows, columns = _chosen(found)
+        columns = _columns(found)
+    site = sites.chosen(place)
+    rows = [row for row in found.rows if site is None or row.site == site]
     if found.columns:
         st.markdown(plain(say.likeliest_first(found)))
     else:
@@ -63,21 +64,9 @@ def _named(opened: object) -> dict[str, str]:
     return {name: str(named[name]) for name in ("printer", "part", "position") if named.get(name)}
 
 
-def _chosen(found: Board) -> tuple[list[BoardRow], tuple[Any, ...]]:
-    """The rows of the wanted site and the wanted columns."""
-    rows, columns = list(found.rows), found.often or found.columns
-    sites = found.sites
-    if len(sites) > 1:
-        site = st.selectbox(
-            _("Site"),
-            [EVERY_SITE, *sites],
-            key="board-site",
-            label_visibility="collapsed",
-            format_func=lambda name: _(name) if name == EVERY_SITE else name or _("No site"),
-            on_change=_first_page,
-            width=200,
-        )
-        rows = rows if site == EVERY_SITE else [row for row in rows if row.site == site]
+def _columns(found: Board) -> tuple[Any, ...]:
+    """The wanted columns."""
+    columns = found.often or found.columns
     if found.often and found.others:
         wanted = st.segmented_control(
             _("Parts"),
@@ -89,17 +78,13 @@ def _chosen(found: Board) -> tuple[list[BoardRow], tuple[Any, ...]]:
             width="content",
         )
         columns = found.others if wanted == OTHERS else found.often
-    return rows, columns
+    return columns
 
 
 def _first_part() -> None:
     """What to do next where printers are written down and no part."""
     if line(_("No part is fitted yet."), _("Log the first part"), "today-first-part"):
         links.go("log")
-
-
-def _first_page() -> None:
-    st.session_state["board-page"] = 0
 
 
 def _pager(page: int, most: int, count: int) -> None:

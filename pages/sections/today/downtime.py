@@ -9,10 +9,10 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.saving import latest_day
-from pages.sections.review.words import plain
 from pages.sections.today.rows import line
-from pages.shell import links
+from pages.shell import links, sites
 from pages.shell.time_zone import zone_name
+from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.language import _
 from tracker.say import numbers, part_types
@@ -26,15 +26,15 @@ _SHOWN = 8
 _EMPTY_SHOWN = 3
 
 
-def standing(records: Records) -> pd.DataFrame:
-    """Stoppages that are not over, the longest first."""
-    rows = records.stoppages
+def standing(place: frame.Workshop) -> pd.DataFrame:
+    """Stoppages at the chosen site that are not over, the longest first."""
+    rows = sites.of_site(place, place.records.stoppages)
     return rows[rows["ended_at"].isna()].sort_values("began_at")
 
 
 def show_standing(workshop: frame.Workshop) -> None:
     """Each printer that stands still, with the button for when it runs again."""
-    rows = standing(workshop.records)
+    rows = standing(workshop)
     for row_id, row in rows.head(_SHOWN).iterrows():
         began = f"{numbers.day(row.began_at.date())} {row.began_at:%H:%M}"
         cause = row.cause or _part_in(workshop.records, row.printer, row.part_kind)
@@ -82,9 +82,14 @@ def _runs_again(workshop: frame.Workshop, row_id: int, row: pd.Series) -> None:
     )
 
 
+def waiting(place: frame.Workshop) -> pd.DataFrame:
+    """Positions at the chosen site that wait for a part."""
+    return sites.of_site(place, frame.ask(waiting_positions))
+
+
 def show_empty(workshop: frame.Workshop) -> None:
     """Each position that waits for a part, with the way to log the one put in."""
-    rows = frame.ask(waiting_positions)
+    rows = waiting(workshop)
     for row in rows.head(_EMPTY_SHOWN).itertuples():
         key = f"fill-{row.printer}-{row.part_kind}-{row.position}"
         if line(f"{plain(part_types.stands_empty(row))}.", _("Log the new part"), key):

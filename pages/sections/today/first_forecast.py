@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections.review.words import plain
+from pages.shell.words import marked, plain
 from tracker.forecast.outlook import outlook
 from tracker.language import _
 from tracker.say.lives.first_forecast import MOSTLY_A_GUESS, first_of_each
@@ -26,6 +26,6 @@ def show(place: frame.Workshop) -> None:
         return
     with st.container(border=True):
         st.subheader(_("Your first forecast"), anchor=False)
-        st.markdown(frame.words(_(MOSTLY_A_GUESS)))
+        st.markdown(marked(_(MOSTLY_A_GUESS)))
         for sentence in first_of_each(parts, place.as_of)[:SHOWN]:
             st.markdown(f"- {plain(sentence)}")

@@ -5,8 +5,8 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections.review.words import plain
 from pages.shell import links
+from pages.shell.words import marked, plain
 from tracker.decisions.routine.first_question import first_value
 from tracker.language import _
 from tracker.review.key_figures import month_glance
@@ -36,7 +36,7 @@ def does_it_pay(place: frame.Workshop) -> None:
     if not st.toggle(_("Does the routine pay?"), key="today-pays"):
         return
     said = answer_in_short(frame.ask(first_value))
-    st.markdown(frame.words(said or _("Not told here yet; the page Maintenance says more.")))
+    st.markdown(marked(said or _("Not told here yet; the page Maintenance says more.")))
     if st.button(_("See what it rests on"), key="today-maintenance"):
         st.session_state["maintenance-view"] = "Does it pay?"
         links.go("maintenance")

@@ -5,10 +5,11 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections.review.words import plain
+from pages.sections import paging
 from pages.sections.spares.order_list import record_order, sellers_known
 from pages.sections.today import rows
 from pages.shell import links
+from pages.shell.words import plain
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.purchases import worse_sellers
 from tracker.decisions.preorder import preorder
@@ -43,7 +44,7 @@ def show(place: frame.Workshop, lines: list[say.OrderLine]) -> None:
     if not more:
         return
     with st.expander(_("{count} more to order", count=len(more))):
-        for line in more:
+        for line in paging.page_of(more, "today-orders"):
             _line(place, line)
         if st.button(_("See all spares, and what waiting costs"), key="today-spares"):
             links.go("spares")

@@ -10,9 +10,9 @@ from pages.forms import nozzle_check
 from pages.forms.fields import choose_printer, printers_at_work
 from pages.forms.task import of_tasks, tasks_done
 from pages.sections.maintenance import closed_days
-from pages.sections.review.words import plain
 from pages.sections.today import downtime
-from pages.shell import links
+from pages.shell import links, sites
+from pages.shell.words import plain
 from tracker.language import _
 from tracker.lives.printer_state import STANDS, printer_states
 from tracker.say import numbers
@@ -46,12 +46,17 @@ def _tiles(place: frame.Workshop, due: pd.DataFrame) -> list[str]:
     """A tile per printer, the most urgent first; many have a field beside the first tiles."""
     states = frame.ask(printer_states)
     counts, late = due.groupby("printer").size(), due.groupby("printer")["days_late"].max()
-    at_work = [name for name in printers_at_work(place) if name in states]
+    site = sites.chosen(place)
+    at_work = [
+        name
+        for name in printers_at_work(place)
+        if name in states and site in (None, states[name].site)
+    ]
 
     def urgency(name: str) -> tuple[bool, float, str]:
         return states[name].state != STANDS, -float(late.get(name, -1)), name
 
-    names = frame.steady("today-tiles", sorted(at_work, key=urgency))
+    names = frame.steady(f"today-tiles-{site}", sorted(at_work, key=urgency))
     names = [name for name in names if name in at_work]
     opened = st.session_state.get(_OPEN)
     with st.container(horizontal=True, gap="small"):
@@ -128,7 +133,8 @@ def _one_printer(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> Non
 
 
 def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
-    printers = frame.steady("today-printers", due["printer"])
+    site = sites.chosen(place)  # in the name: the steady order holds for one site
+    printers = frame.steady(f"today-printers-{site}", due["printer"])
     if due.empty and not printers:
         if place.records.routines.empty:
             frame.empty_state(
@@ -173,12 +179,12 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
             if row.minutes == row.minutes
             else ""
         )
-        why = f" · {shutdown_in_short(row.shutdown)}" if row.shutdown else ""
+        why = f" · {plain(shutdown_in_short(row.shutdown))}" if row.shutdown else ""
         trial = (
             _(
                 " · every {days} days {phase}",
                 days=f"{row.every_days:g}",
-                phase=on_trial(row.phase),
+                phase=plain(on_trial(row.phase)),
             )
             if row.phase
             else ""
@@ -193,7 +199,7 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
             trial=trial,
         )
         if row.cautions:
-            st.caption(f"⚠️ {cautions_in_short(row.cautions)}")
+            st.caption(f"⚠️ {plain(cautions_in_short(row.cautions))}")
         if st.button(label, key=f"done-{printer}-{task}", width="stretch"):
             tasks_done(place, printer, (task,))
     # Last, so that the cautions of every task stand before it.

@@ -9,7 +9,7 @@ import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
 from tracker.charts.colours import DASHES, QUIET, part_colour
-from tracker.charts.frame_of_picture import framed
+from tracker.charts.frame_of_picture import as_text, framed
 from tracker.language import _
 from tracker.models.curves.survival_curve import SurvivalCurve
 
@@ -23,7 +23,7 @@ def groups_picture(part_kind: str, curves: dict[str, SurvivalCurve], unit: str) 
     ``unit``: "days" or "m²". Two small pictures side by side, all on the same axes.
     """
     rows = math.ceil(len(curves) / 2)
-    titles = ["<br>".join(wrap(name, _LONGEST_LINE)[:2]) for name in curves]
+    titles = [as_text("\n".join(wrap(name, _LONGEST_LINE)[:2])) for name in curves]
     figure = make_subplots(
         rows=rows, cols=2, shared_xaxes="all", shared_yaxes="all", subplot_titles=titles,
         vertical_spacing=0.3 / rows, horizontal_spacing=0.06,

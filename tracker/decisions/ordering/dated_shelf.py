@@ -18,6 +18,7 @@ from tracker.forecast.futures import Futures
 
 _SEED = 9
 _DAY = np.timedelta64(1, "D")
+_ONE_DELIVERY = ["days_open", "expected_on", "supplier"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,7 +43,12 @@ class DatedShelf:
         lead: LeadTime,
         as_of: pd.Timestamp,
     ) -> DatedShelf:
-        """``waiting``: rows of ``open_orders`` of the type."""
+        """``waiting``: rows of ``open_orders`` of the type; what one supplier was asked for on one
+        day comes together, however many lines it was written in.
+        """
+        waiting = waiting.groupby(_ONE_DELIVERY, dropna=False, sort=False, as_index=False)[
+            "quantity"
+        ].sum()
         rng = np.random.default_rng(_SEED)
         share = (np.arange(needs.size) + 0.5) / needs.size
         promised = (waiting["expected_on"].to_numpy() - as_of.to_datetime64()) / _DAY

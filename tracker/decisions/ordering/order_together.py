@@ -188,8 +188,10 @@ class _Look:
         part = PartType(str(row["part_kind"]), str(row["variant"]))
         keeps = self.records.part_facts(*part).shelf_life_days
         held = holding_share_per_day(self.records) * price * pieces * early
-        # The k-th piece grows too old when fewer than so many are needed in time.
-        k = (there + np.arange(1, pieces + 1)).astype(int)
+        # The k-th piece grows too old when fewer than so many are needed in time; those beyond
+        # every need do so either way.
+        needed = len(need.chances(keeps + early))
+        k = np.arange(there + 1, min(there + pieces, needed) + 1).astype(int)
         lost = price * float((need.below(k, keeps) - need.below(k, keeps + early)).sum())
         is_due = [need.below(np.array([slack + 1]), day)[0] <= 0.5 for day in self.reviews]
         by = np.flatnonzero(is_due)

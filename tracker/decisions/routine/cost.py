@@ -36,8 +36,10 @@ class TaskCost:
 
 def task_cost(known: Records, task: str) -> TaskCost:
     """What does doing this task once cost? Minutes and fluid as logged, else the trade's guess."""
-    log = known.maintenance
-    own = log[(log["task"] == task) & (log["why"] == "planned")]
+    task_code, why = known.codes("maintenance", "task"), known.codes("maintenance", "why")
+    own = known.maintenance[["minutes", "fluid_ml"]][
+        task_code.is_word(task) & why.is_word("planned")
+    ]
     guess = vocabulary.TASKS.get(task)
     minutes = _median(own["minutes"], guess.minutes if guess else 10.0)
     fluid = _median(own["fluid_ml"], guess.fluid_ml if guess else 0.0)

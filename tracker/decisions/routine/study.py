@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
-from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -40,6 +39,7 @@ from tracker.lives.life_table import life_table
 from tracker.lives.open_days import closed_share
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
+from tracker.workshop.remembered.reads import found_once
 from tracker.workshop.working_days import WorkingDays
 
 _DRAWS, _DRAWS_PER_LAG = 2000, 800
@@ -78,7 +78,7 @@ class RoutineStudy:
         """Planned entries of the task that look like work because of a symptom."""
         return self.log.suspects_of(self.task)
 
-    @cached_property
+    @found_once
     def by_interval(self) -> CostsByInterval:
         """Failures and actions at every interval tried, computed once."""
         return CostsByInterval.of(self.yearly, self.intervals)

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -26,6 +25,7 @@ from tracker.forecast.futures.positions import leaders
 from tracker.models.life_model.whole import LifeDraws, Parts
 from tracker.models.life_model.whole.ahead.renewed import NewParts
 from tracker.models.life_model.whole.history import UNSEEN
+from tracker.workshop.remembered.reads import found_once
 
 MOST, FEWEST = 4000, 128  # futures; a sum over many thousand parts hardly differs among them
 _LIVES_PLAYED = 1_000_000  # futures × positions aimed at, longer horizons counting for more
@@ -179,7 +179,7 @@ class _Table:
             depth = np.where(self.leader >= 0, depth[self.leader] + 1, 0)
         return [np.flatnonzero(depth == own) for own in np.unique(depth)]
 
-    @cached_property
+    @found_once
     def ages(self) -> Array:
         """Days each part that is changed at a certain age has been in, by calendar; of unknown ages
         the one to be expected.
@@ -231,12 +231,12 @@ class _Table:
             return self.draws.cumulative_hazard(self.parts.take(part), self.days, self.fitted.path)
         return self._all_wear[:, part]
 
-    @cached_property
+    @found_once
     def _all_wear(self) -> Array:
         assert self.draws is not None
         return self.draws.cumulative_hazard(self.parts, self.days, self.fitted.path)
 
-    @cached_property
+    @found_once
     def _new_parts(self) -> NewParts:
         assert self.draws is not None
         return NewParts(self.draws, self.horizon, self.fitted.path)

@@ -71,6 +71,6 @@ def _run(printer: str, found: Ints, last_ok: Ints) -> FailureRun:
     days = np.arange(last_ok.min() + 1 - REACH_DAYS, found.max())
     ahead = np.maximum(last_ok[:, None] + 1 - days, 1)
     before = np.where(days < found[:, None], ahead, REACH_DAYS + 1).min(axis=0)
-    kept = (before <= REACH_DAYS) & ~np.isin(days, found)
+    kept = (before <= REACH_DAYS) & (days != found[:, None]).all(axis=0)
     days, before = days[kept], before[kept]
     return FailureRun(printer, days, np.searchsorted(LAST_DAYS, before), np.unique(found))

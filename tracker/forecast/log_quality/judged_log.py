@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -31,6 +30,7 @@ from tracker.lives.log_gaps import LogGaps, spans_of_days
 from tracker.lives.open_days import Closures, day_number
 from tracker.lives.task_exposure import COUNTS_IN, IN_ALL
 from tracker.workshop.records import Records
+from tracker.workshop.remembered.reads import found_once
 from tracker.workshop.schedules import RoutineSchedules
 
 LONG_LOG = 60_000  # actions; a longer one takes too long to be judged unasked
@@ -59,7 +59,7 @@ class JudgedLog:
     missed: dict[str, MissedOccasions]
     tasks: TaskDays
 
-    @cached_property
+    @found_once
     def counted(self) -> CountedLog:
         """The log judged, as an effect is read off it."""
         return self.counted_in(self.known)

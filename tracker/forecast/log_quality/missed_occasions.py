@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from itertools import pairwise
 
 import numpy as np
 
@@ -110,12 +109,14 @@ class _DueClock:
         entries = self.entries
         begin = entries[0] - np.floor(entries[0]) - 1
         end = entries[-1] + np.floor(self.before[-1] - entries[-1]) + 1
-        due: list[Array] = []
-        for last, following in pairwise((begin, *entries, end)):
-            number = int(_multiples(np.array(following - last)))
-            if number <= longest:
-                due.append(last + (following - last) * np.arange(1, number) / number)
-        at = np.concatenate(due)
+        last = np.concatenate(([begin], entries))
+        gap = np.concatenate((entries, [end])) - last
+        number = _multiples(gap)
+        told = np.flatnonzero(number <= longest)
+        each = number[told].astype(np.int64) - 1
+        gaps = np.repeat(told, each)
+        place = np.arange(len(gaps)) - np.repeat(np.cumsum(each) - each, each) + 1
+        at = last[gaps] + gap[gaps] * place / number[gaps]
         at = at[(at >= 0) & (at < self.before[-1])]
         # Sums of fractions of a day fall short of whole intervals by rounding only.
         return np.asarray(self.first + np.searchsorted(self.before, at + 1e-6, side="right") - 1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from functools import cache, cached_property
+from functools import cache
 from itertools import pairwise
 
 import numpy as np
@@ -31,6 +31,7 @@ from tracker.lives.life_table import life_table
 from tracker.lives.open_days import day_of
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
+from tracker.workshop.remembered.reads import found_once
 from tracker.workshop.schedules import RoutineSchedules
 
 _FALSE_ALARMS = 0.05  # of whole logs
@@ -105,7 +106,7 @@ class _Search:
     rng: np.random.Generator
     _runs: dict[str, list[FailureRun]] = field(default_factory=dict)
 
-    @cached_property
+    @found_once
     def schedules(self) -> RoutineSchedules:
         """The routines in force."""
         return RoutineSchedules(self.known)

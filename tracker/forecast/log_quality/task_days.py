@@ -13,8 +13,11 @@ import pandas as pd
 from tracker.arrays import Bools, Ints
 from tracker.lives.logged_window import end_of_log, log_began
 from tracker.lives.open_days import Closures, day_number
+from tracker.workshop.columns.coded import NO_DAY
 from tracker.workshop.records import Records
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
+
+_NO_ROWS = np.zeros(0, dtype=np.int64)
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,17 +51,19 @@ class TaskDays:
     @classmethod
     def of(cls, known: Records, as_of: date) -> TaskDays:
         """From the day the log (and the printer) began to the last day anything was written."""
-        log = known.maintenance
-        done_on, why = log["done_on"].to_numpy(), log["why"].to_numpy()
-        planned = np.flatnonzero((why == "planned") & ~np.isnat(done_on))
-        what, printer, note = (
-            log[name].to_numpy()[planned] for name in ("task", "printer", "note")
+        printer, task, why, note = (
+            known.codes("maintenance", name) for name in ("printer", "task", "why", "note")
         )
-        task, tasks = pd.factorize(what, sort=True)
+        day = known.day_numbers("maintenance", "done_on")
+        planned = np.flatnonzero(why.is_word("planned") & (day != NO_DAY))
+        tasks = sorted(task.take(planned).occurring())
+        what = task.take(planned).among(pd.Index(tasks))
+        day = day[planned].astype(np.int64)
+        confirming = np.array([CONFIRMED_PLANNED in one for one in note.words], dtype=bool)
+        said = note.take(planned).marked(confirming)
         began, ended = log_began(known), day_number(end_of_log(known, known.maintenance, as_of))
+        rows_of = printer.take(planned).rows_by_word()
         closures = Closures.of(known)
-        day = done_on[planned].astype("datetime64[D]").astype(np.int64)
-        said = np.array([CONFIRMED_PLANNED in one for one in note], dtype=bool)
         printers = {}
         for row in known.printers.drop_duplicates("printer", keep="last").itertuples():
             first = max(began, _day(row.started_on, began))
@@ -66,15 +71,16 @@ class TaskDays:
             if last < first:
                 continue
             name = str(row.printer)
-            rows = np.flatnonzero((printer == name) & (day >= first) & (day <= last))
+            own = rows_of.get(name, _NO_ROWS)
+            rows = own[(day[own] >= first) & (day[own] <= last)]
             done = np.zeros((len(tasks), last - first + 1), dtype=bool)
             confirmed = np.zeros_like(done)
-            done[task[rows], day[rows] - first] = True
+            done[what[rows], day[rows] - first] = True
             asked = rows[said[rows]]
-            confirmed[task[asked], day[asked] - first] = True
+            confirmed[what[asked], day[asked] - first] = True
             closed = closures.is_closed(name, np.arange(first, last + 1))
             printers[name] = PrinterLog(name, first, last, done, confirmed, closed)
-        return cls(tuple(map(str, tasks)), printers)
+        return cls(tuple(tasks), printers)
 
     def days_of(self, printer: str, task: str) -> Ints:
         """The days of that task on that printer, in order."""

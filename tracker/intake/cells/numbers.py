@@ -118,7 +118,7 @@ def read_numbers(
     unit_question, notices = apply_units(
         CellsWithUnits(column, numbers, units, problems), header_unit, asker
     )
-    return distinct.spread(numbers, problems, question or unit_question, notices)
+    return distinct.spread(numbers + 0.0, problems, question or unit_question, notices)
 
 
 def _contract_numbers(cells: Sequence[Cell]) -> np.ndarray | None:
@@ -126,7 +126,7 @@ def _contract_numbers(cells: Sequence[Cell]) -> np.ndarray | None:
     texts = [cell for cell in cells if isinstance(cell, str)]
     if len(texts) < len(cells) or not all(not text or _CONTRACT.fullmatch(text) for text in texts):
         return None
-    return np.array([float(text) if text else math.nan for text in texts])
+    return np.array([float(text) if text else math.nan for text in texts]) + 0.0  # no "-0"
 
 
 def mark_shown(values: Sequence[Cell]) -> str:

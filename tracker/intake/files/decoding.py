@@ -5,9 +5,8 @@ from __future__ import annotations
 import re
 
 from tracker.errors import RecordError
+from tracker.intake.files.budgets import refuse_size
 from tracker.language import N_, _
-
-MAX_BYTES = 100_000_000
 
 # How other files begin, and what to tell the person.
 _OTHER_FILES = (
@@ -38,16 +37,7 @@ def refuse_other_files(source: str, data: bytes) -> None:
         raise RecordError(
             _("{source} is empty; choose the file with the rows in it.", source=source)
         )
-    if len(data) > MAX_BYTES:
-        raise RecordError(
-            _(
-                "{source} has {count} MB, more than the {max_bytes} MB that are read at "
-                "once; split it, for instance by year.",
-                source=source,
-                count=f"{len(data) / 1000000.0:.0f}",
-                max_bytes=f"{MAX_BYTES / 1000000.0:.0f}",
-            )
-        )
+    refuse_size(source, len(data))
     for begins, what_it_is in _OTHER_FILES:
         if data.startswith(begins):
             raise RecordError(f"{source} {_(what_it_is)}.")

@@ -1,7 +1,8 @@
 """A file's bytes to the cells of its sheets: encoding, separator, quotes, workbooks.
 
 Taken: CSV with comma, semicolon, tab or bar; UTF-8 with or without a byte order mark, UTF-16 with
-one, Windows-1252; XLSX. Anything else is refused in a sentence that says how to save it instead.
+one, Windows-1252; XLSX; all within the budgets (`budgets`). Anything else is refused in a sentence
+that says how to save it instead.
 """
 
 from __future__ import annotations
@@ -10,14 +11,22 @@ import csv
 import io
 import re
 from collections import Counter
+from collections.abc import Iterator
 
 from tracker.errors import RecordError
 from tracker.intake.cells.typed import Cell
+from tracker.intake.files.budgets import (
+    MAX_COLUMNS,
+    MAX_LINE,
+    SMALL_BYTES,
+    SMALL_UNPACKED_BYTES,
+    Spent,
+)
 from tracker.intake.files.decoding import decode, refuse_other_files
 from tracker.intake.files.grid import Grid
 from tracker.language import _
+from tracker.workshop.limits import LONGEST_TEXT
 
-MAX_ROWS = 2_000_000
 _SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
 
 
@@ -35,25 +44,22 @@ def read_grids(source: str, data: bytes) -> tuple[Grid, ...]:
     """
     refuse_other_files(source, data)
     if data[:4] == b"PK\x03\x04":
-        from tracker.intake.files.workbook import read_workbook
-
-        grids = read_workbook(source, data)
+        grids = _read_workbook(source, data)
     else:
         text, notices = decode(source, data)
         rows, separator = _read_csv(source, text)
         grids = (Grid(source, rows, separator=separator, notices=notices),)
-    count = sum(len(grid.rows) for grid in grids)
-    if count > MAX_ROWS:
-        raise RecordError(
-            _(
-                "{source} has {count} rows, more than the {max_rows} that are read at once; "
-                "split it, for instance by year.",
-                source=source,
-                count=count,
-                max_rows=MAX_ROWS,
-            )
-        )
     return grids
+
+
+def _read_workbook(source: str, data: bytes) -> tuple[Grid, ...]:
+    """A small workbook here, any other in a process of its own."""
+    from tracker.intake.files.apart import read_apart
+    from tracker.intake.files.workbook import read_workbook, unpacked_bytes
+
+    if len(data) <= SMALL_BYTES and unpacked_bytes(source, data) <= SMALL_UNPACKED_BYTES:
+        return read_workbook(source, data)
+    return read_apart(source, data)
 
 
 def _read_csv(source: str, text: str) -> tuple[list[list[Cell]], str]:
@@ -66,8 +72,17 @@ def _read_csv(source: str, text: str) -> tuple[list[list[Cell]], str]:
         text = text[named.end() :]
     separator = named[1] if named else _sniff_separator(text)
     _refuse_open_quote(source, text, separator)
+    spent = Spent(source)
+    rows: list[list[Cell]] = []
     try:
-        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator))
+        for row in csv.reader(_lines(source, text), delimiter=separator):
+            spent.row(len(row))
+            if len(row) > MAX_COLUMNS and any(cell.strip() for cell in row[MAX_COLUMNS:]):
+                raise _too_wide(source, len(rows) + 1)
+            for cell in row:
+                if len(cell) > LONGEST_TEXT:
+                    spent.text(len(cell), len(rows) + 1)
+            rows.append(list(row))
     except csv.Error as error:
         raise RecordError(
             _(
@@ -76,7 +91,35 @@ def _read_csv(source: str, text: str) -> tuple[list[list[Cell]], str]:
                 error=error,
             )
         ) from None
-    return rows, separator  # type: ignore[return-value]
+    return rows, separator
+
+
+def _lines(source: str, text: str) -> Iterator[str]:
+    """The lines of the text; one without an end would be held several times over."""
+    for number, line in enumerate(io.StringIO(text, newline=""), start=1):
+        if len(line) > MAX_LINE:
+            raise RecordError(
+                _(
+                    "{source} line {number} has {count} million characters, so it is no table; "
+                    "save it again as CSV UTF-8 or XLSX.",
+                    source=source,
+                    number=number,
+                    count=f"{len(line) / 1e6:.0f}",
+                )
+            )
+        yield line
+
+
+def _too_wide(source: str, row: int) -> RecordError:
+    return RecordError(
+        _(
+            "{source} row {row}: something stands beyond column {most}, far from any table; "
+            "delete it.",
+            source=source,
+            row=row,
+            most=MAX_COLUMNS,
+        )
+    )
 
 
 def _sniff_separator(text: str) -> str:
@@ -109,7 +152,7 @@ def _refuse_open_quote(source: str, text: str, separator: str) -> None:
     """A quotation mark that opens a cell and is never closed would swallow all that follows."""
     if text.count('"') % 2 == 0:
         return
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    reader = csv.reader(_lines(source, text), delimiter=separator, strict=True)
     number = 1
     try:
         for _row in reader:

@@ -6,16 +6,23 @@ import io
 import re
 import warnings
 import zipfile
+from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from tracker.errors import RecordError
 from tracker.intake.cells.typed import Cell
+from tracker.intake.files.budgets import (
+    MAX_BLANK_ROWS,
+    MAX_COLUMNS,
+    MAX_ENTRIES,
+    MAX_UNPACKED_BYTES,
+    Spent,
+)
 from tracker.intake.files.grid import Grid
 from tracker.language import _
 
-MAX_UNPACKED_BYTES = 1_000_000_000
-MAX_BLANK_ROWS = 10_000  # a sheet formatted to the last row would never end
+_LAST_ROW = 1_048_576  # of a spreadsheet program
 
 
 def read_workbook(source: str, data: bytes) -> tuple[Grid, ...]:
@@ -23,23 +30,29 @@ def read_workbook(source: str, data: bytes) -> tuple[Grid, ...]:
 
     Raises RecordError when the file is no workbook that can be read.
     """
-    _refuse_other_archives(source, data)
+    unpacked_bytes(source, data)
     import openpyxl  # slow to import: only when a workbook comes
 
     # Drop-down lists and print settings that the library passes over hold no record.
     warnings.filterwarnings("ignore", module=r"openpyxl\b")
     try:
         book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True)
+    except MemoryError:
+        raise
     except Exception as error:  # the library lets many kinds of errors through
         raise _broken(source) from error
     try:
         is_1904 = book.epoch.year == 1904
         found = []
+        spent = Spent(source)
         for sheet in book.worksheets:
-            if sheet.sheet_state == "visible" and (rows := _rows_of(sheet)):
+            if sheet.sheet_state != "visible":
+                continue
+            rows, beyond = _rows_of(sheet, spent)
+            if rows or beyond:
                 path = getattr(sheet, "_worksheet_path", "")
-                found.append((sheet.title.strip(), rows, _uncalculated(data, path)))
-    except RecordError:
+                found.append((sheet.title.strip(), rows, beyond, _uncalculated(data, path)))
+    except (RecordError, MemoryError):
         raise
     except Exception as error:
         raise _broken(source) from error
@@ -50,16 +63,21 @@ def read_workbook(source: str, data: bytes) -> tuple[Grid, ...]:
             _("{source} holds no rows; choose the workbook with the rows in it.", source=source)
         )
     return tuple(
-        Grid(
-            source,
-            rows,
-            name,
-            "",
-            is_1904,
-            problem=_not_saved(source, name if len(found) > 1 else "", cell) if cell else "",
-        )
-        for name, rows, cell in found
+        Grid(source, rows, name, "", is_1904, problem=_problem(source, name, beyond, cell, found))
+        for name, rows, beyond, cell in found
     )
+
+
+def _problem(source: str, name: str, beyond: str, cell: str, found: Sequence[object]) -> str:
+    """Why a sheet cannot be read; "" where it can."""
+    sheet = name if len(found) > 1 else ""
+    if beyond:
+        return _(
+            "{place}: something stands there, far from the table; delete the cell, or the rows "
+            "and columns around it, and save the workbook again.",
+            place=", ".join(filter(None, [source, sheet, beyond])),
+        )
+    return _not_saved(source, sheet, cell) if cell else ""
 
 
 def _not_saved(source: str, sheet: str, cell: str) -> str:
@@ -80,12 +98,16 @@ def _broken(source: str) -> RecordError:
     )
 
 
-def _refuse_other_archives(source: str, data: bytes) -> None:
+def unpacked_bytes(source: str, data: bytes) -> int:
+    """How large the workbook is unpacked, by its own list of contents; no more is ever unpacked.
+
+    Raises RecordError for what is no workbook, and for one that is too large to be read.
+    """
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             names = set(archive.namelist())
             unpacked = sum(entry.file_size for entry in archive.infolist())
-    except zipfile.BadZipFile:
+    except (zipfile.BadZipFile, NotImplementedError, ValueError):
         raise _broken(source) from None
     if "xl/workbook.bin" in names:
         raise RecordError(
@@ -103,35 +125,47 @@ def _refuse_other_archives(source: str, data: bytes) -> None:
                 source=source,
             )
         )
-    if unpacked > MAX_UNPACKED_BYTES:
+    if unpacked > MAX_UNPACKED_BYTES or len(names) > MAX_ENTRIES:
         raise RecordError(
             _("{source} is too large to be read; save the one sheet as CSV.", source=source)
         )
+    return unpacked
 
 
-def _rows_of(sheet: Any) -> list[list[Cell]]:
-    """The rows of a sheet, up to the last that holds anything."""
+def _rows_of(sheet: Any, spent: Spent) -> tuple[list[list[Cell]], str]:
+    """The rows of a sheet, up to the last that holds anything; and the first cell far from them.
+
+    A sheet may be formatted to its last row without holding anything there.
+    """
     sheet.reset_dimensions()  # what a workbook says of its own size is often wrong
     rows: list[list[Cell]] = []
     blank = 0
-    for row in sheet.iter_rows():
-        cells = [_cell(cell) for cell in row]
-        if any(cell != "" for cell in cells):
-            rows.extend([] for _ in range(blank))
-            blank = 0
-            rows.append(cells)
-        else:
+    for number, row in enumerate(sheet.iter_rows(), start=1):
+        cells = [_cell(cell, spent, number) for cell in row]
+        while cells and cells[-1] == "":
+            cells.pop()
+        if not cells:
             blank += 1
-            if blank > MAX_BLANK_ROWS:
-                break
-    return rows
+            continue
+        if blank > MAX_BLANK_ROWS or number > _LAST_ROW or len(cells) > MAX_COLUMNS:
+            return rows, _place(row[len(cells) - 1], number)
+        spent.row(len(cells))
+        rows.extend([] for _ in range(blank))
+        blank = 0
+        rows.append(cells)
+    return rows, ""
 
 
-def _cell(cell: Any) -> Cell:
+def _place(cell: Any, row: int) -> str:
+    return str(getattr(cell, "coordinate", "") or _("row {row}", row=row))
+
+
+def _cell(cell: Any, spent: Spent, row: int) -> Cell:
     value = cell.value
     if value is None:
         return ""
     if isinstance(value, str):
+        spent.text(len(value), row)
         return value.strip()
     if isinstance(value, bool):
         return "TRUE" if value else "FALSE"
@@ -159,9 +193,12 @@ def _uncalculated(data: bytes, path: str) -> str:
         text = archive.read(path.lstrip("/"))
     if b"<f" not in text:
         return ""
-    for match in re.finditer(rb"<c ([^>]*)>((?:(?!</c>).)*)</c>", text, re.DOTALL):
-        empty_text = b't="str"' in match[1]  # a formula may well give an empty text
-        if b"<f" in match[2] and not empty_text and not re.search(rb"<v>[^<]", match[2]):
-            place = re.search(rb'r="([A-Z]+\d+)"', match[1])
+    # Cell by cell: a pattern over the whole would look for the end of a broken one again and again.
+    for own in text.split(b"<c ")[1:]:
+        attributes, _closed, inside = own.partition(b">")
+        inside = inside.partition(b"</c>")[0]
+        empty_text = b't="str"' in attributes  # a formula may well give an empty text
+        if b"<f" in inside and not empty_text and not re.search(rb"<v>[^<]", inside):
+            place = re.search(rb'r="([A-Z]+\d+)"', attributes)
             return place[1].decode() if place else _("a cell")
     return ""

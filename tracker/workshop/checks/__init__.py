@@ -1,7 +1,8 @@
 """What cannot be true in a workshop's records, and what is only doubtful.
 
 ``refusals`` looks at the state after a change and names everything that cannot be true, in a
-sentence a technician understands. Doubtful but possible things are told by ``notices`` instead.
+sentence a technician understands. Doubtful but possible things are told by ``notices`` instead;
+``unusual_figures`` are those among them that a person is asked about while they come in.
 """
 
 from __future__ import annotations
@@ -15,10 +16,20 @@ from tracker.workshop.checks.cells import check_cells
 from tracker.workshop.checks.notices import notices
 from tracker.workshop.checks.rows import check_rows, setting_problem
 from tracker.workshop.checks.state import check_state
+from tracker.workshop.checks.unusual import UnusualFigures, unusual, unusual_figures
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import Findings, Refusal, nearest_word
 
-__all__ = ["Refusal", "nearest_word", "notices", "refusals", "setting_problem"]
+__all__ = [
+    "Refusal",
+    "UnusualFigures",
+    "nearest_word",
+    "notices",
+    "refusals",
+    "setting_problem",
+    "unusual",
+    "unusual_figures",
+]
 
 
 def refusals(

@@ -9,10 +9,11 @@ from tracker.language import _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
+from tracker.workshop.limits import FIRST_YEAR, LAST_YEAR, LONGEST_TEXT
 from tracker.workshop.refusal import Findings, nearest_word, written
 
-EARLIEST = pd.Timestamp("1990-01-01")  # before it a day is a typing mistake
-LATEST = pd.Timestamp("2100-01-01")
+EARLIEST = pd.Timestamp(FIRST_YEAR, 1, 1)
+LATEST = pd.Timestamp(LAST_YEAR + 1, 1, 1)
 
 # Days that may lie ahead: promises, use-by days, plans for printers, routines,
 # experiments and closed days.
@@ -46,6 +47,8 @@ def check_cells(found: Findings) -> None:
                 _check_number(found, table, column, frame[column.name])
             elif column.kind in ("day", "moment"):
                 _check_day(found, table, column, frame[column.name])
+            if column.kind in ("text", "choice"):
+                _check_length(found, table, column, frame[column.name])
 
 
 def known_part_kinds(found: Findings) -> frozenset[str]:
@@ -128,6 +131,18 @@ def _meant_by_synonym(word: str, known: frozenset[str], exact: bool) -> str:
     synonyms = {text: meant for text, meant in words.SYNONYMS.items() if meant in known}
     found = word.casefold() if exact else nearest_word(word, synonyms)
     return synonyms.get(found, "")
+
+
+def _check_length(found: Findings, table: Table, column: Column, values: pd.Series) -> None:
+    too_long = found.judged(table.name)  # of a long log only what is new is measured
+    too_long[too_long] = [len(text) > LONGEST_TEXT for text in values[too_long]]
+    found.refuse(
+        table.name,
+        too_long,
+        column.name,
+        _("is longer than {most} characters", most=LONGEST_TEXT),
+        _("shorten it"),
+    )
 
 
 def _check_number(found: Findings, table: Table, column: Column, values: pd.Series) -> None:

@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
+from functools import partial
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
+from tracker.errors import legible
 from tracker.language import _, ngettext
 from tracker.workshop import vocabulary as words
 from tracker.workshop.age_guesses import first_entry
+from tracker.workshop.checks.unusual import unusual_figures
 from tracker.workshop.clocks.changes import twice_and_missing, zone_of
 from tracker.workshop.contract import TABLES
 from tracker.workshop.empty_positions import empty_positions, last_day_in_use
 from tracker.workshop.experiments import experiments, routine_of_phase
 from tracker.workshop.records import Records
+from tracker.workshop.refusal import written
 from tracker.workshop.variants import variants_in_use
 
+_LONGEST = 1_000  # characters of a notice: it may name many things
 _SLACK = pd.Timedelta(days=7)  # a part fitted this shortly before the first entry is no gap
 
 
@@ -27,7 +33,7 @@ def notices(records: Records) -> list[str]:
     nothing is odd. Nothing told here keeps records from being loaded.
     """
     return [
-        sentence
+        legible(sentence, _LONGEST)
         for sentences in (
             _own_words(records),
             _removals(records),
@@ -41,6 +47,7 @@ def notices(records: Records) -> list[str]:
             _experiments(records),
             _settings(records),
             _clock_changes(records),
+            _unusual(records),
         )
         for sentence in sentences
     ]
@@ -105,7 +112,9 @@ def _own_words(records: Records) -> list[str]:
                 )
             )
     planned = set(records.routines["task"])
-    for task in sorted(set(records.maintenance["task"]) - set(words.TASKS) - planned - {""}):
+    for task in sorted(
+        set(records.codes("maintenance", "task").occurring()) - set(words.TASKS) - planned - {""}
+    ):
         sentences.append(
             _(
                 '"{task}" is a task of your own; list it in routines if it is to become due again.',
@@ -195,20 +204,18 @@ def _positions(records: Records) -> list[str]:
         if text.strip()
     }
     per_channel = {kind.name for kind in words.PART_KINDS.values() if kind.per_channel}
-    fittings = records.fittings[records.fittings["part_kind"].isin(per_channel)]
-    for table, frame, column in (
-        ("fittings", fittings, "position"),
-        ("nozzle_checks", records.nozzle_checks, "channel"),
+    in_channel = records.fittings["part_kind"].isin(per_channel).to_numpy()
+    for table, column, rows in (
+        ("fittings", "position", np.flatnonzero(in_channel)),
+        ("nozzle_checks", "channel", np.arange(len(records.nozzle_checks))),
     ):
-        pairs = frame.groupby(["printer", column], sort=True).indices
-        for pair, at in pairs.items():
-            printer, channel = map(str, pair)  # type: ignore[call-overload]
+        for printer, channel, at in _pairs(records, table, column, rows):
             if printer in channels and channel not in channels[printer]:
                 sentences.append(
                     _(
                         '{where}: {column} "{channel}" is not among the channels of '
                         "{printer} ({channels}).",
-                        where=_rows(frame.index[at], table),
+                        where=_rows(records.table(table).index[at()], table),
                         column=column,
                         channel=channel,
                         printer=printer,
@@ -230,6 +237,19 @@ def _positions(records: Records) -> list[str]:
                     )
                 )
     return sentences
+
+
+def _pairs(
+    records: Records, table: str, column: str, rows: NDArray[np.int64]
+) -> Iterator[tuple[str, str, Callable[[], NDArray[np.int64]]]]:
+    """Every printer with each word of a column in these rows, in order, and how to find which."""
+    printer, cell = (records.codes(table, name).take(rows) for name in ("printer", column))
+    width = max(len(cell.words), 1)
+    pair = printer.codes.astype(np.int64) * width + cell.codes
+    found = np.flatnonzero(np.bincount(pair))
+    named = ((str(printer.words[at // width]), str(cell.words[at % width]), at) for at in found)
+    for name, word, at in sorted(named):
+        yield name, word, partial(lambda at: rows[pair == at], at)
 
 
 def _given_up(records: Records) -> list[str]:
@@ -262,10 +282,15 @@ def _outside_printer_life(records: Records) -> list[str]:
             continue
         frame = records.table(table.name)
         column = "removed_on" if table.name == "fittings" else str(table.happened_on)
-        day = frame[column].dt.normalize()
+        day = frame[column].to_numpy().astype("datetime64[D]")
+        printer = records.codes(table.name, "printer")
+        lives = once[["started_on", "retired_on"]].reindex(printer.words)
+        started, retired = (
+            lives[name].to_numpy().astype("datetime64[D]")[printer.codes] for name in lives
+        )
         for bad, problem in (
-            (day < frame["printer"].map(once["started_on"]), _("before the printer's started_on")),
-            (day > frame["printer"].map(once["retired_on"]), _("after the printer's retired_on")),
+            (day < started, _("before the printer's started_on")),
+            (day > retired, _("after the printer's retired_on")),
         ):
             if bad.any():
                 sentences.append(
@@ -403,4 +428,19 @@ def _settings(records: Records) -> list[str]:
         )
         for label, name in records.settings["name"].items()
         if name and name not in words.SETTINGS
+    ]
+
+
+def _unusual(records: Records) -> list[str]:
+    """Figures far beyond the usual: a bar code, a lost decimal mark."""
+    return [
+        _(
+            "{where}: {column} {value} is more than {usual}, which is unusual; correct it if it "
+            "is a slip.",
+            where=_rows(odd.rows, odd.table.name),
+            column=odd.column.name,
+            value=written(float(odd.values[0])),
+            usual=odd.usual,
+        )
+        for odd in unusual_figures(records)
     ]

@@ -11,6 +11,7 @@ import pandas as pd
 from tracker.language import LANGUAGES, N_, _, is_locale, month_name
 from tracker.workshop import vocabulary as words
 from tracker.workshop.clocks.changes import true_times, zone_named, zone_of
+from tracker.workshop.limits import PRICE
 from tracker.workshop.refusal import Findings, nearest_word, written
 from tracker.workshop.spans_worked import WORKED_THROUGH, spans_worked
 
@@ -33,19 +34,19 @@ _ORDERED_DAYS = (
 
 # Settings that must lie within bounds: least, most, whether the bounds themselves are allowed.
 _SETTING_BOUNDS = {
-    "labour_per_hour": (0.0, math.inf, True),
-    "margin_per_hour": (0.0, math.inf, True),
+    "labour_per_hour": (0.0, PRICE.at_most, True),
+    "margin_per_hour": (0.0, PRICE.at_most, True),
     "service_level": (0.0, 1.0, False),
     "risk_limit": (0.0, 0.99, True),
     "review_days": (0.0, 3650.0, True),
     "holding_rate_per_year": (0.0, 10.0, True),
     "hours_per_day": (0.0, 24.0, True),
-    "fluid_per_litre": (0.0, math.inf, True),
-    "shipping_per_order": (0.0, math.inf, True),
-    "express_premium": (0.0, math.inf, True),
+    "fluid_per_litre": (0.0, PRICE.at_most, True),
+    "shipping_per_order": (0.0, PRICE.at_most, True),
+    "express_premium": (0.0, PRICE.at_most, True),
     "taken_over_share": (0.0, 1.0, True),
     "courier_days": (0.0, 365.0, True),
-    "courier_cost": (0.0, math.inf, True),
+    "courier_cost": (0.0, PRICE.at_most, True),
     "mail_port": (1.0, 65535.0, True),
 }
 LEAST_BARE_PERCENT = 50.0  # as a share, a bare 95 is meant in percent; 1.2 is a mistake
@@ -281,10 +282,9 @@ def setting_problem(name: str, value: str) -> tuple[str, str] | None:
                     round=written(round(100 * meant, 6)),
                 ),
             )
-        if not inside and most < math.inf:
-            return _("is not between {least} and {most}", least=f"{least:g}", most=f"{most:g}"), _(
-                "correct it"
-            )
-        if not inside:
+        if number < 0 <= least and most == PRICE.at_most:
             return _("is below zero"), _("write it without the minus sign")
+        if not inside:
+            between = {"least": written(least), "most": written(most)}
+            return _("is not between {least} and {most}", **between), _("correct it")
     return None

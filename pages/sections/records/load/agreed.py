@@ -9,6 +9,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.ages import ask_ages
+from pages.shell.words import plain
 from tracker.intake.ages import ages_to_ask, with_guessed_ages
 from tracker.language import _
 from tracker.say import numbers
@@ -57,7 +58,7 @@ def _first_days(workshop: frame.Workshop, records: Records) -> FirstDays:
             _(
                 "Set the first day of {name} to {day}: the file has parts so old, your "
                 "records say {printers}",
-                name=name,
+                name=plain(name),
                 day=numbers.day(day),
                 printers=numbers.day(printers[name].date()),
             ),

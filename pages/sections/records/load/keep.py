@@ -10,6 +10,7 @@ from pages import frame
 from pages.sections.records.load import mended
 from pages.sections.records.load.agreed import Agreed
 from pages.sections.records.load.reading import Reader
+from pages.shell.words import plain
 from tracker.errors import LoadRefused, RecordError
 from tracker.intake.pieces import Intake
 from tracker.language import _
@@ -72,7 +73,7 @@ def _load(reader: Reader, intake: Intake, agreed: Agreed, on_conflict: OnConflic
     except LoadRefused:
         st.rerun()  # another seat wrote meanwhile: the preview says what stands against it now
     except RecordError as problem:
-        st.error(in_words(str(problem)), icon=":material/front_hand:")
+        st.error(plain(in_words(str(problem))), icon=":material/front_hand:")
         return
     store.remember_answers(intake.to_remember)
     added, completed = sum(report.added.values()), sum(report.completed.values())

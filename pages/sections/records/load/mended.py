@@ -8,6 +8,7 @@ from functools import partial
 
 import streamlit as st
 
+from pages.shell.words import plain
 from tracker.intake.mistakes import left_out_csv
 from tracker.intake.pieces import File, Intake, Mends
 from tracker.language import _, as_spoken
@@ -116,7 +117,7 @@ def show(files: Sequence[File], intake: Intake) -> None:
         st.caption(_("Your file stays as it is."))
         for one, cell, row, line in lines[:_SHOWN]:
             said, back = st.columns([4, 1], vertical_alignment="center")
-            said.markdown(line)
+            said.markdown(plain(line))
             back.button(
                 _("Take back"),
                 key=f"load-back-{cell or row}",

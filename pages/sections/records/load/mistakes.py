@@ -10,8 +10,8 @@ from pathlib import PurePath
 import pandas as pd
 import streamlit as st
 
-from pages import frame
 from pages.sections.records.load import mended
+from pages.shell.words import marked, plain
 from tracker.intake.mistakes import refused_rows_csv
 from tracker.intake.pieces import File, Intake
 from tracker.language import N_, _, as_spoken, ngettext
@@ -97,14 +97,14 @@ def _mend(files: Sequence[File], group: Group, *, several: bool) -> None:
         map(str, (first.source, first.sheet, first.table, first.row, first.column, first.problem))
     )
     with st.container(border=True):
-        st.markdown(frame.words(f"**{_where(group, several=several)}** – {_problem(first)}"))
+        st.markdown(marked(f"**{_where(group, several=several)}** – {_problem(first)}"))
         if first.mend:
-            st.caption(frame.words(f"{first_up(in_words(first.mend))}."))
+            st.caption(marked(f"{first_up(in_words(first.mend))}."))
         if first.row is None:
             file = next((f.name for f in files if _is_of(first.source, f.name)), None)
             if file is not None:
                 st.button(
-                    _("Go on without {file}", file=file),
+                    _("Go on without {file}", file=plain(file)),
                     key=f"load-skip|{key}",
                     width="stretch",
                     on_click=_skip,
@@ -128,7 +128,7 @@ def _is_of(source: str, file: str) -> bool:
 
 
 def _label(group: Group) -> str:
-    column = group[0].header or column_label(group[0].column)
+    column = plain(group[0].header or column_label(group[0].column))
     rows = len(_rows(group))
     if rows > 1:
         return _("{column} should be, in all {rows} rows", column=column, rows=rows)

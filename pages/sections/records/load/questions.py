@@ -8,8 +8,9 @@ from datetime import date
 
 import streamlit as st
 
-from pages import frame
 from pages.sections.records.load.reading import Reader
+from pages.shell.words import marked, plain
+from tracker.intake.beside import MEANT, SLIP
 from tracker.intake.layout.asking import role_words
 from tracker.intake.names import NEW
 from tracker.intake.pieces import CALENDAR, LEAVE_OUT, WIDE, Intake
@@ -26,7 +27,12 @@ _LAYOUTS = {
     WIDE: N_("One row per printer, days in its cells"),
     LEAVE_OUT: N_("Nothing to load"),
 }
-_PLAIN = {YES: N_("Yes, all of them"), ONE_BY_ONE: N_("No, ask one by one")}
+_PLAIN = {
+    YES: N_("Yes, all of them"),
+    ONE_BY_ONE: N_("No, ask one by one"),
+    MEANT: N_("Yes, they are"),
+    SLIP: N_("No, it is a mistake"),
+}
 _MONTH = re.compile(r"(\d{4})-(\d{2})")
 
 
@@ -80,9 +86,9 @@ def show(asked: Sequence[Question], *, several: bool) -> None:
 def _ask(question: Question, *, several: bool) -> None:
     text = first_up(in_words(question.what))
     where = f"{question.source}: " if several else ""
-    st.markdown(f"**{frame.words(where + text)}**")
+    st.markdown(f"**{marked(where + text)}**")
     for example in question.examples:
-        st.caption(frame.words(in_words(example)))
+        st.caption(marked(in_words(example)))
     key = f"load-{question.key}"
     choices = _choices(question)
     said = st.session_state.get(key)
@@ -91,7 +97,7 @@ def _ask(question: Question, *, several: bool) -> None:
         near.insert(-1, said)
     answer = st.pills(
         text, near, key=key, label_visibility="collapsed",
-        format_func=lambda choice: _choice(choice, question),
+        format_func=lambda choice: plain(_choice(choice, question)),
     )  # fmt: skip
     if answer == _OTHER:
         st.selectbox(
@@ -101,7 +107,7 @@ def _ask(question: Question, *, several: bool) -> None:
             placeholder=_("Choose one"),
             key=f"{key}-more",
             label_visibility="collapsed",
-            format_func=lambda choice: _choice(choice, question),
+            format_func=lambda choice: plain(_choice(choice, question)),
         )
 
 

@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 
 import streamlit as st
 
-from pages import frame
 from pages.sections.records.load.questions import layout_label
+from pages.shell.words import marked, plain
 from tracker.intake.layout.asking import role_words
 from tracker.intake.pieces import LEAVE_OUT, LONG, Intake, Piece, SetAside
 from tracker.language import _, ngettext
@@ -51,19 +51,19 @@ def show(intake: Intake) -> None:
                 _card(intake, piece)
     _set_aside(intake.set_aside)
     for notice in intake.notices:
-        st.caption(frame.words(in_words(notice)))
+        st.caption(marked(in_words(notice)))
 
 
 def _card(intake: Intake, piece: Piece) -> None:
     with st.container(border=True):
         where, colon, what = words.taken_for(piece).partition(": ")
-        st.markdown(frame.words(f"**{where}**{colon}{in_words(what)}"))
+        st.markdown(marked(f"**{where}**{colon}{in_words(what)}"))
         records = intake.records_of(piece)
         if records is not None:
             lines = [*words.first_rows(records), *words.totals(records)]
-            st.markdown("\n".join(f"- {frame.words(line)}" for line in lines))
+            st.markdown("\n".join(f"- {marked(line)}" for line in lines))
         for line in words.unread_in_words(piece):
-            st.caption(frame.words(line))
+            st.caption(marked(line))
         _changeable(piece)
 
 
@@ -105,7 +105,7 @@ def _choose(
     # Set on each run: what was taken may have changed by an answer given elsewhere.
     st.session_state[widget] = wanted if wanted in options else now or None
     st.selectbox(
-        label,
+        plain(label),
         options,
         key=widget,
         format_func=words_of,
@@ -136,7 +136,7 @@ def _set_aside(rows: Sequence[SetAside]) -> None:
     lines = words.set_aside_in_words([row for row in rows if not row.by_hand])
     if len(lines) <= _FEW_LINES:
         for line in lines:
-            st.caption(frame.words(line))
+            st.caption(marked(line))
         return
     count = sum(not row.by_hand for row in rows)
     with st.expander(
@@ -148,4 +148,4 @@ def _set_aside(rows: Sequence[SetAside]) -> None:
         )
     ):
         for line in lines:
-            st.caption(frame.words(line))
+            st.caption(marked(line))

@@ -181,9 +181,10 @@ class Bender:
         shapes = slice(linear.stop, fixed)
         joined = slice(fixed, fixed + part[self.smaller].stop - part[self.smaller].start)
         core = np.zeros((joined.stop, joined.stop))
-        core[linear, linear], core[linear, shapes] = design.products(mean, first)
+        exposed = design.exposed(mean, first)
+        core[linear, linear], core[linear, shapes] = design.products(mean, first, exposed)
         core[shapes, shapes] = (design.shape.T * second) @ design.shape
-        core[joined, :fixed] = design.products_by(self.smaller, mean, first)
+        core[joined, :fixed] = design.products_by(self.smaller, mean, first, exposed)
         core[shapes, linear] = core[linear, shapes].T
         core[:fixed, joined] = core[joined, :fixed].T
         core[joined, joined] = np.diag(design.sums_by(self.smaller, mean))
@@ -195,7 +196,7 @@ class Bender:
         kept = design.sums_by(self.larger, mean) + diagonal[larger_at]
         cross = np.concatenate(
             (
-                design.products_by(self.larger, mean, first),
+                design.products_by(self.larger, mean, first, exposed),
                 design.sums_by_both(self.larger, self.smaller, mean),
             ),
             axis=1,

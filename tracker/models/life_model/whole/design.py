@@ -8,8 +8,10 @@ quarters, in each of which drift and season stand still), so sums by group and p
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -18,7 +20,11 @@ from tracker.models.life_model.whole.calendar_time import QUARTER, WAVES
 from tracker.models.life_model.whole.cells import Cells, Strata
 from tracker.models.life_model.whole.history import History, tally
 
+if TYPE_CHECKING:
+    from scipy.sparse import csc_array
+
 _PERIODS = 2  # to a quarter
+_AT_ONCE = 20_000  # strata summed together: few enough to stay in the cache
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,9 +78,22 @@ class Layout:
 
 
 @dataclass(frozen=True, eq=False)
+class Exposed:
+    """Sums of the strata's exposures times their weights: ``placed (groups, periods, effects)``;
+    ``by`` unit, and lot with those of no lot in front, (levels, effects); ``both (effects,
+    effects)``: exposures twice. Of the weights of η and shape: ``by_group (groups, effects)``.
+    """
+
+    placed: Array
+    by: Mapping[str, Array]
+    both: Array
+    by_group: Array
+
+
+@dataclass(frozen=True, eq=False)
 class Design:
     """``group (groups, standing)`` and ``period (periods, standing)``: what each adds to η per
-    parameter; ``exposure (effects, strata)``, less its mean, 0 where it cannot act; ``shape
+    parameter; ``exposure (strata, effects)``, less its mean, 0 where it cannot act; ``shape
     (groups, shapes)``; ``place``: group · periods + period of each stratum.
     """
 
@@ -100,7 +119,7 @@ class Design:
             none = np.zeros((1, *x.shape[:-1]))  # lot −1, none known, reads the last row
             level += np.concatenate((turned[part["lot"]], none))[strata.lot[at]]
         if self.layout.effects:
-            level += self.exposure[:, at].T @ turned[part["effect"]]
+            level += self.exposure[at] @ turned[part["effect"]]
         return level
 
     def sums(self, values: Array) -> Array:
@@ -109,12 +128,50 @@ class Design:
         total = np.zeros(part["lot"].stop)
         placed = self._placed(values)
         total[self.layout.standing] = placed.sum(1) @ self.group + placed.sum(0) @ self.period
-        total[part["effect"]] = self.exposure @ values
+        total[part["effect"]] = values @ self.exposure
         total[part["unit"]] = tally(strata.unit, values, self.layout.units)
         total[part["lot"]] = tally(strata.lot + 1, values, self.layout.lots + 1)[1:]
         return total
 
-    def products(self, mean: Array, first: Array) -> tuple[Array, Array]:
+    def exposed(self, mean: Array, first: Array) -> Exposed:
+        """Sums over strata of these weights times their exposures, for ``products`` and
+        ``products_by``: one pass for all exposures and all levels.
+        """
+        groups, periods, effects = self.group.shape[0], self.period.shape[0], self.layout.effects
+        places, units = groups * periods, self.layout.units
+        levels = np.zeros((places + units + self.layout.lots + 1, effects))
+        both, by_group = np.zeros((effects, effects)), np.zeros((groups, effects))
+        for cut, level_of, group_of in self._one_hot if effects else ():
+            own = self.exposure[cut]
+            weighted = own * mean[cut, None]
+            levels += level_of @ weighted
+            both += own.T @ weighted
+            by_group += group_of @ (own * first[cut, None])
+        placed = levels[:places].reshape(groups, periods, effects)
+        by = {"unit": levels[places : places + units], "lot": levels[places + units :]}
+        return Exposed(placed, by, both, by_group)
+
+    @cached_property
+    def _one_hot(self) -> list[tuple[slice, csc_array, csc_array]]:
+        """Some strata at a time: which place, unit and lot each has, and which group, as sparse
+        matrices of ones."""
+        strata, places = self.strata, self.group.shape[0] * self.period.shape[0]
+        level = np.stack(
+            (
+                self.place,
+                places + strata.unit,
+                places + self.layout.units + 1 + strata.lot,
+            ),
+            axis=1,
+        )
+        height = places + self.layout.units + self.layout.lots + 1
+        cuts = [slice(low, low + _AT_ONCE) for low in range(0, len(strata), _AT_ONCE)]
+        return [
+            (cut, _ones(level[cut], height), _ones(strata.group[cut, None], self.group.shape[0]))
+            for cut in cuts
+        ]
+
+    def products(self, mean: Array, first: Array, exposed: Exposed) -> tuple[Array, Array]:
         """Sums over strata of their values times η's parts twice, ``mean``, (linear, linear), and
         once η's, once the shapes', ``first``, (linear, shapes).
         """
@@ -128,16 +185,15 @@ class Design:
         placed = self._placed(first)
         by_group = np.zeros((linear.stop, self.group.shape[0]))
         by_group[standing] = self.group.T * placed.sum(1) + self.period.T @ placed.T
-        for row, exposure in enumerate(self.exposure, standing.stop):
-            weighted = mean * exposure
-            placed = self._placed(weighted)
-            both[row, standing] = placed.sum(1) @ self.group + placed.sum(0) @ self.period
-            both[standing, row] = both[row, standing]
-            both[row, standing.stop :] = self.exposure @ weighted
-            by_group[row] = tally(self.strata.group, first * exposure, self.group.shape[0])
+        effect = slice(standing.stop, linear.stop)
+        both[effect, standing] = exposed.placed.sum(1).T @ self.group
+        both[effect, standing] += exposed.placed.sum(0).T @ self.period
+        both[standing, effect] = both[effect, standing].T
+        both[effect, effect] = exposed.both
+        by_group[effect] = exposed.by_group.T
         return both, by_group @ self.shape
 
-    def products_by(self, name: str, mean: Array, first: Array) -> Array:
+    def products_by(self, name: str, mean: Array, first: Array, exposed: Exposed) -> Array:
         """The same by unit or lot: (levels, linear and shapes)."""
         code, size = self._levels(name)
         groups, periods = self.group.shape[0], self.period.shape[0]
@@ -146,9 +202,8 @@ class Design:
         first_by_group = tally(of_group, first, size * groups).reshape(size, groups)
         of_period = code * periods + self.place % periods
         by_period = tally(of_period, mean, size * periods).reshape(size, periods)
-        blocks = [by_group @ self.group + by_period @ self.period]
-        blocks += [tally(code, mean * exposure, size)[:, None] for exposure in self.exposure]
-        found = np.hstack((*blocks, first_by_group @ self.shape))
+        standing = by_group @ self.group + by_period @ self.period
+        found = np.hstack((standing, exposed.by[name], first_by_group @ self.shape))
         return found[size - self._count(name) :]
 
     def sums_by(self, name: str, values: Array) -> Array:
@@ -174,6 +229,15 @@ class Design:
     def _placed(self, values: Array) -> Array:
         groups, periods = self.group.shape[0], self.period.shape[0]
         return tally(self.place, values, groups * periods).reshape(groups, periods)
+
+
+def _ones(rows: Ints, height: int) -> csc_array:
+    """(height, columns): ones in these rows of each column, ``rows (columns, ones)``."""
+    from scipy.sparse import csc_array
+
+    columns, ones = rows.shape
+    ends = np.arange(columns + 1) * ones
+    return csc_array((np.ones(columns * ones), rows.ravel(), ends), shape=(height, columns))
 
 
 def design_of(history: History, cells: Cells, season: bool) -> tuple[Design, Array, Array]:
@@ -211,11 +275,10 @@ def design_of(history: History, cells: Cells, season: bool) -> tuple[Design, Arr
     mean = _exposure_mean(watched, segment.exposure)
     share = tally(segment.quarter, watched, layout.quarters)[1:] / max(watched.sum(), 1e-300)
     raised = np.nan_to_num(segment.exposure - mean)
-    exposure = np.empty((layout.effects, len(strata)))
-    for row, acts in enumerate(steps.acts):
-        np.multiply(raised[strata.segment, row], acts[strata.group], out=exposure[row])
-        if steps.by_band is not None:
-            exposure[row] *= steps.by_band[row, strata.band]
+    exposure = raised[strata.segment]
+    exposure *= steps.acts.T[strata.group]
+    if steps.by_band is not None:
+        exposure *= steps.by_band.T[strata.band]
     place = strata.group * len(by_period) + period[strata.segment]
     return Design(layout, strata, by_group, by_period, exposure, shape, place), mean, share
 

@@ -1,0 +1,100 @@
+"""Columns as whole numbers, and what is read off them, against the words themselves."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from tracker.intake.exchange import read_folder
+from tracker.workshop.columns.coded import NO_DAY
+from tracker.workshop.columns.days_done import DaysDone
+from tracker.workshop.records import Records
+
+SAMPLE = Path(__file__).parents[3] / "sample_data"
+DAY = date(2026, 3, 17)
+
+
+@pytest.fixture(scope="module")
+def demo() -> Records:
+    return read_folder(SAMPLE)
+
+
+def log(**columns: object) -> Records:
+    rows = {"printer": "Ada", "task": "stir_ink", "done_on": pd.Timestamp("2026-01-05"),
+            "why": "planned", **columns}  # fmt: skip
+    return Records.of({"maintenance": pd.DataFrame(rows)})
+
+
+@pytest.mark.parametrize("shuffled", [False, True])
+def test_codes_and_days_are_those_of_the_rows_that_were_known_then(
+    demo: Records, shuffled: bool
+) -> None:
+    rows = demo.maintenance
+    if shuffled:
+        rows = rows.sample(frac=1, random_state=np.random.default_rng(1))
+    records = demo.but(maintenance=rows)
+    records.codes("maintenance", "task")
+    known = records.known_at(DAY)
+    task = known.codes("maintenance", "task")
+    assert task.words[task.codes].tolist() == known.maintenance["task"].tolist()
+    days = known.day_numbers("maintenance", "done_on").astype("datetime64[D]")
+    assert (days == known.maintenance["done_on"].to_numpy()).all()
+    assert (task.is_word("stir_ink") == (known.maintenance["task"] == "stir_ink")).all()
+    assert set(task.occurring()) == set(known.maintenance["task"])
+
+
+def test_what_became_known_later_has_no_word_before(demo: Records) -> None:
+    demo.codes("fittings", "removal_reason")
+    known = demo.known_at(DAY)
+    reason = known.codes("fittings", "removal_reason")
+    assert reason.words[reason.codes].tolist() == known.fittings["removal_reason"].tolist()
+
+
+def test_another_table_in_its_place_is_coded_anew(demo: Records) -> None:
+    demo.codes("maintenance", "task")
+    fewer = demo.but(maintenance=demo.maintenance.iloc[5:])
+    task = fewer.codes("maintenance", "task")
+    assert task.words[task.codes].tolist() == fewer.maintenance["task"].tolist()
+    assert fewer.codes("fittings", "printer") is demo.codes("fittings", "printer")
+
+
+def test_names_are_found_among_others_and_a_word_that_is_not_there_nowhere() -> None:
+    found = log(printer=["Ada", "Ben", "Ada"]).codes("maintenance", "printer")
+    assert found.among(pd.Index(["Cleo", "Ben"])).tolist() == [-1, 1, -1]
+    assert not found.is_word("Cleo").any()
+    empty = Records().codes("maintenance", "printer")
+    assert empty.among(pd.Index(["Ada"])).tolist() == []
+
+
+def test_a_missing_day_has_its_own_number() -> None:
+    days = log(done_on=pd.to_datetime(["1969-12-31", None])).day_numbers("maintenance", "done_on")
+    assert days.tolist() == [-1, NO_DAY]
+
+
+def test_days_done_are_those_of_the_log_each_once_and_in_order(demo: Records) -> None:
+    done = DaysDone.of(demo)
+    assert len(done.tasks) > 3
+    for (printer, task), rows in demo.maintenance.groupby(["printer", "task"]):
+        expected = sorted(set(rows["done_on"].dt.date))
+        assert done.since(printer, task, date.min.replace(year=1900)) == expected
+        assert done.since(printer, task, DAY) == [day for day in expected if day >= DAY]
+        assert done.last(printer, task) == expected[-1]
+        before = [day for day in expected if day <= DAY]
+        assert done.last(printer, task, DAY) == (before[-1] if before else None)
+
+
+def test_days_before_1970_and_missing_ones_are_read_rightly() -> None:
+    done = DaysDone.of(log(done_on=pd.to_datetime(["1965-05-01", None, "1971-02-03"])))
+    assert done.since("Ada", "stir_ink", date(1900, 1, 1)) == [date(1965, 5, 1), date(1971, 2, 3)]
+    assert done.last("Ada", "stir_ink", date(1970, 1, 1)) == date(1965, 5, 1)
+
+
+def test_of_a_printer_or_task_never_written_down_nothing_was_done() -> None:
+    done = DaysDone.of(log(printer=["Ada"]))
+    assert done.last("Ben", "stir_ink") is None
+    assert done.since("Ada", "head_clean", date(2020, 1, 1)) == []
+    assert DaysDone.of(Records()).last("Ada", "stir_ink") is None

@@ -1,0 +1,71 @@
+"""Which records of a table hold these words, the newest first?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.workshop.columns.coded import Coded
+from tracker.workshop.declarations import Column, Table
+from tracker.workshop.records import Records
+
+
+@dataclass(frozen=True, eq=False)
+class Found:
+    """The newest of the rows found, and how many were found in all."""
+
+    rows: pd.DataFrame
+    count: int
+
+
+def newest_found(records: Records, table: Table, looked_for: str, most: int) -> Found:
+    """The rows of which some cell holds each of the words, in whatever case.
+
+    The newest come first (the highest number where a table has no days, or on one same day), at
+    most so many of them. Days are looked for as ``2026-03-01``; a missing cell holds no word. Every
+    different cell is looked at once, however often it occurs.
+    """
+    frame = records.table(table.name)
+    kept = np.ones(len(frame), dtype=bool)
+    for word in looked_for.lower().split():
+        here = np.zeros(len(frame), dtype=bool)
+        for column in table.columns:
+            cells = records.once(_texts, table.name, column)
+            hits = np.array([word in text for text in cells.words], dtype=bool)
+            if hits.any():
+                here |= hits[cells.codes]
+        kept &= here
+    at = np.flatnonzero(kept)
+    return Found(frame.iloc[_newest(frame, table, at, most)], len(at))
+
+
+def _texts(records: Records, name: str, column: Column) -> Coded:
+    """The column's different cells as text, in small letters."""
+    cells = (
+        records.codes(name, column.name)
+        if column.kind in ("text", "choice")
+        else Coded.of(records.table(name)[column.name])
+    )
+    words = pd.Series(cells.words).astype(str).str.lower().to_numpy(dtype=object)
+    # A missing number or day has the code -1.
+    return Coded(cells.codes, np.append(words, ""))
+
+
+def _newest(
+    frame: pd.DataFrame, table: Table, at: NDArray[np.int64], most: int
+) -> NDArray[np.int64]:
+    """Those of these rows that come first, in order."""
+    number = frame.index.to_numpy()[at]
+    when = (
+        frame[table.happened_on].to_numpy()[at].astype(np.int64)  # the smallest where missing
+        if table.happened_on
+        else np.zeros(len(at), dtype=np.int64)
+    )
+    if len(at) > most:
+        least = np.partition(when, len(at) - most)[len(at) - most]
+        late = np.flatnonzero(when >= least)
+        at, when, number = at[late], when[late], number[late]
+    return at[np.lexsort((number, when))[::-1][:most]]
