@@ -1,4 +1,4 @@
-"""Is it really today? Asked once on a device before anything is answered for a doubtful day."""
+"""Is it really today? Asked once on a device where what is written down speaks against it."""
 
 from __future__ import annotations
 
@@ -19,8 +19,9 @@ _AGREED = "clock"
 def is_settled(records: Records, today: date) -> bool:
     """May the page be shown? Where the clock is in doubt, it is asked about here until agreed to.
 
-    What was agreed to holds on this device until another entry is the newest, or the doubt is of
-    the other kind.
+    A day before the newest entry cannot be, so nothing is shown until somebody says that it is;
+    after a long silence the page is shown below the question. What was agreed to holds on this
+    device until another entry is the newest, or the doubt is of the other kind.
     """
     doubt = clock_doubt(records, today)
     if doubt is None:
@@ -36,4 +37,4 @@ def is_settled(records: Records, today: date) -> bool:
     if st.button(said, type="primary", key="clock-right"):
         device.remember(_AGREED, what)
         st.rerun()
-    return False
+    return doubt.kind != "before"

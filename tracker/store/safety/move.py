@@ -13,6 +13,7 @@ from sqlalchemy import Engine
 from tracker.errors import StoreError
 from tracker.language import _
 from tracker.store import connections, migrations
+from tracker.store.address import parse_address
 from tracker.store.database import open_store
 from tracker.store.safety import turns
 from tracker.store.safety.copies import copy_sqlite
@@ -43,7 +44,7 @@ def move(
 def _refuse_the_same(source: str, target: str) -> None:
     one, other = (connections.sqlite_file(url) for url in (source, target))
     if one is None or other is None:
-        is_same = connections.parse_url(source) == connections.parse_url(target)
+        is_same = parse_address(source) == parse_address(target)
     else:
         is_same = one.exists() and other.exists() and one.samefile(other)
     if is_same:
