@@ -45,14 +45,15 @@ def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None
     st.cache_resource.clear()
 
 
-# What is written down, changed, loaded and taken back on a page, on either engine.
-ON_BOTH = ("correcting", "log_page", "records_loading", "start_page", "double_hour")
+# What is written down, changed and taken back in an own workshop, on either engine; the demo is
+# always a file.
+ON_BOTH = ("correcting", "log_page", "double_hour")
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
     """The tests of these pages run on a server's database too."""
     name = metafunc.module.__name__.rpartition(".test_")[2]
-    if "folder" in metafunc.fixturenames and name in ON_BOTH:
+    if name in ON_BOTH and {"folder", "own"} <= set(metafunc.fixturenames):
         metafunc.parametrize("folder", ENGINES, indirect=True)
 
 
