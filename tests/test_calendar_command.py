@@ -67,15 +67,15 @@ def test_a_file_that_cannot_be_written_is_said_in_one_line(
     assert capsys.readouterr().err.count("\n") == 1
 
 
-def test_a_kept_file_follows_what_is_logged(tmp_path: Path) -> None:
-    url, out = f"sqlite:///{tmp_path / 'workshop.sqlite'}", tmp_path / "due.ics"
+def test_a_kept_file_follows_what_is_logged(database_url: str, tmp_path: Path) -> None:
+    out = tmp_path / "due.ics"
     plan = rows("task every_days printer starts_on ends_on", ("shake_dampers", 10, "", None, None))
     goes_on = threading.Event()
     goes_on.set()
-    with open_store(url) as store:
+    with open_store(database_url) as store:
         store.load(workshop(1, routines=plan), "by hand")
         kept = threading.Thread(
-            target=keep_up, args=(out, url, 30), kwargs={"look_every": 0.1,
+            target=keep_up, args=(out, database_url, 30), kwargs={"look_every": 0.1,
                                                          "goes_on": goes_on.is_set}
         )  # fmt: skip
         kept.start()

@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -196,20 +197,25 @@ def test_wrong_input_is_one_line_and_exit_code_two(name: str) -> None:
     assert "Traceback" not in done.stderr
 
 
-def test_load_twice_adds_nothing_and_export_gives_the_same_back(tmp_path: Path) -> None:
-    url = f"sqlite:///{tmp_path / 'own.sqlite'}"
-    first = run("load", "sample_data", "--database", url, "--json")
+def test_load_twice_adds_nothing_and_export_gives_the_same_back(
+    database_url: str, tmp_path: Path
+) -> None:
+    first = run("load", "sample_data", "--database", database_url, "--json")
     assert first.returncode == 0, first.stderr
     added = json.loads(first.stdout)["tables"]
     assert added["fittings"]["added"] > 300
-    again = json.loads(run("load", "sample_data", "--database", url, "--json").stdout)["tables"]
+    again = json.loads(run("load", "sample_data", "--database", database_url, "--json").stdout)[
+        "tables"
+    ]
     assert all(counts["added"] == 0 for counts in again.values())
     exported = tmp_path / "out"
-    assert run("export", str(exported), "--database", url).returncode == 0
+    assert run("export", str(exported), "--database", database_url).returncode == 0
     for path in sorted((ROOT / "sample_data").glob("*.csv")):
         own = sorted((exported / path.name).read_text(encoding="utf-8").splitlines())
         assert own == sorted(path.read_text(encoding="utf-8").splitlines()), path.name
-    from_database = run("outlook", "--days", "30", "--database", url, "--as-of", LAST_DAY, "--json")
+    from_database = run(
+        "outlook", "--days", "30", "--database", database_url, "--as-of", LAST_DAY, "--json"
+    )
     assert from_database.stdout == run("outlook", "--days", "30", *DEMO).stdout
 
 
@@ -234,40 +240,44 @@ def ages_in(url: str) -> dict[tuple[str, str], float]:
     return rows.set_index(["part_kind", "printer"])["age_guess_days"].to_dict()
 
 
-def test_a_load_says_which_ages_are_not_known_and_how_to_say_them(tmp_path: Path) -> None:
-    folder, url = folder_of_unknown_ages(tmp_path / "in"), f"sqlite:///{tmp_path / 'own.sqlite'}"
-    done = run("load", folder, "--database", url, "--json")
+def test_a_load_says_which_ages_are_not_known_and_how_to_say_them(
+    database_url: str, tmp_path: Path
+) -> None:
+    folder = folder_of_unknown_ages(tmp_path / "in")
+    done = run("load", folder, "--database", database_url, "--json")
     (said,) = [note for note in json.loads(done.stdout)["notices"] if "The age of" in note]
     assert "1 printhead, six; 1 printhead, eight and 3 dampers" in said
     assert "--age" in said
-    assert ages_in(url) == {}
+    assert ages_in(database_url) == {}
     # Said afterwards by the same command, the records are completed.
     ages = ("head, six=about-a-year", "damper=Weeks", "head,eight=no idea")
     told = [word for age in ages for word in ("--age", age)]
-    done = run("load", folder, "--database", url, *told)
+    done = run("load", folder, "--database", database_url, *told)
     assert done.returncode == 0, done.stderr
     assert "The age of" not in done.stdout
-    assert ages_in(url) == {
+    assert ages_in(database_url) == {
         ("head", "Ada"): 365, ("damper", "Ada"): 21, ("damper", "Bob"): 21,
     }  # fmt: skip
 
 
 @pytest.mark.parametrize("age", ["damper", "damper=old", "crankshaft=weeks"])
-def test_an_age_that_cannot_be_read_is_refused_in_one_line(tmp_path: Path, age: str) -> None:
-    folder, url = folder_of_unknown_ages(tmp_path / "in"), f"sqlite:///{tmp_path / 'own.sqlite'}"
-    done = run("load", folder, "--database", url, "--age", age)
+def test_an_age_that_cannot_be_read_is_refused_in_one_line(
+    database_url: str, tmp_path: Path, age: str
+) -> None:
+    folder = folder_of_unknown_ages(tmp_path / "in")
+    done = run("load", folder, "--database", database_url, "--age", age)
     assert done.returncode == 2
     assert len(done.stderr.strip().splitlines()) == 1
-    assert not (tmp_path / "own.sqlite").exists()
+    assert not list(tmp_path.glob("*.sqlite")), "a file that was not there is not made"
 
 
-def test_at_a_terminal_a_load_asks_once_for_every_type(tmp_path: Path) -> None:
+def test_at_a_terminal_a_load_asks_once_for_every_type(database_url: str, tmp_path: Path) -> None:
     pty = pytest.importorskip("pty")
-    folder, url = folder_of_unknown_ages(tmp_path / "in"), f"sqlite:///{tmp_path / 'own.sqlite'}"
+    folder = folder_of_unknown_ages(tmp_path / "in")
     ours, theirs = pty.openpty()
     os.write(ours, b"months\nlong ago\nnew\n\n")
     done = subprocess.run(
-        [sys.executable, "-m", "tracker", "load", folder, "--database", url, "--json"],
+        [sys.executable, "-m", "tracker", "load", folder, "--database", database_url, "--json"],
         stdin=theirs, capture_output=True, text=True, cwd=ROOT, timeout=600, check=False,
     )  # fmt: skip
     os.close(ours)
@@ -277,11 +287,11 @@ def test_at_a_terminal_a_load_asks_once_for_every_type(tmp_path: Path) -> None:
     # The second answer is none, so the question is put again; an empty line is "no idea".
     assert done.stderr.count("in there for how long?") == 4
     assert "'long ago' is no answer" in done.stderr
-    assert ages_in(url) == {("head", "Ada"): 120, ("head", "Bob"): 0}
+    assert ages_in(database_url) == {("head", "Ada"): 120, ("head", "Bob"): 0}
 
 
-def test_a_backup_brings_everything_back(tmp_path: Path) -> None:
-    url, other = (f"sqlite:///{tmp_path / name}" for name in ("own.sqlite", "other.sqlite"))
+def test_a_backup_brings_everything_back(fresh_url: Callable[[], str], tmp_path: Path) -> None:
+    url, other = fresh_url(), fresh_url()
     assert run("load", "sample_data", "--database", url).returncode == 0
     saved = tmp_path / "saved.backup"
     assert run("backup", str(saved), "--database", url).returncode == 0
@@ -336,10 +346,13 @@ def test_small_and_strange_workshops_get_an_answer_not_an_error(tmp_path: Path) 
     assert json.loads(done.stdout)["failures"] == 1
 
 
-def test_a_refused_folder_names_rows_and_leaves_the_database_alone(tmp_path: Path) -> None:
-    url = f"sqlite:///{tmp_path / 'own.sqlite'}"
-    assert run("load", "sample_data", "--database", url).returncode == 0
-    before = run("outlook", "--days", "9", "--database", url, "--as-of", LAST_DAY, "--json").stdout
+def test_a_refused_folder_names_rows_and_leaves_the_database_alone(
+    database_url: str, tmp_path: Path
+) -> None:
+    assert run("load", "sample_data", "--database", database_url).returncode == 0
+    before = run(
+        "outlook", "--days", "9", "--database", database_url, "--as-of", LAST_DAY, "--json"
+    ).stdout
     folder = tmp_path / "bad"
     small_log(
         folder,
@@ -347,12 +360,14 @@ def test_a_refused_folder_names_rows_and_leaves_the_database_alone(tmp_path: Pat
         fittings="printer,part_kind,position,fitted_on,removed_on\n"
         "New,haed,H1,2026-01-05,\nNew,wiper,wiper,2026-04-02,2026-03-01\n",
     )
-    done = run("load", str(folder), "--database", url)
+    done = run("load", str(folder), "--database", database_url)
     assert done.returncode == 2
     assert "row 2" in done.stderr
     assert "head" in done.stderr
     assert "row 3" in done.stderr
-    after = run("outlook", "--days", "9", "--database", url, "--as-of", LAST_DAY, "--json").stdout
+    after = run(
+        "outlook", "--days", "9", "--database", database_url, "--as-of", LAST_DAY, "--json"
+    ).stdout
     assert after == before
 
 

@@ -21,11 +21,10 @@ ASKED = ("--task", TASK, "--every", str(EVERY), "--instead-of", str(INSTEAD))
 
 
 @pytest.fixture
-def url(tmp_path: Path) -> str:
-    address = f"sqlite:///{tmp_path / 'own.sqlite'}"
-    with open_store(address) as store:
+def url(database_url: str) -> str:
+    with open_store(database_url) as store:
         store.load(asked()[0], "simulated")
-    return address
+    return database_url
 
 
 def run(url: str, *arguments: str, as_of: object = AS_OF) -> tuple[int, str, str]:

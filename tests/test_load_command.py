@@ -13,7 +13,7 @@ import pytest
 from tests.test_command_line import ROOT, run
 
 
-def test_load_says_what_is_new_and_what_is_doubtful(tmp_path: Path) -> None:
+def test_load_says_what_is_new_and_what_is_doubtful(database_url: str, tmp_path: Path) -> None:
     folder = tmp_path / "march"
     folder.mkdir()
     (folder / "printers.csv").write_text("printer,started_on\nAda,2026-01-05\n", "utf-8")
@@ -22,46 +22,45 @@ def test_load_says_what_is_new_and_what_is_doubtful(tmp_path: Path) -> None:
         "Ada,wiper,wiper,2026-01-05,2026-03-01\nAda,wiper,wiper,2026-03-01,\n",
         "utf-8",
     )
-    url = f"sqlite:///{tmp_path / 'own.sqlite'}"
-    first = run("load", str(folder), "--database", url)
+    first = run("load", str(folder), "--database", database_url)
     assert first.returncode == 0, first.stderr
     assert "folder march: 3 rows added, 0 completed, 0 already there." in first.stdout
     notes = [line for line in first.stdout.splitlines() if line.startswith("Note: ")]
     assert any("fittings row 2" in line for line in notes), "removed, but no reason given"
-    again = json.loads(run("load", str(folder), "--database", url, "--json").stdout)
+    again = json.loads(run("load", str(folder), "--database", database_url, "--json").stdout)
     assert again["batch"] is None, "nothing new, nothing to undo"
     assert [f"Note: {notice}" for notice in again["notices"]] == notes
-    said = run("load", str(folder), "--database", url).stdout
+    said = run("load", str(folder), "--database", database_url).stdout
     assert "nothing new, all 3 rows are already there" in said
 
 
 CALENDAR = "March 2026 - Ada\nDay,Stir ink\n2,x\n3,\n4,x\n"
 
 
-def test_a_calendar_is_loaded_when_its_question_is_answered(tmp_path: Path) -> None:
+def test_a_calendar_is_loaded_when_its_question_is_answered(
+    database_url: str, tmp_path: Path
+) -> None:
     file = tmp_path / "march.csv"
     file.write_text(CALENDAR, "utf-8")
-    url = f"sqlite:///{tmp_path / 'own.sqlite'}"
-    asked = run("load", str(file), "--database", url)
+    asked = run("load", str(file), "--database", database_url)
     assert asked.returncode == 2
     assert len(asked.stderr.strip().splitlines()) == 1
     assert "2 questions to answer first" in asked.stderr
     assert '--answer "name|Ada=a new printer"' in asked.stderr
     told = ("--answer", "name|Ada=a new printer", "--answer", "march.csv|why=planned")
-    done = run("load", str(file), "--database", url, *told)
+    done = run("load", str(file), "--database", database_url, *told)
     assert done.returncode == 0, done.stderr
     assert "march.csv, rows 2 to 5: a calendar of tasks" in done.stdout
     assert "Ada: stir or shake the white ink on 2 and 4 March 2026." in done.stdout
     assert "march.csv: 3 rows added" in done.stdout
 
 
-def test_every_mistake_is_written_to_a_file_and_counted(tmp_path: Path) -> None:
+def test_every_mistake_is_written_to_a_file_and_counted(database_url: str, tmp_path: Path) -> None:
     file, mistakes = tmp_path / "counters.csv", tmp_path / "mistakes.csv"
     rows = "".join(f"Ada,2026-03-{day},1\n" for day in range(33, 43))
     file.write_text(f"printer,read_on,area_m2\n{rows}", "utf-8")
-    url = f"sqlite:///{tmp_path / 'own.sqlite'}"
     told = ("--answer", "name|Ada=a new printer", "--mistakes", str(mistakes))
-    done = run("load", str(file), "--database", url, *told)
+    done = run("load", str(file), "--database", database_url, *told)
     assert done.returncode == 2
     assert "10 mistakes" in done.stderr
     lines = mistakes.read_text("utf-8").splitlines()
@@ -71,7 +70,9 @@ def test_every_mistake_is_written_to_a_file_and_counted(tmp_path: Path) -> None:
     assert lines[1].endswith("Ada | 2026-03-33 | 1")
 
 
-def test_at_a_terminal_each_question_is_put_until_it_is_answered(tmp_path: Path) -> None:
+def test_at_a_terminal_each_question_is_put_until_it_is_answered(
+    database_url: str, tmp_path: Path
+) -> None:
     pty = pytest.importorskip("pty", reason="no terminals on this system")
     file = tmp_path / "march.csv"
     file.write_text(CALENDAR, "utf-8")
@@ -79,7 +80,7 @@ def test_at_a_terminal_each_question_is_put_until_it_is_answered(tmp_path: Path)
     os.write(own, b"99\n1\nperhaps\nplanned\n")
     done = subprocess.run(
         [sys.executable, "-m", "tracker", "load", str(file), "--json", "--database",
-         f"sqlite:///{tmp_path / 'own.sqlite'}"],
+         database_url],
         stdin=terminal, capture_output=True, text=True, cwd=ROOT, timeout=600, check=False,
     )  # fmt: skip
     os.close(own)

@@ -27,13 +27,13 @@ def test_pages_and_sheet_are_written(tmp_path: Path, capsys: pytest.CaptureFixtu
 
 
 def test_an_empty_sheet_loads_as_nothing(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    database_url: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    sheet, database = tmp_path / "log.csv", f"sqlite:///{tmp_path / 'own.sqlite'}"
-    assert main(["load", "sample_data", "--database", database]) == 0
+    sheet = tmp_path / "log.csv"
+    assert main(["load", "sample_data", "--database", database_url]) == 0
     assert main(["paper-log", *DEMO, "--printer", "Door", "--sheet", str(sheet)]) == 0
     capsys.readouterr()
-    assert main(["load", str(sheet), "--database", database]) == 0
+    assert main(["load", str(sheet), "--database", database_url]) == 0
     assert "Nothing to load: the files hold no rows." in capsys.readouterr().out
 
 

@@ -18,6 +18,7 @@ from pages.forms.part_fields import (
 )
 from pages.forms.stoppage import money, pick_cause, refuse_end_before
 from pages.forms.task import of_tasks, share, symptom_tasks
+from pages.shell.time_zone import zone_name
 from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.store import acts
@@ -31,6 +32,7 @@ RUNS, STANDS, NEVER_STOOD = N_("It runs again"), N_("It still stands"), N_("It n
 
 def show(workshop: frame.Workshop) -> None:
     """One event, one entry, one undo."""
+    saving.nothing_unsaid()
     printer = pick_printer(workshop, "broke")
     if not printer:
         return
@@ -120,8 +122,9 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
         }  # fmt: skip
         if saving.tapped(workshop, "broke-save", _("Log: {name} broke", name=plain(name)), said):
             began = said_moment(asked, _("It broke"))
+            zone = zone_name(workshop.records)
             if ended is not None:
-                refuse_end_before(began, ended)
+                refuse_end_before(began, ended, zone)
             work = acts.TaskDetails(
                 "symptom", where.position if where else "",
                 minutes=share(minutes, "minutes", len(tasks)),
@@ -142,6 +145,7 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
                 scrap_cost=money(scrap), note=spoiled if where else "; ".join(
                     filter(None, (spoiled, note))
                 ),
+                time_zone=zone,
             )  # fmt: skip
             stopped = stood != NEVER_STOOD or bool(spoiled or scrap.strip())
             event = acts.Breakdown(

@@ -9,16 +9,20 @@ from datetime import date, datetime, time, timedelta
 import streamlit as st
 
 from pages import frame
+from pages.forms import saving
 from pages.forms.saving import latest_day
 from pages.frame import Workshop
 from pages.shell import device, drafts, entry
+from pages.shell.time_zone import zone_name
 from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.one_cell import number_typed
 from tracker.intake.cells.typed import Problem
-from tracker.language import _
+from tracker.language import N_, _
 from tracker.workshop import vocabulary as words
+from tracker.workshop.clocks.changes import comes_twice, is_missing, zone_named
 from tracker.workshop.declarations import Column
+from tracker.workshop.vocabulary import FIRST_PASS, SECOND_PASS
 
 
 def printers_at_work(workshop: Workshop) -> list[str]:
@@ -91,13 +95,53 @@ def pick_moment(workshop: Workshop, label: str, key: str) -> datetime:
     """A day and a time; until the time is changed it is the present one."""
     present = _five_minutes(frame.now()).time()
     day, hour = _day_and_time(workshop, label, key, present)
-    return datetime.combine(day, hour or present)
+    return _which_of_two(workshop, label, key, datetime.combine(day, hour or present))
 
 
 def ask_moment(workshop: Workshop, label: str, key: str) -> datetime | None:
     """A moment that lies back: its time begins empty; None until one is said."""
     day, hour = _day_and_time(workshop, label, key, None)
-    return None if hour is None else datetime.combine(day, hour)
+    if hour is None:
+        return None
+    return _which_of_two(workshop, label, key, datetime.combine(day, hour))
+
+
+def _which_of_two(workshop: Workshop, label: str, key: str, moment: datetime) -> datetime:
+    """Where the clock was put back and showed that time twice: the one meant, by its ``fold``."""
+    zone = zone_named(zone_name(workshop.records))
+    if is_missing(moment, zone):
+        saving.must_be_said(
+            key,
+            _(
+                "{label}: there was no {time} on {day}, for the clocks were put forward; write "
+                "the time by the new clock.",
+                label=label,
+                time=f"{moment:%H:%M}",
+                day=f"{moment:%Y-%m-%d}",
+            ),
+        )
+    if not comes_twice(moment, zone):
+        return moment
+    passes = {FIRST_PASS: N_("Before clocks were put back"), SECOND_PASS: N_("After that")}
+    meant = st.segmented_control(
+        _("{label}: {time} came twice that night. Which one?", label=label,
+          time=f"{moment:%H:%M}"),
+        list(passes),
+        format_func=lambda one: _(passes[one]),
+        key=f"{key}-pass",
+    )  # fmt: skip
+    if meant is None:
+        saving.must_be_said(
+            key,
+            _(
+                "{label}: {time} came twice on {day}, for the clocks were put back; say which "
+                "one is meant.",
+                label=label,
+                time=f"{moment:%H:%M}",
+                day=f"{moment:%Y-%m-%d}",
+            ),
+        )
+    return moment.replace(fold=int(meant == SECOND_PASS))
 
 
 def _day_and_time(

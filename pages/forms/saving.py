@@ -15,6 +15,7 @@ from tracker.workshop.contract import STOCK
 from tracker.workshop.declarations import Column
 from tracker.workshop.limits import FIRST_YEAR, LAST_YEAR
 
+_UNSAID = "unsaid"
 _PIECES = STOCK.column("quantity")
 
 
@@ -40,8 +41,12 @@ def tapped(
     # Above the button, where the finger is: below it, the question may lie outside the screen.
     question = st.container()
     pressed = st.button(label, type="primary", width="stretch", key=key)
+    unsaid = st.session_state.get(_UNSAID, {})
     if pressed:
         st.session_state.pop("ask-again", None)
+        for field, sentence in unsaid.items():
+            if field.partition("-")[0] == key.partition("-")[0]:
+                raise RecordError(sentence)
         _refuse_days(workshop, said, frozenset(ahead))
         _refuse_numbers(said, at_least or {}, counts)
     ago = frame.logged_minutes_ago(what)
@@ -55,6 +60,16 @@ def tapped(
         return False
     frame.about_to_log(what)
     return True
+
+
+def must_be_said(field: str, sentence: str) -> None:
+    """In this run that field of a form leaves something open: its button refuses with this."""
+    st.session_state.setdefault(_UNSAID, {})[field] = sentence
+
+
+def nothing_unsaid() -> None:
+    """As a form begins to be drawn."""
+    st.session_state.pop(_UNSAID, None)
 
 
 def _logged_ago(minutes: float) -> str:

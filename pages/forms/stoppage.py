@@ -16,12 +16,14 @@ from pages.forms.fields import (
     pick_printer,
     said_moment,
 )
+from pages.shell.time_zone import zone_name
 from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.language import _
 from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
+from tracker.workshop.clocks.changes import true_time, with_pass, zone_named
 from tracker.workshop.contract import STOPPAGES
 from tracker.workshop.part_cautions import of_parts
 from tracker.workshop.stoppage_causes import STOPPAGE_CAUSES, cautions_of
@@ -29,6 +31,8 @@ from tracker.workshop.stoppage_causes import STOPPAGE_CAUSES, cautions_of
 
 def show(workshop: frame.Workshop) -> None:
     """An open stoppage is closed with one tap; otherwise a new one begins."""
+    saving.nothing_unsaid()
+    zone = zone_name(workshop.records)
     printer = pick_printer(workshop, "stop")
     if not printer:
         return
@@ -55,10 +59,10 @@ def show(workshop: frame.Workshop) -> None:
                 _("Log: {printer} runs again", printer=plain(printer)),
                 said,
             ):
-                refuse_end_before(row.began_at, ended)
+                refuse_end_before(with_pass(row.began_at, row.began_pass), ended, zone)
                 batch_id = acts.end_stoppage(
                     workshop.store, int(str(row_id)), ended, scrap_cost=money(scrap),
-                    who=frame.who(), now=frame.now(),
+                    time_zone=zone, who=frame.who(), now=frame.now(),
                 )  # fmt: skip
                 saving.saved(_("{printer} runs again.", printer=printer), batch_id, "stop-")
     if len(still):
@@ -88,8 +92,8 @@ def show(workshop: frame.Workshop) -> None:
         ):
             began = said_moment(asked, _("It stopped"))
             if ended_at is not None:
-                refuse_end_before(began, ended_at)
-            new = acts.Stoppage(printer, began, ended_at, cause, kind, money(scrap))
+                refuse_end_before(began, ended_at, zone)
+            new = acts.Stoppage(printer, began, ended_at, cause, kind, money(scrap), time_zone=zone)
             batch_id = acts.begin_stoppage(workshop.store, new, who=frame.who(), now=frame.now())
             saving.saved(_("Stoppage of {printer} logged.", printer=printer), batch_id, "stop-")
 
@@ -114,9 +118,9 @@ def money(spoiled: str) -> float | None:
     return number_in(spoiled, STOPPAGES.column("scrap_cost"))
 
 
-def refuse_end_before(began: datetime, ended: datetime) -> None:
-    """Raises RecordError unless the printer ran again after it stopped."""
-    if ended <= began:
+def refuse_end_before(began: datetime, ended: datetime, zone: str) -> None:
+    """Raises RecordError unless the printer ran again after it stopped, by clocks of that zone."""
+    if true_time(ended, zone_named(zone)) <= true_time(began, zone_named(zone)):
         raise RecordError(
             _(
                 "It ran again {ended}, which is not after it stopped ({began}); correct the "

@@ -14,6 +14,8 @@ import streamlit as st
 from streamlit.testing.v1 import AppTest
 
 from tests.app.real_server import ROOT, TODAY, Served
+from tests.databases import ENGINES
+from tests.postgres import PostgresServer
 from tracker.defects import FILE
 
 
@@ -43,13 +45,35 @@ def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None
     st.cache_resource.clear()
 
 
+# What is written down, changed and taken back in an own workshop, on either engine; the demo is
+# always a file.
+ON_BOTH = ("correcting", "log_page", "double_hour")
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """The tests of these pages run on a server's database too."""
+    name = metafunc.module.__name__.rpartition(".test_")[2]
+    if name in ON_BOTH and {"folder", "own"} <= set(metafunc.fixturenames):
+        metafunc.parametrize("folder", ENGINES, indirect=True)
+
+
 @pytest.fixture
-def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+def folder(
+    request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[Path]:
     """Where this test's workshops are kept; nothing outside is touched."""
     look_at(tmp_path, monkeypatch)
     st.cache_resource.clear()
+    if getattr(request, "param", "sqlite") == "sqlite":
+        yield tmp_path
+        st.cache_resource.clear()
+        return
+    server: PostgresServer = request.getfixturevalue("postgres_server")
+    url = server.new_database()
+    monkeypatch.setenv("TRACKER_DATABASE", url)
     yield tmp_path
     st.cache_resource.clear()
+    server.give_back(url)
 
 
 @pytest.fixture(autouse=True)

@@ -132,9 +132,9 @@ SHEETS: dict[str, tuple[str, dict[str, str]]] = {
 
 
 @pytest.mark.parametrize("name", SHEETS)
-def test_loading_the_same_sheet_twice_adds_nothing(name: str, tmp_path: Path) -> None:
+def test_loading_the_same_sheet_twice_adds_nothing(name: str, database_url: str) -> None:
     sheet, answers = SHEETS[name]
-    with open_store(f"sqlite:///{tmp_path / 'own.sqlite'}") as store:
+    with open_store(database_url) as store:
         store.load(workshop_of("Left", "Right"), "printers")
         first = read(sheet, answers=answers, known=store.records())
         assert first.records is not None, first.refusals or first.questions
@@ -146,8 +146,8 @@ def test_loading_the_same_sheet_twice_adds_nothing(name: str, tmp_path: Path) ->
         assert sum(report.added.values()) + sum(report.completed.values()) == 0
 
 
-def test_a_later_sheet_ends_the_part_that_is_in_there(tmp_path: Path) -> None:
-    with open_store(f"sqlite:///{tmp_path / 'own.sqlite'}") as store:
+def test_a_later_sheet_ends_the_part_that_is_in_there(database_url: str) -> None:
+    with open_store(database_url) as store:
         store.load(workshop_of("Left"), "printers")
         for day in ("2026-01-05", "2026-03-05"):
             intake = read(f"Printer,Wiper changed\nLeft,{day}\n", known=store.records())
@@ -157,10 +157,10 @@ def test_a_later_sheet_ends_the_part_that_is_in_there(tmp_path: Path) -> None:
         assert [str(day)[:10] for day in wipers["removed_on"]] == ["2026-03-05", "NaT"]
 
 
-def test_what_the_store_refuses_is_told_at_its_place_in_the_file(tmp_path: Path) -> None:
+def test_what_the_store_refuses_is_told_at_its_place_in_the_file(database_url: str) -> None:
     from tracker.errors import LoadRefused
 
-    with open_store(f"sqlite:///{tmp_path / 'own.sqlite'}") as store:
+    with open_store(database_url) as store:
         store.load(workshop_of("Left", "Right"), "printers")
         sheet = "Drucker;Eingebaut am;Teil\nLeft;5.1.2020;Wischer\nRight;31.1.2026;Wischer\n"
         intake = read(sheet, known=store.records())

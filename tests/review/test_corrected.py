@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date, datetime
-from pathlib import Path
 
 import pandas as pd
 import pytest
@@ -26,9 +25,9 @@ STOP = {
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
+def store(database_url: str) -> Iterator[Store]:
     """The workshop written by hand, written down by the end of March."""
-    with open_store(f"sqlite:///{tmp_path}/workshop.sqlite") as opened:
+    with open_store(database_url) as opened:
         opened.load(by_hand(), "first sheets", now=datetime(2026, 3, 31, 18))
         yield opened
 

@@ -9,7 +9,6 @@ from datetime import date, datetime
 import pandas as pd
 import pytest
 
-from tests.store.conftest import database_url, fresh_url, postgres_server
 from tracker.errors import NotAllowed
 from tracker.sharing.roles import Person, RolePermit
 from tracker.store import acts
@@ -24,8 +23,6 @@ from tracker.store.acts import (
 )
 from tracker.store.database import Store, open_store
 from tracker.workshop.records import Records
-
-__all__ = ["database_url", "fresh_url", "postgres_server"]  # either engine
 
 NOW = datetime(2026, 4, 2, 9, 0)
 DAY = date(2026, 4, 2)
@@ -86,6 +83,22 @@ def test_who_may_log_ends_what_others_began(technician: Store) -> None:
     acts.end_stoppage(technician, stood, datetime(2026, 4, 1, 8, 0), scrap_cost=20.0, now=NOW)
     acts.receive_order(technician, order, Delivery(DAY), quantity=3, now=NOW)
     assert technician.records().orders["quantity"].tolist() == [3, 1]
+
+
+def test_who_may_log_ends_a_stoppage_over_a_change_of_clocks(technician: Store) -> None:
+    """The time zone, which is a setting, comes along with it once, and is not theirs to change."""
+    stood = technician.records().stoppages.index[0]
+    ended = datetime(2026, 10, 25, 2, 10, fold=1)
+    after = datetime(2026, 10, 26)
+    acts.end_stoppage(technician, stood, ended, time_zone="Europe/Berlin", now=after)
+    records = technician.records()
+    assert records.stoppages["ended_pass"].tolist() == ["second"]
+    assert records.setting("time_zone") == "Europe/Berlin"
+    row = records.settings.index[records.settings["name"] == "time_zone"][0]
+    with pytest.raises(NotAllowed):
+        technician.correct("settings", row, {"value": "Europe/Madrid"})
+    with pytest.raises(NotAllowed):
+        technician.add("settings", {"name": "currency", "value": "USD"})
 
 
 def test_who_may_log_corrects_and_removes_own_records_alone(

@@ -16,11 +16,12 @@ from types import ModuleType
 
 import numpy as np
 import pandas as pd
-from sqlalchemy import event
+from sqlalchemy import Engine, event
 
 from tracker.errors import TrackerError
 from tracker.store.database import Store, open_store
 from tracker.store.safety import turns
+from tracker.store.safety.move import move
 from tracker.store.safety.restore import restore
 from tracker.workshop.records import Records
 
@@ -173,3 +174,18 @@ def write_and_tell(url: str, seat: int, confirmed: Path) -> None:
 def restore_over(saved: Path, url: str) -> None:
     """Brings a backup back over what is there."""
     restore(saved, url, replace=True)
+
+
+def move_and_die(source: str, target: str, moment: int) -> None:
+    """Moves a database and is killed before the ``moment``-th thing that either is told."""
+    count = 0
+
+    def listen(*_told: object) -> None:
+        nonlocal count
+        count += 1
+        if count == moment:
+            os.kill(os.getpid(), signal.SIGKILL)
+
+    for told in ("before_cursor_execute", "commit"):
+        event.listen(Engine, told, listen)
+    move(source, target)

@@ -63,6 +63,7 @@ YOUNGER_COLUMNS = {
         "conditions": ["ink_lot", "film_lot", "powder_lot"],
     },
     6: {"routines": ["demanded"]},
+    9: {"stoppages": ["began_pass", "ended_pass"]},
 }
 
 

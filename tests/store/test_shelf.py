@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 
@@ -20,9 +20,9 @@ DAY = date(2026, 2, 9)
 
 
 @pytest.fixture
-def own(tmp_path: Path) -> Iterator[Store]:
+def own(database_url: str) -> Iterator[Store]:
     """A workshop with a printer of each head type."""
-    with open_store(f"sqlite:///{tmp_path}/workshop.sqlite") as store:
+    with open_store(database_url) as store:
         for name, head in (("Mill", SIX), ("Yard", EIGHT)):
             acts.add_printer(
                 store,
@@ -33,7 +33,9 @@ def own(tmp_path: Path) -> Iterator[Store]:
         yield store
 
 
-def test_half_an_order_comes_and_the_rest_stays_on_the_way(own: Store, tmp_path: Path) -> None:
+def test_half_an_order_comes_and_the_rest_stays_on_the_way(
+    own: Store, fresh_url: Callable[[], str], tmp_path: Path
+) -> None:
     acts.place_order(own, acts.Order("damper", 10, date(2026, 2, 1), supplier="North"))
     row_id = int(own.records().orders.index[0])
     number = acts.receive_order(own, row_id, acts.Delivery(DAY), quantity=5)
@@ -43,7 +45,7 @@ def test_half_an_order_comes_and_the_rest_stays_on_the_way(own: Store, tmp_path:
     assert on_hand(own.records(), "damper") == 5
     # The two halves are alike in all that tells one order from another, and yet both come back.
     write_folder(own.records(), tmp_path / "sheets")
-    with open_store(f"sqlite:///{tmp_path}/again.sqlite") as again:
+    with open_store(fresh_url()) as again:
         again.load(read_folder(tmp_path / "sheets"), "sheets")
         assert again.records().orders["quantity"].tolist() == [5, 5]
         again.load(read_folder(tmp_path / "sheets"), "the same sheets")

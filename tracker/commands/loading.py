@@ -16,6 +16,8 @@ from tracker.errors import LoadRefused, RecordError, UsageError
 from tracker.intake.pieces import Intake
 from tracker.intake.questions import Answers, Question
 from tracker.language import _
+from tracker.say.clock import doubt_in_words
+from tracker.workshop.clocks.doubt import clock_doubt
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal
 
@@ -29,6 +31,9 @@ def load(options: argparse.Namespace) -> int:
 
     paths = [Path(path) for path in options.paths]
     known, remembered = _known(options)
+    doubt = clock_doubt(known, date.today())
+    if doubt is not None and doubt.kind == "before":  # a file after a long silence ends it
+        print(doubt_in_words(doubt), file=sys.stderr)
     answers = answers_to_questions(options)
     intake = _read(paths, known, answers, remembered)
     while intake.questions and sys.stdin is not None and sys.stdin.isatty():

@@ -14,6 +14,8 @@ from tracker.errors import UsageError
 from tracker.intake.questions import parse_answers
 from tracker.language import _, adopt
 from tracker.say import numbers
+from tracker.say.clock import doubt_in_words
+from tracker.workshop.clocks.doubt import clock_doubt
 from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records
 
@@ -97,8 +99,12 @@ def records_and_day(options: argparse.Namespace) -> tuple[Records, date]:
         if note:
             print(note, file=sys.stderr)
         return records, options.as_of
+    today = date.today()
+    if live and (doubt := clock_doubt(records, today)):
+        told = _("{doubt} If it is another day, name it with --as-of.", doubt=doubt_in_words(doubt))
+        print(told, file=sys.stderr)
     last = None if live else records.last_day()
-    return records, last or date.today()
+    return records, last or today
 
 
 def first_day(records: Records) -> date | None:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pandas as pd
 
 from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary as words
+from tracker.workshop.clocks.changes import true_times, zone_of
 from tracker.workshop.records import Records
 from tracker.workshop.variants import pooled_variants
 
@@ -25,7 +27,8 @@ class PrinterHistory:
     (NaT while it is in), ``from_day`` and ``until_day`` (what of it lies in these days), ``end``
     (RUNNING or the reason it came out) and ``failure_mode``; index as in the records. ``work``:
     ``task, done_on, why``. ``stoppages``: ``began_at, ended_at`` (``last`` where it is not over),
-    ``is_open, cause, part_kind``. ``closures``: first and last closed days. ``nozzle_checks``:
+    ``is_open, cause, part_kind``, and both times by a clock that never changes, ``began_truly`` and
+    ``ended_truly``. ``closures``: first and last closed days. ``nozzle_checks``:
     ``position, channel, checked_on, missing_nozzles``. ``places`` of the fittings and ``channels``
     of the checks stand in the order of the printer's own.
     """
@@ -73,9 +76,9 @@ class PrinterHistory:
     @property
     def stood_days(self) -> float:
         """Days that these stoppages lasted, those at one time counted once."""
-        began, ended = (self.stoppages[name] for name in ("began_at", "ended_at"))
+        began, ended = (self.stoppages[name] for name in ("began_truly", "ended_truly"))
         order = began.argsort()
-        total, reached = 0.0, pd.Timestamp(self.first)
+        total, reached = 0.0, began.min()
         for start, end in zip(began.iloc[order], ended.iloc[order], strict=True):
             total += max(0.0, (end - max(start, reached)) / pd.Timedelta(days=1))
             reached = max(reached, end)
@@ -112,7 +115,7 @@ def printer_history(
         as_of,
         fittings,
         work[["task", "done_on", "why"]],
-        _stoppages(own["stoppages"], start, end),
+        _stoppages(own["stoppages"], start, end, zone_of(known)),
         tuple(Closures.of(known).spans_between(printer, first, as_of)),
         checks[["position", "channel", "checked_on", "missing_nozzles"]],
         _places(fittings, channels.split()),
@@ -150,12 +153,17 @@ def _fittings(own: pd.DataFrame, start: pd.Timestamp, end: pd.Timestamp) -> pd.D
     )
 
 
-def _stoppages(own: pd.DataFrame, start: pd.Timestamp, end: pd.Timestamp) -> pd.DataFrame:
+def _stoppages(
+    own: pd.DataFrame, start: pd.Timestamp, end: pd.Timestamp, zone: ZoneInfo | None
+) -> pd.DataFrame:
     is_open = own["ended_at"].isna()
     ended = own["ended_at"].fillna(end).clip(upper=end)
     kept = ended > start
     found = own.assign(began_at=own["began_at"].clip(lower=start), ended_at=ended, is_open=is_open)
-    return found.loc[kept, ["began_at", "ended_at", "is_open", "cause", "part_kind"]]
+    began_truly, ended_truly = true_times(found, zone)
+    found = found.assign(began_truly=began_truly, ended_truly=ended_truly)
+    names = ["began_at", "ended_at", "is_open", "cause", "part_kind", "began_truly", "ended_truly"]
+    return found.loc[kept, names]
 
 
 def _places(fittings: pd.DataFrame, channels: list[str]) -> tuple[Place, ...]:

@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.lives.open_days import Closures
+from tracker.workshop.clocks.changes import true_times, true_times_of, zone_of
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import days_worked
 
@@ -18,7 +19,8 @@ def stood_hours(known: Records, until: date) -> pd.DataFrame:
     Returns ``stoppage`` (index of ``known.stoppages``), ``printer``, ``part_kind``, ``day`` and
     ``hours``. An open stoppage lasts until the end of ``until``. A day counts with the hours the
     printer stood on it, at most the set working hours, and only where it was a working day on
-    which the printer was not closed. Two stoppages of one printer on a day are not added up here.
+    which the printer was not closed; a day on which clocks change is an hour shorter or longer.
+    Two stoppages of one printer on a day are not added up here.
     """
     stops = known.stoppages
     end = pd.Timestamp(until) + pd.Timedelta(days=1)
@@ -33,13 +35,15 @@ def stood_hours(known: Records, until: date) -> pd.DataFrame:
         }
         return pd.DataFrame(empty).astype({"day": "datetime64[ns]", "hours": float})
     ended = stops["ended_at"].fillna(end).clip(upper=end)
+    zone = zone_of(known)
+    began_truly, ended_truly = true_times(stops.assign(ended_at=ended), zone)
     midnight = stops["began_at"].dt.normalize()
     touched = ((ended.dt.normalize() - midnight).dt.days + 1).clip(lower=0).to_numpy()
     row = np.repeat(np.arange(len(stops)), touched)
     nth = np.arange(len(row)) - np.repeat(np.cumsum(touched) - touched, touched)
     day = midnight.to_numpy()[row] + nth.astype("timedelta64[D]")
-    ends = np.minimum(ended.to_numpy()[row], day + np.timedelta64(1, "D"))
-    inside = ends - np.maximum(stops["began_at"].to_numpy()[row], day)
+    starts, ends = (true_times_of(day + np.timedelta64(later, "D"), zone) for later in (0, 1))
+    inside = np.minimum(ended_truly[row], ends) - np.maximum(began_truly[row], starts)
     hours = inside / np.timedelta64(1, "h")
     kept = (hours > 0) & np.isin(day, days_worked(known, first.date(), until))
     printer = stops["printer"].to_numpy()[row]

@@ -87,6 +87,8 @@ _COLUMN_LABELS = {
     "missing_nozzles": N_("Missing nozzles"),
     "began_at": N_("Began at"),
     "ended_at": N_("Ended at"),
+    "began_pass": N_("Began, which of two"),
+    "ended_pass": N_("Ended, which of two"),
     "cause": N_("Cause"),
     "scrap_cost": N_("Scrap cost"),
     "moved_on": N_("Moved on"),

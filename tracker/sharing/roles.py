@@ -36,7 +36,7 @@ _ENDS = {
         "removed_on",
         {"removed_counter_m2", "removal_reason", "failure_mode", "last_ok_on", "note"},
     ),
-    "stoppages": ("ended_at", {"scrap_cost"}),
+    "stoppages": ("ended_at", {"ended_pass", "scrap_cost"}),
     "orders": ("received_on", {"quantity", "unit_cost"}),
     "actions": ("done_on", set()),
 }
@@ -119,7 +119,10 @@ def _judge_log(batch: Batch, name: str) -> None:
                 )
             )
         return
-    beyond = sorted(set(batch.touched_tables()) - _OF_THE_DAY)
+    beyond = any(
+        edit.table not in _OF_THE_DAY and not _names_the_time_zone(edit)
+        for edit in batch.edits.values()
+    )
     if batch.is_load or batch.blocks or beyond:
         raise NotAllowed(
             _(
@@ -141,6 +144,12 @@ def _judge_log(batch: Batch, name: str) -> None:
                     who=by or _("somebody without a name"),
                 )
             )
+
+
+def _names_the_time_zone(edit: RowEdit) -> bool:
+    """Does this say in which time zone a time was read, where nobody had said so yet?"""
+    is_new = edit.table == "settings" and edit.before is None and edit.after is not None
+    return is_new and edit.after is not None and edit.after["name"] == "time_zone"
 
 
 def _changed(edit: RowEdit) -> set[str]:

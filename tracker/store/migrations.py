@@ -108,6 +108,10 @@ _EXPERIMENTS = {
 _DEMANDED = {"routines": "demanded choice"}
 
 
+# The ninth schema adds columns for the hour that comes twice where clocks are put back.
+_PASSES = {"stoppages": "began_pass choice, ended_pass choice"}
+
+
 def _described(columns: str) -> list[tuple[str, str, bool]]:
     named = [column.split() for column in columns.split(", ")]
     return [(column, kind.rstrip("!"), kind.endswith("!")) for column, kind in named]
@@ -230,6 +234,10 @@ def _remembered_answers(connection: Connection) -> None:
         connection.execute(text(said))
 
 
+def _passes(connection: Connection) -> None:
+    _add_columns(connection, _PASSES)
+
+
 def _generation(connection: Connection) -> None:
     """The digest is written after the last step, when the tables are those of this program."""
     wholeness.renew_generation(connection)
@@ -248,6 +256,7 @@ STEPS: tuple[Step, ...] = (
     Step(6, N_("routines that the maker demands"), _demanded_routines),
     Step(7, N_("remember any answer about files, not of columns alone"), _remembered_answers),
     Step(8, N_("the mark of the generation, and the sum of all rows"), _generation),
+    Step(9, N_("times that come twice where clocks are put back"), _passes),
 )
 
 
@@ -268,6 +277,12 @@ def schema_version(connection: Connection) -> int:
             )
         return 0
     return connection.execute(text("SELECT max(version) FROM schema_versions")).scalar() or 0
+
+
+def is_of_today(engine: Engine) -> bool:
+    """Does the database have the schema of this program, so that opening it takes no step?"""
+    with reading(engine) as connection:
+        return schema_version(connection) == STEPS[-1].version
 
 
 def migrate(engine: Engine, steps: Sequence[Step] = STEPS, *, keep_backup: bool = True) -> int:

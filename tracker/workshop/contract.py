@@ -213,11 +213,23 @@ STOPPAGES = Table(
         Column(
             "scrap_cost", "money", N_("spoiled film and garments"), at_least=0, limit=limits.PRICE
         ),
+        Column(
+            "began_pass",
+            "choice",
+            N_("which of two, where the clock was put back and showed that time twice"),
+            choices=(words.FIRST_PASS, words.SECOND_PASS),
+        ),
+        Column(
+            "ended_pass",
+            "choice",
+            N_("which of two, where the clock was put back and showed that time twice"),
+            choices=(words.FIRST_PASS, words.SECOND_PASS),
+        ),
         _NOTE,
     ),
     key=("printer", "began_at"),
     happened_on="began_at",
-    known_later=(("ended_at", "ended_at"),),
+    known_later=(("ended_pass", "ended_at"), ("ended_at", "ended_at")),
 )
 
 STOCK = Table(

@@ -353,6 +353,8 @@ MAINTENANCE_REASONS = (N_("planned"), N_("symptom"))
 # In the note of an entry that somebody was asked about and that was planned: not asked again.
 CONFIRMED_PLANNED = N_("Planned, confirmed")
 DEMANDED = ("yes", "no")
+# Which of two, where a clock that is put back shows a time twice.
+FIRST_PASS, SECOND_PASS = N_("first"), N_("second")
 CLAIM_STATES = (N_("sent"), N_("credited"), N_("refused"))
 STOCK_REASONS = (N_("received"), N_("used"), N_("counted"), N_("scrapped"))
 
@@ -420,6 +422,16 @@ _SETTINGS = (
         N_(
             "country whose habit numbers and days follow, as es_MX or en_GB; empty: as usual "
             "in the language"
+        ),
+    ),
+    Setting(
+        "time_zone",
+        "",
+        "text",
+        "",
+        N_(
+            "time zone of the workshop's clocks, as Europe/Madrid, for the nights on which they "
+            "are put forward or back; empty: they never are"
         ),
     ),
     Setting(

@@ -10,6 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.start import ages, prices, printers, routine, said
 from pages.shell import links
+from pages.shell.time_zone import machines_zone
 from tracker.language import N_, _
 from tracker.say import numbers
 from tracker.store import acts
@@ -88,7 +89,9 @@ def _write(place: frame.Workshop) -> None:
             )
             for number, printer in enumerate(named)
         ]  # fmt: skip
-        first = acts.FirstRecords(new, prices.figures(named), prices.currency(), routine.tasks())
+        first = acts.FirstRecords(
+            new, prices.figures(named), prices.currency(), routine.tasks(), machines_zone()
+        )
         batch = acts.begin_workshop(
             place.store, first, place.as_of, who=frame.who(), now=frame.now()
         )

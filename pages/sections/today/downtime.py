@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 import pandas as pd
 import streamlit as st
 
@@ -9,11 +11,13 @@ from pages import frame
 from pages.forms.saving import latest_day
 from pages.sections.today.rows import line
 from pages.shell import links, sites
+from pages.shell.time_zone import zone_name
 from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.language import _
 from tracker.say import numbers, part_types
 from tracker.store import acts
+from tracker.workshop.clocks.changes import true_time, with_pass, zone_named
 from tracker.workshop.empty_positions import waiting_positions
 from tracker.workshop.records import Records
 from tracker.workshop.variants import pooled_variants
@@ -57,10 +61,10 @@ def _part_in(records: Records, printer: str, part_kind: str) -> str:
 
 
 def _runs_again(workshop: frame.Workshop, row_id: int, row: pd.Series) -> None:
-    ended = pd.Timestamp.combine(
-        latest_day(workshop), frame.now().time().replace(second=0)
-    ).to_pydatetime()
-    if ended <= row.began_at:
+    ended = datetime.combine(latest_day(workshop), frame.now().time().replace(second=0))
+    zone = zone_name(workshop.records)
+    began, clock = with_pass(row.began_at, row.began_pass), zone_named(zone)
+    if true_time(ended, clock) <= true_time(began, clock):
         raise RecordError(
             _(
                 "It is {ended}, which is not after {printer} stopped ({began_at}); write the "
@@ -70,7 +74,9 @@ def _runs_again(workshop: frame.Workshop, row_id: int, row: pd.Series) -> None:
                 began_at=f"{row.began_at:%Y-%m-%d %H:%M}",
             )
         )
-    batch = acts.end_stoppage(workshop.store, row_id, ended, who=frame.who(), now=frame.now())
+    batch = acts.end_stoppage(
+        workshop.store, row_id, ended, time_zone=zone, who=frame.who(), now=frame.now()
+    )
     frame.recorded(
         _("{printer} runs again since {ended}.", printer=row.printer, ended=f"{ended:%H:%M}"), batch
     )

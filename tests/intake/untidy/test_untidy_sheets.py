@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime, time
-from pathlib import Path
 
 import pytest
 
@@ -70,8 +69,8 @@ def assert_same_records(records: Records, sheet: Untidy) -> None:
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> Store:
-    return open_store(f"sqlite:///{tmp_path / 'own.sqlite'}")
+def store(database_url: str) -> Store:
+    return open_store(database_url)
 
 
 def _names(sheets: Sequence[Untidy]) -> list[str]:

@@ -69,6 +69,8 @@ HEADERS: dict[str, str] = {
     "began_at": "began|from|start|started|start time|stopped|stopped at|down from|date|beginn|von"
     "|stillstand von|stillstand ab|steht seit"
     "|ab|gestoppt|datum",
+    "began_pass": "began which pass|first or second time",
+    "ended_pass": "ended which pass",
     "ended_at": "ended|to|until|end|end time|running again|up again|ende|bis|läuft wieder"
     "|stillstand bis",
     "cause": "reason|why|problem|grund|ursache|problem",

@@ -108,7 +108,7 @@ def stops_table(history: PrinterHistory) -> Listing:
     """Stoppages and closed days, the latest first."""
     rows: list[tuple[pd.Timestamp, tuple[str, ...]]] = []
     for row in history.stoppages.itertuples():
-        hours = (row.ended_at - row.began_at) / pd.Timedelta(hours=1)
+        hours = (row.ended_truly - row.began_truly) / pd.Timedelta(hours=1)
         kind = words.part_label(row.part_kind) if row.part_kind else ""
         lasted = (
             _("{hours} hours", hours=numbers.figure(hours))

@@ -29,6 +29,7 @@ class FirstRecords:
     figures: Mapping[PartType, Mapping[str, float]] = field(default_factory=dict)
     currency: str = ""
     routine: Sequence[FirstTask] = ()
+    time_zone: str = ""
 
 
 def begin_workshop(
@@ -50,8 +51,9 @@ def begin_workshop(
             put_printer(change, new, today)
         for part, figures in first.figures.items():
             put_figures(change, part.part_kind, figures, variant=part.variant)
-        if first.currency:
-            put_setting(change, "currency", first.currency)
+        for name in ("currency", "time_zone"):
+            if getattr(first, name):
+                put_setting(change, name, getattr(first, name))
         _put_routine(change, first.routine, today, who)
     return change.number
 

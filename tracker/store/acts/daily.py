@@ -5,15 +5,24 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime
+from zoneinfo import ZoneInfo
 
 import pandas as pd
 
 from tracker.errors import RecordError
 from tracker.language import _
+from tracker.store.acts.figures import put_setting
 from tracker.store.acts.positions import known_printer
 from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.workshop import vocabulary as words
+from tracker.workshop.clocks.changes import (
+    is_between_changes,
+    which_pass,
+    with_pass,
+    zone_named,
+    zone_of,
+)
 
 
 @dataclass(frozen=True)
@@ -33,7 +42,11 @@ class TaskDetails:
 
 @dataclass(frozen=True)
 class Stoppage:
-    """A printer that stands still, with ``ended_at`` one that is over already."""
+    """A printer that stands still, with ``ended_at`` one that is over already.
+
+    The ``fold`` of a time says which is meant where clocks are put back (PEP 495). ``time_zone`` is
+    that of the clock they were read from, for a workshop that names none yet.
+    """
 
     printer: str
     began_at: datetime
@@ -42,6 +55,7 @@ class Stoppage:
     part_kind: str = ""
     scrap_cost: float | None = None
     note: str = ""
+    time_zone: str = ""
 
 
 def log_tasks(
@@ -225,7 +239,23 @@ def put_stoppage(change: Batch, stoppage: Stoppage) -> None:
                 began_at=f"{rows['began_at'].iloc[-1]:%Y-%m-%d %H:%M}",
             )
         )
-    change.add("stoppages", vars(stoppage))
+    zone = _zone(change, stoppage.time_zone, stoppage.began_at, stoppage.ended_at)
+    passes = {"began_pass": which_pass(stoppage.began_at, zone)}
+    if stoppage.ended_at is not None:
+        passes["ended_pass"] = which_pass(stoppage.ended_at, zone)
+    said = {name: value for name, value in vars(stoppage).items() if name != "time_zone"}
+    change.add("stoppages", {**said, **passes})
+
+
+def _zone(
+    change: Batch, time_zone: str, began: datetime, ended: datetime | None
+) -> ZoneInfo | None:
+    """The workshop's time zone; where it names none it is given that one, as soon as it matters."""
+    own = zone_of(change.records)
+    zone = own or zone_named(time_zone)
+    if own is None and not is_between_changes(began, ended or began, zone):
+        put_setting(change, "time_zone", time_zone)
+    return zone
 
 
 def end_stoppage(
@@ -234,10 +264,14 @@ def end_stoppage(
     ended_at: datetime,
     *,
     scrap_cost: float | None = None,
+    time_zone: str = "",
     who: str = "",
     now: datetime | None = None,
 ) -> int | None:
-    """Writes down that the printer of that stoppage runs again; scrap adds to what is there."""
+    """Writes down that the printer of that stoppage runs again; scrap adds to what is there.
+
+    ``time_zone`` and the ``fold`` of ``ended_at`` are as in ``Stoppage``.
+    """
     with store.change(who=who, now=now) as change:
         row = change.values("stoppages", row_id)
         if row["ended_at"] is not None:
@@ -250,7 +284,11 @@ def end_stoppage(
                 )
             )
         change.what = _("{printer} runs again", printer=row["printer"])
-        values: dict[str, object] = {"ended_at": ended_at}
+        began = with_pass(row["began_at"], str(row["began_pass"]))  # type: ignore[arg-type]
+        zone = _zone(change, time_zone, began, ended_at)
+        values: dict[str, object] = {
+            "ended_at": ended_at, "ended_pass": which_pass(ended_at, zone),
+        }  # fmt: skip
         if scrap_cost is not None:
             values["scrap_cost"] = (row["scrap_cost"] or 0.0) + scrap_cost
         change.correct("stoppages", row_id, values)

@@ -10,7 +10,8 @@ one before it that bears the same number of changes.
 from __future__ import annotations
 
 import secrets
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from hashlib import blake2b
 from typing import Any
 
@@ -33,19 +34,31 @@ _SUMMED: tuple[Table, ...] = (
 _SUMMED_NAMES = {table.name for table in _SUMMED}
 
 
-def digest_of(table: str, rows: Iterable[Sequence[Any]]) -> int:
-    """The part of the digest that these rows of a table are; 0 for tables that are not in it.
+@dataclass(frozen=True)
+class TableSum:
+    """How many rows a table has, and the sum of a number for each of them."""
 
-    A row is all its values, in the order of the table's columns.
-    """
-    if table not in _SUMMED_NAMES:
-        return 0
-    total = 0
+    rows: int = 0
+    digest: int = 0
+
+    def __add__(self, other: TableSum) -> TableSum:
+        return TableSum(self.rows + other.rows, (self.digest + other.digest) % _MODULUS)
+
+
+def sum_of(table: str, rows: Iterable[Sequence[Any]]) -> TableSum:
+    """The sum of these rows, in whatever order; a row is all its values, in the table's order."""
+    total = count = 0
     for row in rows:
         # In ASCII: which other signs are printed as they are changes from one Python to the next.
         said = f"{table}{tuple(row)!a}".encode("ascii")
         total += int.from_bytes(blake2b(said, digest_size=8).digest(), "little")
-    return total % _MODULUS
+        count += 1
+    return TableSum(count, total % _MODULUS)
+
+
+def digest_of(table: str, rows: Iterable[Sequence[Any]]) -> int:
+    """The part of the digest that these rows of a table are; 0 for tables that are not in it."""
+    return sum_of(table, rows).digest if table in _SUMMED_NAMES else 0
 
 
 def moved(digest: int, *, added: int = 0, removed: int = 0) -> int:
@@ -53,14 +66,24 @@ def moved(digest: int, *, added: int = 0, removed: int = 0) -> int:
     return (digest + added - removed) % _MODULUS
 
 
+def table_sums(connection: Connection, counted: Iterable[Table]) -> dict[str, TableSum]:
+    """The sum of each of these tables as it is, by name."""
+    sums: dict[str, TableSum] = {}
+    for table in counted:
+        found = connection.execute(select(table))
+        parts = (sum_of(table.name, rows) for rows in found.partitions(_ROWS_AT_ONCE))
+        sums[table.name] = sum(parts, TableSum())
+    return sums
+
+
 def count_up(connection: Connection) -> int:
     """The digest of the rows as they are."""
-    total = 0
-    for table in _SUMMED:
-        found = connection.execute(select(table))
-        for rows in found.partitions(_ROWS_AT_ONCE):
-            total += digest_of(table.name, rows)
-    return total % _MODULUS
+    return digest_in(table_sums(connection, _SUMMED))
+
+
+def digest_in(sums: Mapping[str, TableSum]) -> int:
+    """The digest of a database of whose tables these are the sums."""
+    return sum((sums[table.name] for table in _SUMMED), TableSum()).digest
 
 
 def keep_digest(connection: Connection) -> None:
@@ -110,6 +133,11 @@ def flaw(connection: Connection) -> str:
     digest = read_number(connection, DIGEST)
     if digest is None or digest == count_up(connection):
         return ""
+    return not_whole(connection)
+
+
+def not_whole(connection: Connection) -> str:
+    """The sentence that a database does not add up, and the ways out."""
     return _(
         "{database} is not whole: it was copied while a change was being written, or altered by "
         "another program; restore the last backup, copy it again, or take it as it is with "

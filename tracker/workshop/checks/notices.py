@@ -14,6 +14,7 @@ from tracker.language import _, ngettext
 from tracker.workshop import vocabulary as words
 from tracker.workshop.age_guesses import first_entry
 from tracker.workshop.checks.unusual import unusual_figures
+from tracker.workshop.clocks.changes import twice_and_missing, zone_of
 from tracker.workshop.contract import TABLES
 from tracker.workshop.empty_positions import empty_positions, last_day_in_use
 from tracker.workshop.experiments import experiments, routine_of_phase
@@ -45,6 +46,7 @@ def notices(records: Records) -> list[str]:
             _routines(records),
             _experiments(records),
             _settings(records),
+            _clock_changes(records),
             _unusual(records),
         )
         for sentence in sentences
@@ -61,6 +63,35 @@ def _rows(labels: Iterable[object], table: str, first: int = 5) -> str:
     return ngettext(
         "{table} row {rows}", "{table} rows {rows}", len(names), table=table, rows=shown
     )
+
+
+def _clock_changes(records: Records) -> list[str]:
+    """Times of stoppages in the hour that comes twice, or is missing, where clocks change."""
+    frame, zone = records.stoppages, zone_of(records)
+    sentences = []
+    for time, which in (("began_at", "began_pass"), ("ended_at", "ended_pass")):
+        twice, missing = twice_and_missing(frame[time].to_numpy(), zone)
+        unsaid = twice & (frame[which] == "").to_numpy()
+        if unsaid.any():
+            sentences.append(
+                _(
+                    "{where}: {time} came twice that night, for the clocks were put back, and the "
+                    "first that can be is taken; write first or second into {which}.",
+                    where=_rows(frame.index[unsaid], "stoppages"),
+                    time=time,
+                    which=which,
+                )
+            )
+        if missing.any():
+            sentences.append(
+                _(
+                    "{where}: {time} never was, for the clocks were put forward that night; it is "
+                    "taken as by a clock that nobody had put forward yet.",
+                    where=_rows(frame.index[missing], "stoppages"),
+                    time=time,
+                )
+            )
+    return sentences
 
 
 def _own_words(records: Records) -> list[str]:

@@ -6,9 +6,11 @@ import math
 from datetime import datetime
 
 import numpy as np
+import pandas as pd
 
 from tracker.language import LANGUAGES, N_, _, is_locale, month_name
 from tracker.workshop import vocabulary as words
+from tracker.workshop.clocks.changes import true_times, zone_named, zone_of
 from tracker.workshop.limits import PRICE
 from tracker.workshop.refusal import Findings, nearest_word, written
 from tracker.workshop.spans_worked import WORKED_THROUGH, spans_worked
@@ -57,9 +59,13 @@ def check_rows(found: Findings) -> None:
             continue
         frame = found.records.table(table)
         first = frame[earlier]
+        is_before = frame[later] < first
+        if table == "stoppages":  # in the hour that comes twice, a clock goes backwards
+            began, ended = true_times(frame, zone_of(found.records))
+            is_before = pd.Series(ended < began, index=frame.index)
         found.refuse(
             table,
-            frame[later] < first,
+            is_before,
             later,
             lambda at, first=first, earlier=earlier: (  # type: ignore[misc]
                 _("is before {earlier} {first}", earlier=earlier, first=written(first.iloc[at]))
@@ -246,6 +252,8 @@ def setting_problem(name: str, value: str) -> tuple[str, str] | None:
         return _("is not a language of this program"), _(
             "write one of {choices}", choices=", ".join(LANGUAGES)
         )
+    if name == "time_zone" and zone_named(value) is None:
+        return _("is not the name of a time zone"), _("write it as Europe/Madrid")
     if name == "locale" and not is_locale(value):
         return _("is not the name of a language and a country"), _("write it as es_MX or en_GB")
     if setting.kind == "day":

@@ -10,6 +10,7 @@ from tracker.workshop import vocabulary as words
 from tracker.workshop.checks.cells import known_part_kinds
 from tracker.workshop.checks.closures import check_closed_sites
 from tracker.workshop.checks.experiments import check_experiments
+from tracker.workshop.clocks.changes import true_times, zone_of
 from tracker.workshop.contract import TABLES
 from tracker.workshop.refusal import Findings, nearest_word, written
 
@@ -237,8 +238,8 @@ def _check_stoppages(found: Findings) -> None:
     """A printer that stands still cannot stop again before it ran."""
     frame = found.records.stoppages
     judged = found.judged("stoppages")
-    began = frame["began_at"].to_numpy()
-    until = frame["ended_at"].fillna(pd.Timestamp.max).to_numpy()
+    began, ended = true_times(frame, zone_of(found.records))
+    until = np.where(np.isnat(ended), pd.Timestamp.max.to_datetime64(), ended)
     for printer, places in frame.groupby("printer", sort=False).indices.items():
         known = places[~np.isnat(began[places])]
         ordered = known[np.lexsort((until[known], began[known]))]

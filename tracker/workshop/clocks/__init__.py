@@ -1,0 +1,1 @@
+"""Clocks: `doubt` (can today be today?), `changes` (hours that come twice or never)."""

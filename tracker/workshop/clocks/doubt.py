@@ -1,0 +1,48 @@
+"""Can the clock be right that says today, given what is written down?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from tracker.workshop.records import Records
+
+# A workshop writes something down every few days; common practice, no source.
+LONG_DAYS = 60
+
+
+@dataclass(frozen=True)
+class ClockDoubt:
+    """``today`` does not follow on the ``newest`` day written down.
+
+    ``kind``: it is ``before`` that day, or ``long_after`` it.
+    """
+
+    kind: Literal["before", "long_after"]
+    today: date
+    newest: date
+
+    @property
+    def days(self) -> int:
+        """How many days lie between the two."""
+        return abs((self.today - self.newest).days)
+
+
+def clock_doubt(records: Records, today: date) -> ClockDoubt | None:
+    """Is a clock that says ``today`` to be asked about? None where it is not.
+
+    A computer or phone whose clock is wrong would age every part by the difference: before the
+    newest day written down, or more than sixty days after it, a person is to say so.
+
+    >>> clock_doubt(Records(), date(2026, 10, 31)) is None
+    True
+    """
+    newest = records.last_day()
+    if newest is None or records.is_demo:
+        return None
+    if today < newest:
+        return ClockDoubt("before", today, newest)
+    if (today - newest).days > LONG_DAYS:
+        return ClockDoubt("long_after", today, newest)
+    return None
