@@ -16,6 +16,7 @@ from pages.forms.fields import (
     pick_printer,
     said_moment,
 )
+from pages.forms.together import twice
 from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.language import _
@@ -90,7 +91,9 @@ def show(workshop: frame.Workshop) -> None:
             if ended_at is not None:
                 refuse_end_before(began, ended_at)
             new = acts.Stoppage(printer, began, ended_at, cause, kind, money(scrap))
-            batch_id = acts.begin_stoppage(workshop.store, new, who=frame.who(), now=frame.now())
+            batch_id = acts.begin_stoppage(
+                workshop.store, new, again=twice.again(), who=frame.who(), now=frame.now()
+            )
             saving.saved(_("Stoppage of {printer} logged.", printer=printer), batch_id, "stop-")
 
 
