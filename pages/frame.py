@@ -10,7 +10,6 @@ from datetime import date, datetime
 from hashlib import sha256
 from inspect import getsourcefile
 from pathlib import Path
-from time import monotonic
 from typing import Any, TypeVar
 
 import streamlit as st
@@ -26,6 +25,7 @@ from tracker.language import speaking as say_in
 from tracker.say import numbers
 from tracker.say.cautions import cautions_in_full, cautions_in_short, last_word
 from tracker.say.record_words import in_words
+from tracker.store.acts import LoggedAlready
 from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.database import Store, Version, open_store
 from tracker.workshop.checks import unusual
@@ -38,10 +38,9 @@ from tracker.workshop.remembered.fingerprint import fingerprint
 ROOT = Path(__file__).resolve().parent.parent
 Answer = TypeVar("Answer")
 BEGIN = N_("Start my workshop")  # where not one printer is written down
-_LATELY_MINUTES = 10  # the same again within this time is asked about first
+_LOGGED_ALREADY = "logged-already"  # what somebody else was first to log, asked about until then
 _SEEN = "seen-generation"  # by address: the generation that this screen showed last
 _SHOWING = "showing-generation"  # the address and generation that this run began with
-_REMEMBERED = 30  # entries of this screen kept for that
 
 
 @dataclass(frozen=True)
@@ -247,12 +246,19 @@ def just_opened() -> bool:
 def errors_in_words(*, days: bool = False) -> Iterator[None]:
     """A section of a page that fails alone: what follows it is drawn all the same.
 
+    What somebody logged already becomes a question, where ``about_to_log`` said what it is.
     A refusal is shown as its sentence, a figure that may be a slip with a button that says it is
     meant; anything else is a mistake of the program and is said so, its trace in the log file.
     ``days``: as people say them, where a refusal tells of records instead of what was typed.
     """
     try:
         yield
+    except LoggedAlready as problem:
+        what = st.session_state.pop("about-to-log", None)
+        if what is not None:
+            st.session_state[_LOGGED_ALREADY] = (what, problem, workshop().shown)
+            st.rerun()
+        st.error(_told(problem, days=days), icon=":material/front_hand:")
     except UnusualFigure as problem:
         st.warning(_told(problem, days=days), icon=":material/help:")
         key = f"meant-{problem.key}"
@@ -302,27 +308,35 @@ def recorded(sentence: str, batch: int | None, *, page: str = "") -> None:
     shown = workshop().shown
     st.session_state["recorded"] = (sentence, batch, shown)
     st.session_state["toast"] = sentence
-    what = st.session_state.pop("about-to-log", None)
-    if what is not None and batch is not None:
-        kept = st.session_state.get("logged", ())[-_REMEMBERED:]
-        st.session_state["logged"] = (*kept, (what, shown, batch, monotonic()))
+    st.session_state.pop("about-to-log", None)
     if page:
         st.switch_page(ROOT / "pages" / f"{page}.py")
     st.rerun()
 
 
-def about_to_log(what: object) -> None:
-    """Remember what is being logged, so that a second tap on the same is noticed."""
+def about_to_log(what: tuple[Any, ...]) -> None:
+    """Remember what is being logged, so that it can be asked about where somebody was first."""
+    st.session_state.pop(_LOGGED_ALREADY, None)
     st.session_state["about-to-log"] = what
 
 
-def logged_minutes_ago(what: object) -> float | None:
-    """Minutes since exactly this was logged on this screen; None if not lately, or taken back."""
-    for known, _shown, _batch, at in reversed(st.session_state.get("logged", ())):
-        if known == what:
-            minutes = (monotonic() - at) / 60
-            return minutes if minutes < _LATELY_MINUTES else None
-    return None
+def logged_already() -> tuple[tuple[Any, ...], LoggedAlready] | None:
+    """What this screen wanted to log and somebody had logged already; None where nothing waits."""
+    kept = st.session_state.get(_LOGGED_ALREADY)
+    return None if kept is None or kept[2] != workshop().shown else (kept[0], kept[1])
+
+
+def forget_question() -> None:
+    """What was logged already is left at that."""
+    st.session_state.pop(_LOGGED_ALREADY, None)
+
+
+def on_screen(name: str, now: Answer) -> Answer:
+    """What stood under that name when the tap of this run was made; ``now`` is what stands next."""
+    shown: dict[str, Any] = st.session_state.setdefault("on-screen", {})
+    before: Answer = shown.get(name, now)
+    shown[name] = now
+    return before
 
 
 def _tell_restored() -> None:
@@ -365,11 +379,6 @@ def _show_recorded() -> None:
     if batch is not None and undo.button(_("Undo"), key="undo-last", width="stretch"):
         with errors_in_words():
             workshop().store.undo(batch, who=who(), now=now())
-            logged = st.session_state.get("logged", ())
-            st.session_state["logged"] = tuple(
-                entry for entry in logged if entry[1:3] != (shown, batch)
-            )
-            st.session_state.pop("about-to-log", None)
             recorded(_("Taken back: {sentence}", sentence=sentence), None)
     if batch is None:
         del st.session_state["recorded"]
@@ -385,7 +394,7 @@ def end() -> None:
 
 def forget_recorded() -> None:
     """Drop the notice of what was recorded, once something else is going on."""
-    for name in ("recorded", "toast", "about-to-log", "ask-again"):
+    for name in ("recorded", "toast", "about-to-log", _LOGGED_ALREADY):
         st.session_state.pop(name, None)
 
 

@@ -35,6 +35,8 @@ frame.headline(
     else _("Nothing is written down yet: load the spreadsheets you have, or log as you go."),
 )
 wanted = st.session_state.pop("records-wanted", None)
+if "browse-open" in st.session_state:  # one record is to be looked at
+    wanted = N_("Browse and correct")
 if wanted in SECTIONS:
     st.session_state["records-section"] = wanted
 elif "records-section" not in st.session_state:

@@ -15,9 +15,11 @@ from pages.forms.part_fields import (
     new_part,
     own_words_for_how,
     part_in,
+    seen_in,
 )
 from pages.forms.stoppage import money, pick_cause, refuse_end_before
 from pages.forms.task import of_tasks, share, symptom_tasks
+from pages.forms.together import twice
 from pages.shell.time_zone import zone_name
 from pages.shell.words import plain
 from tracker.language import N_, _
@@ -113,6 +115,7 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
     touched = [where.part_kind, *(kind for kind, _ in taken_along)] if where else []
     frame.cautions((*of_parts(touched), *cautions_of(cause), *of_tasks(tasks)))
     name = part_in(workshop, where) if where else printer
+    seen = seen_in(workshop, where, "broke") if where else None
     with frame.errors_in_words():
         said = {
             "Part": name, "How": mode, "Along": taken_along, "Why": cause, "It broke": asked,
@@ -134,7 +137,7 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
             if where:
                 reason = "accident" if cause.startswith(HEAD_STRIKE) else "failed"
                 removal = acts.Removal(
-                    began.date(), reason, mode, None, area(counter), note, taken_along
+                    began.date(), reason, mode, None, area(counter), note, taken_along, seen
                 )
                 fitted_on = ended.date() if ended is not None else None
                 change = acts.PartChange(where, removal, new, fitted_on)
@@ -151,5 +154,7 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
             event = acts.Breakdown(
                 printer, began.date(), change, stoppage if stopped else None, tuple(tasks), work
             )
-            batch_id = acts.something_broke(workshop.store, event, who=frame.who(), now=frame.now())
+            batch_id = acts.something_broke(
+                workshop.store, event, again=twice.again(), who=frame.who(), now=frame.now()
+            )
             saving.saved(_("{name}: logged as one event.", name=name), batch_id, "broke-")

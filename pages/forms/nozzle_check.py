@@ -7,6 +7,7 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import pick_day, pick_person, pick_printer
+from pages.forms.together import twice
 from pages.shell.words import plain
 from tracker.language import _, ngettext
 from tracker.say import numbers
@@ -47,8 +48,9 @@ def ask(workshop: frame.Workshop, printer: str) -> None:
             counts=NOZZLE_CHECKS.column("missing_nozzles"),
         ):  # fmt: skip
             batch_id = acts.log_nozzle_check(
-                workshop.store, printer, head, day, missing, who=frame.who(), now=frame.now()
-            )
+                workshop.store, printer, head, day, missing, again=twice.again(),
+                who=frame.who(), now=frame.now(),
+            )  # fmt: skip
             saving.saved(
                 _("Nozzle check of {printer}: {total}.", printer=printer, total=_result(total)),
                 batch_id,

@@ -14,12 +14,32 @@ from pages.forms.fields import (
     pick_person,
 )
 from pages.forms.part_type import pick_type, type_label
+from pages.forms.together import twice
 from pages.shell.words import plain
 from tracker.decisions.ordering.orders import open_orders
 from tracker.language import _
 from tracker.say import numbers, part_types
 from tracker.store import acts
 from tracker.workshop.contract import ORDERS
+
+
+def _arrived_key(row_id: int) -> str:
+    return f"order-in-{row_id}"
+
+
+def _arrived(workshop: frame.Workshop, row_id: int, tapped: bool) -> None:
+    """Put an order on the shelf by one tap, or tell who did."""
+    with frame.errors_in_words():
+        if not twice.goes(("order-in", _arrived_key(row_id)), tapped, _arrived_key(row_id)):
+            return
+        row = workshop.records.orders.loc[row_id]
+        delivery = acts.Delivery(saving.latest_day(workshop))
+        batch_id = acts.receive_order(
+            workshop.store, row_id, delivery, who=frame.who(), now=frame.now()
+        )
+        label = part_types.within(row)
+        told = _("{pieces} × {part} on the shelf.", pieces=f"{row.quantity:.0f}", part=label)
+        frame.recorded(told, batch_id)
 
 
 def show(workshop: frame.Workshop) -> None:
@@ -41,21 +61,12 @@ def show(workshop: frame.Workshop) -> None:
             + (_(", expected {day}", day=expected) if expected else "")
             + (_("; {received} of it came already", received=row.received) if row.received else "")
         )
-        if button.button(_("It arrived"), key=f"order-in-{row_id}", width="stretch"):
-            with frame.errors_in_words():
-                delivery = acts.Delivery(saving.latest_day(workshop))
-                batch_id = acts.receive_order(
-                    workshop.store, int(str(row_id)), delivery, who=frame.who(), now=frame.now()
-                )
-                label = part_types.within(row)
-                frame.recorded(
-                    _(
-                        "{pieces} × {part} on the shelf.",
-                        pieces=f"{row.quantity:.0f}",
-                        part=label,
-                    ),
-                    batch_id,
-                )
+        key = _arrived_key(int(str(row_id)))
+        tapped = button.button(_("It arrived"), key=key, width="stretch")
+        _arrived(workshop, int(str(row_id)), tapped)
+    shown = frame.on_screen("orders-waiting", waiting.index.tolist())
+    for gone in twice.late("order-in", shown, _arrived_key, waiting.index):
+        _arrived(workshop, gone, twice.was_tapped(_arrived_key(gone)))
     st.subheader(_("New order"), anchor=False)
     part = pick_type(workshop, "order-kind")
     if not part:
@@ -84,7 +95,9 @@ def show(workshop: frame.Workshop) -> None:
             new = acts.Order(
                 part.part_kind, pieces, day, expected_on, supplier, price, variant=part.variant
             )
-            batch_id = acts.place_order(workshop.store, new, who=frame.who(), now=frame.now())
+            batch_id = acts.place_order(
+                workshop.store, new, again=twice.again(), who=frame.who(), now=frame.now()
+            )
             saving.saved(
                 _(
                     "Order of {pieces} × {part} logged.",

@@ -18,7 +18,9 @@ from pages.forms.part_fields import (
     new_part,
     own_words_for_how,
     part_in,
+    seen_in,
 )
+from pages.forms.together import twice
 from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.store import acts
@@ -104,7 +106,7 @@ def _change(
         note = st.text_input(_("Note"), key="part-note")
         pick_person()
     frame.cautions(of_parts([kind, *(other for other, _ in taken_along)]))
-    name = part_in(workshop, where)
+    name, seen = part_in(workshop, where), seen_in(workshop, where, "part")
     with frame.errors_in_words():
         said = {
             "Part": name, "Why": reason, "Day": day, "How": mode, N_("Last day seen good"): last_ok,
@@ -112,11 +114,12 @@ def _change(
         }  # fmt: skip
         if saving.tapped(workshop, "part-save", _("Log: {name} changed", name=plain(name)), said):
             removal = acts.Removal(
-                day, reason or "unknown", mode, last_ok, area(counter), note, taken_along
+                day, reason or "unknown", mode, last_ok, area(counter), note, taken_along, seen
             )
             batch_id = acts.change_part(
-                workshop.store, where, removal, new=new, who=frame.who(), now=frame.now()
-            )
+                workshop.store, where, removal, new=new, again=twice.again(),
+                who=frame.who(), now=frame.now(),
+            )  # fmt: skip
             told = (
                 _("{name} changed with {count} other parts.", name=name, count=len(taken_along))
                 if taken_along

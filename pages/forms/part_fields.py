@@ -112,6 +112,22 @@ def part_in(workshop: frame.Workshop, where: acts.PartPosition) -> str:
     )
 
 
+def seen_in(workshop: frame.Workshop, where: acts.PartPosition, key: str) -> int | None:
+    """The record of the part that was in that place when this form was opened for it.
+
+    Somebody else may have changed it since; then it is theirs that was meant.
+    """
+    fitted = fitted_in(workshop, where.printer)
+    here = (fitted["part_kind"] == where.part_kind) & (fitted["position"] == where.position)
+    now = int(fitted.index[here][-1]) if here.any() else None
+    kept = f"seen-in-{key}"
+    opened = (where, workshop.shown)
+    if frame.just_opened() or st.session_state.get(kept, (None, None))[0] != opened:
+        st.session_state[kept] = (opened, now)
+    seen: int | None = st.session_state[kept][1]
+    return seen
+
+
 def _variant_in(workshop: frame.Workshop, where: acts.PartPosition) -> str:
     """The type of the part that is, or was last, in that place."""
     rows = workshop.records.fittings

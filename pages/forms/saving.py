@@ -1,4 +1,4 @@
-"""The button that logs: refuses what cannot be, asks before the same goes in twice, empties it."""
+"""The button that logs: refuses what cannot be, and empties the form once it is saved."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from datetime import date, datetime
 import streamlit as st
 
 from pages import frame
+from pages.forms.together import twice
 from pages.shell import drafts
 from tracker.errors import RecordError
 from tracker.language import _
@@ -28,38 +29,31 @@ def tapped(
     ahead: Iterable[str] = (),
     at_least: Mapping[str, int] | None = None,
     counts: Column = _PIECES,
+    several: int = 1,
 ) -> bool:
-    """Is this to be logged now: tapped, possible, and not the same as a moment ago?
+    """Is this to be logged now: tapped and possible, or said to have happened a second time?
 
     ``said`` holds what the form says, by the English names of its fields. Its days may not lie
     in the future except those named in ``ahead``; ``at_least`` names whole numbers and their
     least value, ``counts`` is the column they go to. The fields themselves set no limits: a browser
     shows a value outside them in red and hands over the one before. Raises RecordError with the
-    field and the value.
+    field and the value. What somebody logged already is asked about (``twice``), ``several`` things
+    at once.
     """
-    what = (workshop.url, key, tuple(said.items()))
+    what = (key, *said.items())
     # Above the button, where the finger is: below it, the question may lie outside the screen.
     question = st.container()
     pressed = st.button(label, type="primary", width="stretch", key=key)
     unsaid = st.session_state.get(_UNSAID, {})
     if pressed:
-        st.session_state.pop("ask-again", None)
+        frame.forget_question()
         for field, sentence in unsaid.items():
             if field.partition("-")[0] == key.partition("-")[0]:
                 raise RecordError(sentence)
         _refuse_days(workshop, said, frozenset(ahead))
         _refuse_numbers(said, at_least or {}, counts)
-    ago = frame.logged_minutes_ago(what)
-    if ago is not None and (pressed or st.session_state.get("ask-again") == what):
-        st.session_state["ask-again"] = what
-        question.warning(_logged_ago(ago), icon=":material/content_copy:")
-        if not st.button(_("Yes, log it a second time"), width="stretch", key=f"{key}-again"):
-            return False
-        st.session_state.pop("ask-again", None)
-    elif not pressed:
-        return False
-    frame.about_to_log(what)
-    return True
+    with question:
+        return twice.goes(what, pressed, key, several=several)
 
 
 def must_be_said(field: str, sentence: str) -> None:
@@ -72,20 +66,14 @@ def nothing_unsaid() -> None:
     st.session_state.pop(_UNSAID, None)
 
 
-def _logged_ago(minutes: float) -> str:
-    if minutes < 1:
-        return _("The same was logged a moment ago. Log it again?")
-    if minutes < 2:
-        return _("The same was logged a minute ago. Log it again?")
-    return _("The same was logged {minutes} minutes ago. Log it again?", minutes=f"{minutes:.0f}")
-
-
 def saved(sentence: str, batch: int | None, *forms: str) -> None:
     """Tell what was logged; its form is emptied and gives way to that, so that it is in sight.
 
     ``forms``: what the keys of its fields begin with.
     """
     drafts.clear(*forms)
+    for key in [str(key) for key in st.session_state if str(key).startswith("seen-in-")]:
+        del st.session_state[key]
     st.session_state["saved-in"] = st.session_state.get("log-what")
     frame.recorded(sentence, batch)
 

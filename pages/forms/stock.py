@@ -8,6 +8,7 @@ from pages import frame
 from pages.forms import saving
 from pages.forms.fields import any_day, number_in, pick_day, pick_person
 from pages.forms.part_type import pick_type, shelf_types, type_label
+from pages.forms.together import twice
 from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.say import numbers, part_types
@@ -98,6 +99,8 @@ def _movement(workshop: frame.Workshop, what: str) -> None:
             movement = acts.Movement(
                 part.part_kind, day, moved, reason, price, best, variant=part.variant
             )
-            batch = acts.move_stock(workshop.store, movement, who=frame.who(), now=frame.now())
+            batch = acts.move_stock(
+                workshop.store, movement, again=twice.again(), who=frame.who(), now=frame.now()
+            )
             told = f"{_(what)}: {pieces} × {part_types.within(part)}."
             saving.saved(told, batch, "stock-", "count-")

@@ -16,6 +16,7 @@ from pages.forms.fields import (
     pick_printer,
     said_moment,
 )
+from pages.forms.together import twice
 from pages.shell.time_zone import zone_name
 from pages.shell.words import plain
 from tracker.errors import RecordError
@@ -94,7 +95,9 @@ def show(workshop: frame.Workshop) -> None:
             if ended_at is not None:
                 refuse_end_before(began, ended_at, zone)
             new = acts.Stoppage(printer, began, ended_at, cause, kind, money(scrap), time_zone=zone)
-            batch_id = acts.begin_stoppage(workshop.store, new, who=frame.who(), now=frame.now())
+            batch_id = acts.begin_stoppage(
+                workshop.store, new, again=twice.again(), who=frame.who(), now=frame.now()
+            )
             saving.saved(_("Stoppage of {printer} logged.", printer=printer), batch_id, "stop-")
 
 

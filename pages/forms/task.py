@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date
 
 import streamlit as st
 
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
+from pages.forms.together import twice
 from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.store import acts
@@ -72,28 +74,50 @@ def show(workshop: frame.Workshop) -> None:
             "Printer": printer, "Tasks": tuple(tasks), "Why": why, "Day": day, "Place": position,
             "Minutes": minutes, "Fluid": fluid, "Note": note,
         }  # fmt: skip
-        if saving.tapped(workshop, "task-save", _("Log: {done}", done=plain(done)), said):
+        label = _("Log: {done}", done=plain(done))
+        if saving.tapped(workshop, "task-save", label, said, several=len(tasks)):
             details = acts.TaskDetails(
                 why or "planned", position.strip(),
                 minutes=share(minutes, "minutes", len(tasks)),
                 fluid_ml=share(fluid, "fluid_ml", len(tasks)),
                 note=note,
             )  # fmt: skip
-            batch_id = acts.log_tasks(
-                workshop.store, printer, tuple(tasks), day, details=details,
-                who=frame.who(), now=frame.now(),
-            )  # fmt: skip
-            saving.saved(f"{done}.", batch_id, "task-")
+            _log(workshop, printer, twice.rest(tasks), day, details, "task-")
 
 
-def tasks_done(workshop: frame.Workshop, printer: str, tasks: tuple[str, ...]) -> None:
-    """Log due tasks as done today, by one tap in a list."""
+def tasks_done(
+    workshop: frame.Workshop, printer: str, tasks: tuple[str, ...], key: str, *, tapped: bool
+) -> None:
+    """Log due tasks as done today, by one tap in a list; ``key`` is the button's.
+
+    Where somebody else was first, that is told here, below it.
+    """
+    if tapped:  # asked about later, they are those that were meant then
+        st.session_state[f"tapped-{key}"] = tasks
+    tasks = st.session_state.get(f"tapped-{key}", tasks)
     with frame.errors_in_words():
-        batch_id = acts.log_tasks(
-            workshop.store, printer, tasks, workshop.as_of, who=frame.who(), now=frame.now()
-        )
-        names = ", ".join(map(words.task_label, tasks))
-        frame.recorded(_("{tasks} on {printer}.", tasks=names, printer=printer), batch_id)
+        if twice.goes(("done", key), tapped, key, several=len(tasks)):
+            _log(workshop, printer, twice.rest(tasks), workshop.as_of, acts.TaskDetails())
+
+
+def _log(
+    workshop: frame.Workshop,
+    printer: str,
+    tasks: tuple[str, ...],
+    day: date,
+    details: acts.TaskDetails,
+    *forms: str,
+) -> None:
+    batch_id = acts.log_tasks(
+        workshop.store, printer, tasks, day, details=details, again=twice.again(),
+        who=frame.who(), now=frame.now(),
+    )  # fmt: skip
+    names = ", ".join(map(words.task_label, tasks))
+    told = _("{tasks} on {printer}.", tasks=names, printer=printer)
+    if forms:
+        saving.saved(told, batch_id, *forms)
+    else:
+        frame.recorded(told, batch_id)
 
 
 def of_tasks(tasks: Iterable[str]) -> list[str]:

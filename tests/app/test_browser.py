@@ -127,7 +127,8 @@ def test_on_a_phone_a_tap_is_answered_in_sight_and_fingers_find_the_pills(
     page.get_by_role("button", name="Log another entry").click()
     tap(page, "Wiper blade")
     button.click()
-    expect(page.get_by_text("The same was logged a moment ago.")).to_be_in_viewport()
+    asked = page.get_by_text("This was logged a moment ago: Changed Wiper blade")
+    expect(asked).to_be_in_viewport()
 
     tap(page, "Stock")
     expect(page.get_by_text("Put on the shelf")).to_be_visible()

@@ -306,7 +306,7 @@ def test_the_same_entry_twice_is_asked_about_and_other_entries_are_not(
     at.button(key="task-save").click().run()
     choose(another(at), "task-names", ["stir_ink"])  # type: ignore[arg-type]
     at.button(key="task-save").click().run()
-    assert "The same was logged a moment ago. Log it again?" in words_of(at)
+    assert "This was logged a moment ago: Stir or shake the white ink: Ada" in as_read(words_of(at))
     assert len(own.records().maintenance) == 1
     at.button(key="task-save-again").click().run()
     assert len(own.records().maintenance) == 2

@@ -401,7 +401,7 @@ def test_a_figure_of_what_a_failure_costs_is_corrected_where_it_is_shown() -> No
     work = table.set_index("What")["From"].to_dict()["Work to change it"]
     assert work == "guess (common practice, no source)"
     page.text_input(key="cost-damper-hours_to_change").set_value("0,8")
-    page.text_input(key="cost-set-damper-taken_over_share").set_value("40 %")
+    page.text_input(key="cost-damper-taken_over_share").set_value("40 %")
     next(b for b in page.button if b.label == "Save these figures").click().run()
     assert not page.exception
     table = page.dataframe[0].value.set_index("What")
@@ -458,14 +458,14 @@ def test_we_worked_is_remembered_and_not_asked_again() -> None:
 def test_closed_days_are_entered_changed_and_removed_on_the_page() -> None:
     small()
     page = maintenance("Closed days")
-    page.date_input(key="closed-from-new").set_value(date(2026, 12, 24))
-    page.date_input(key="closed-to-new").set_value(date(2027, 1, 3))
+    page.date_input(key="closed-new-from").set_value(date(2026, 12, 24))
+    page.date_input(key="closed-new-to").set_value(date(2027, 1, 3))
     page.button(key="closed-save").click().run()
     assert not page.exception
     assert "Next closed from 24 Dec 2026 to 3 Jan 2027." in answer(page)
     with open_store(default_url()) as store:
         (row_id,) = store.records().closures.index
-    page.date_input(key=f"closed-to-{row_id}").set_value(date(2027, 1, 10))
+    page.date_input(key=f"closed-{row_id}-to").set_value(date(2027, 1, 10))
     page.button(key=f"closed-save-{row_id}").click().run()
     assert "to 10 Jan 2027" in answer(page)
     page.button(key=f"closed-remove-{row_id}").click().run()

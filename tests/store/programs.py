@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import random
 import signal
 import sys
 import threading
+import time
 from collections.abc import Callable
+from datetime import date, datetime
 from multiprocessing.context import BaseContext
 from multiprocessing.queues import Queue
 from multiprocessing.synchronize import Barrier, Event
@@ -19,7 +22,10 @@ import pandas as pd
 from sqlalchemy import Engine, event
 
 from tracker.errors import TrackerError
+from tracker.store import acts
+from tracker.store.acts import LoggedAlready
 from tracker.store.database import Store, open_store
+from tracker.store.meanwhile.as_read import ChangedMeanwhile
 from tracker.store.safety import turns
 from tracker.store.safety.move import move
 from tracker.store.safety.restore import restore
@@ -189,3 +195,59 @@ def move_and_die(source: str, target: str, moment: int) -> None:
     for told in ("before_cursor_execute", "commit"):
         event.listen(Engine, told, listen)
     move(source, target)
+
+
+def act_at_once(url: str, seed: int, barrier: Barrier, answers: Queue[tuple[str, int]]) -> None:
+    """One of two people who do the same things at the same moment, each in their own words."""
+    drawn = random.Random(seed)
+    with open_store(url) as store:
+        records = store.records()  # both look, then both act
+        fitting = int(records.fittings.index[records.fittings["removed_on"].isna()][-1])
+        order = int(records.orders.index[-1])
+        for name, act in both_do(store, fitting, order, seed).items():
+            barrier.wait(60)
+            time.sleep(drawn.random() / 50)
+            try:
+                act()
+                answers.put((f"{name}: written", seed))
+            except LoggedAlready as problem:
+                by = problem.found[0].author
+                answers.put((f"{name}: told of {by.who if by else '?'}", seed))
+
+
+def both_do(
+    store: Store, fitting: int, order: int, seed: int
+) -> dict[str, Callable[[], int | None]]:
+    """What two people may both log of one event, by a name."""
+    day, who = date(2026, 3, 4), f"seat {seed}"
+    wiper = acts.PartPosition("P1", "wiper", "wiper")
+    removal = acts.Removal(day, "failed", "cut edge", fitting=fitting)
+    noon = datetime(2026, 3, 4, 12)
+    return {
+        "part": lambda: acts.change_part(store, wiper, removal, who=who),
+        "task": lambda: acts.log_tasks(store, "P1", ["stir_ink"], day, who=who),
+        "check": lambda: acts.log_nozzle_check(store, "P1", "H1", day, {"K": 2}, who=who),
+        "counter": lambda: acts.read_counter(store, "P1", day, 512, who=who),
+        "order": lambda: acts.place_order(store, acts.Order("cap", 2, day), who=who),
+        "delivery": lambda: acts.receive_order(store, order, acts.Delivery(day), who=who),
+        "stop": lambda: acts.begin_stoppage(store, acts.Stoppage("P1", noon), who=who),
+    }
+
+
+def correct_at_once(
+    url: str, row_id: int, fields: list[tuple[str, str]], barrier: Barrier,
+    answers: Queue[tuple[str, str]],
+) -> None:  # fmt: skip
+    """One of several people who all read a record, then each write their own fields of it."""
+    with open_store(url) as store:
+        read = store.records().maintenance.loc[row_id].to_dict()
+        barrier.wait(60)
+        for column, value in fields:
+            try:
+                store.correct(
+                    "maintenance", row_id, {**read, column: value}, who=value, as_read=read
+                )
+                answers.put((column, value))
+            except ChangedMeanwhile as problem:
+                (one,) = problem.disagreements
+                answers.put((f"{column} asked", str(one.theirs)))

@@ -18,6 +18,8 @@ from sqlalchemy import Connection
 from tracker.errors import LoadRefused, RecordError
 from tracker.language import _
 from tracker.store import packing
+from tracker.store.meanwhile import authors
+from tracker.store.meanwhile.as_read import Disagreement, merged, packed
 from tracker.store.packing import Row
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records
@@ -69,6 +71,7 @@ class Batch:
         self.is_load = False
         self.is_restore = False
         self.conflicts: list[Refusal] = []
+        self.disagreements: list[Disagreement] = []
         self.file_rows: dict[tuple[str, int], int] = {}
         self.edits: dict[int, RowEdit] = {}
         self.blocks: list[Block] = []
@@ -83,14 +86,52 @@ class Batch:
         self.edits[row_id] = RowEdit(table, None, empty | packing.pack_row(known, values))
         return row_id
 
-    def correct(self, table: str, row_id: int, values: Mapping[str, object]) -> bool:
-        """Writes new values over those of a record; returns whether anything is different."""
-        before = self.row(table, row_id)
-        return self.put(table, row_id, before | packing.pack_row(TABLE_BY_NAME[table], values))
+    def correct(
+        self,
+        table: str,
+        row_id: int,
+        values: Mapping[str, object],
+        *,
+        as_read: Mapping[str, object] | None = None,
+    ) -> bool:
+        """Writes new values over those of a record; returns whether anything is different.
 
-    def remove(self, table: str, row_id: int) -> None:
-        """Takes a record out; RecordError when there is none with that id."""
-        self.row(table, row_id)
+        ``as_read`` is the record as the person read it: what they did not touch keeps what was
+        written meanwhile. A field that both changed is noted in ``disagreements``, and then the
+        change as a whole is not written (ChangedMeanwhile).
+        """
+        known, before = TABLE_BY_NAME[self._known(table)], self.row(table, row_id)
+        after, differing = merged(before, packing.pack_row(known, values), packed(known, as_read))
+        theirs = self.values(table, row_id)
+        for column in differing:
+            author = authors.author_of_cell(self.connection, table, int(row_id), column)
+            name = self.name_of(table, row_id)
+            self.disagreements.append(
+                Disagreement(table, column, name, theirs[column], values[column], author)
+            )
+        return self.put(table, row_id, after)
+
+    def remove(
+        self, table: str, row_id: int, *, as_read: Mapping[str, object] | None = None
+    ) -> None:
+        """Takes a record out; RecordError when there is none with that id.
+
+        It is refused too where the record was changed since it was read (``as_read``).
+        """
+        known, now = TABLE_BY_NAME[self._known(table)], self.row(table, row_id)
+        read = packed(known, as_read) or {}
+        if any(now[column] != value for column, value in read.items()):
+            by = authors.last_author(self.connection, table, int(row_id))
+            raise RecordError(
+                _(
+                    "{table}: {record} was changed by {who} on {moment}, after you read it; look "
+                    "at it as it is now, then take it out.",
+                    table=table,
+                    record=self.name_of(table, row_id),
+                    who=by.name if by else _("somebody"),
+                    moment=by.moment if by else "?",
+                )
+            )
         self.put(table, row_id, None)
 
     def put(self, table: str, row_id: int, after: Row | None) -> bool:
@@ -129,16 +170,29 @@ class Batch:
     def row(self, table: str, row_id: int) -> Row:
         """The packed row; RecordError when there is none with that id."""
         found = self.find(self._known(table), row_id)
-        if found is None:
+        if found is not None:
+            return found
+        by = authors.last_author(self.connection, table, int(row_id))
+        if by is not None:
             raise RecordError(
                 _(
-                    "{table} has no record {row_id}; it may have been removed meanwhile: "
-                    "load the page again.",
+                    "{table}: record {row_id} is there no more, {who} took it out on {moment}; "
+                    "undo that change ({batch}) to bring it back.",
                     table=table,
                     row_id=row_id,
+                    who=by.name,
+                    moment=by.moment,
+                    batch=by.batch,
                 )
             )
-        return found
+        raise RecordError(
+            _(
+                "{table} has no record {row_id}; it may have been removed meanwhile: "
+                "load the page again.",
+                table=table,
+                row_id=row_id,
+            )
+        )
 
     def values(self, table: str, row_id: int) -> dict[str, Any]:
         """The record's values; None for a missing day or number. RecordError when it is not there.

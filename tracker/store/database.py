@@ -44,6 +44,7 @@ from tracker.store.batch import UNLIMITED, Batch, Permit
 from tracker.store.change_log import LoggedChange
 from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.loading import NONE_EARLIER, FirstDays, LoadReport, OnConflict
+from tracker.store.meanwhile.as_read import ChangedMeanwhile
 from tracker.store.reading import Version
 from tracker.store.safety import turns, wholeness
 from tracker.store.safety.rotation import OwnBackups
@@ -205,6 +206,8 @@ class Store:
             records = self._read(connection, counters)
             batch = Batch(connection, records, counters["next id"], what)
             yield batch
+            if batch.disagreements:
+                raise ChangedMeanwhile(batch.disagreements)
             candidate = _after(batch, now)
             if candidate is None:
                 return
@@ -254,26 +257,39 @@ class Store:
         who: str = "",
         *,
         now: datetime | None = None,
+        as_read: Mapping[str, object] | None = None,
     ) -> Recorded:
-        """Writes new values into a record; values not named stay."""
+        """Writes new values into a record; values not named stay.
+
+        ``as_read`` is the record as the person read it: fields that they did not touch keep what
+        others saved meanwhile, and one that both changed raises ChangedMeanwhile.
+        """
         with self.change(who=who, now=now) as batch:
             name = batch.name_of(table, row_id)
-            batch.correct(table, row_id, values)
-            columns = ", ".join(values)
+            was = batch.row(table, row_id)
+            batch.correct(table, row_id, values, as_read=as_read)
+            is_now = batch.row(table, row_id)
+            columns = ", ".join(column for column in values if was[column] != is_now[column])
             batch.what = _(
                 "Corrected in {table}: {name} ({columns})", table=table, name=name, columns=columns
             )
         return Recorded(batch.number, batch.what, (row_id,))
 
     def remove(
-        self, table: str, row_id: int, who: str = "", *, now: datetime | None = None
+        self,
+        table: str,
+        row_id: int,
+        who: str = "",
+        *,
+        now: datetime | None = None,
+        as_read: Mapping[str, object] | None = None,
     ) -> Recorded:
-        """Takes a record out; the log keeps it."""
+        """Takes a record out; the log keeps it. Refused where it changed since it was read."""
         with self.change(who=who, now=now) as batch:
             batch.what = _(
                 "Removed from {table}: {table_2}", table=table, table_2=batch.name_of(table, row_id)
             )
-            batch.remove(table, row_id)
+            batch.remove(table, row_id, as_read=as_read)
         return Recorded(batch.number, batch.what, (row_id,))
 
     def load(

@@ -15,6 +15,7 @@ from tracker.language import _
 from tracker.store import tables
 from tracker.store.batch import Batch, Block
 from tracker.store.logged_rows import row_from_json, unpack_block
+from tracker.store.meanwhile.authors import author_of_change
 
 
 def plan_undo(change: Batch, number: int) -> None:
@@ -37,26 +38,31 @@ def plan_undo(change: Batch, number: int) -> None:
     undoes = read_undoes(connection)
     if not in_effect(undoes).get(number, True):
         by = max(at for at, target in undoes.items() if target == number)
+        author = author_of_change(connection, by)
         raise RecordError(
             _(
-                "Change {number} ({what}) is undone already, by change {by}; to bring it "
-                "back, undo change {by}.",
+                "Change {number} ({what}) is undone already, by change {by}; to bring it back, "
+                "undo change {by} ({who}, {moment}).",
                 number=number,
                 what=head.what,
                 by=by,
+                who=author.name,
+                moment=author.moment,
             )
         )
     later = _later_changes(connection, number, undoes)
     if later:
-        other = connection.execute(select(log).where(log.c.id == max(later))).one()
+        other = author_of_change(connection, max(later))
         raise RecordError(
             _(
-                "Change {number} ({what}) cannot be undone on its own: change {id} "
-                "({what_2}) came later and touched the same rows; undo that one first.",
+                "Change {number} ({what}) cannot be undone on its own: change {id} ({what_2}), by "
+                "{who} on {moment}, came later and touched the same rows; undo that one first.",
                 number=number,
                 what=head.what,
-                id=other.id,
+                id=other.batch,
                 what_2=other.what,
+                who=other.name,
+                moment=other.moment,
             )
         )
     change.undoes = number

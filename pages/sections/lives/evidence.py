@@ -7,6 +7,7 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.forms.together import as_read
 from pages.sections import glossary, paging
 from pages.sections.data_table import data_table
 from pages.sections.records import part_in_use
@@ -149,40 +150,54 @@ def _guess(place: frame.Workshop, kind: str, summary: LifeSummary) -> None:
     guessed = "typical_life_days" in facts.guessed
     typical_life = part_in_use.typical_life(facts)
     st.markdown(marked(starting_guess(typical_life, facts.belief_failures, summary, guessed)))
+    rows = place.records.parts
+    rows = rows[rows["part_kind"] == kind]
+    form = as_read.opened(f"belief-{kind}", _written(rows))
     life, worth = st.columns(2)
     typical = life.number_input(
         _("Typical life (days)"),
         min_value=1.0,
         max_value=20000.0,
         step=10.0,
-        value=float(facts.typical_life_days),
-        key=f"belief-life-{kind}",
+        value=float(form.read["typical_life_days"] or facts.typical_life_days),
+        key=f"{form.key}-life",
     )
     counts = worth.number_input(
         _("Counts as so many failures"),
         min_value=0.1,
         max_value=100.0,
         step=0.5,
-        value=max(0.1, float(facts.belief_failures)),
-        key=f"belief-worth-{kind}",
+        value=max(0.1, float(form.read["belief_failures"] or facts.belief_failures)),
+        key=f"{form.key}-worth",
     )
     if facts.typical_life_white_days != facts.typical_life_days:
         st.caption(_("What you save holds for both inks."))
-    if st.button(_("Save my starting guess"), key=f"belief-save-{kind}", width="stretch"):
+    form.drawn()
+    if form.goes(
+        st.button(_("Save my starting guess"), key=f"belief-save-{kind}", width="stretch")
+    ):
+        values = form.typed({"typical_life_days": typical, "belief_failures": counts})
         with frame.errors_in_words():
-            rows = place.records.parts
-            rows = rows[rows["part_kind"] == kind]
-            values: dict[str, object] = {"typical_life_days": typical, "belief_failures": counts}
-            if len(rows):
-                done = place.store.correct(
-                    "parts", int(str(rows.index[-1])), values, who=frame.who(), now=frame.now()
-                )
-            else:
-                values |= {"part_kind": kind, "replaced_with": facts.replaced_with}
-                done = place.store.add("parts", values, who=frame.who(), now=frame.now())
+            with form.saving():
+                if len(rows):
+                    done = place.store.correct(
+                        "parts", int(str(rows.index[-1])), values, who=frame.who(),
+                        now=frame.now(), as_read=form.read,
+                    )  # fmt: skip
+                else:
+                    values |= {"part_kind": kind, "replaced_with": facts.replaced_with}
+                    done = place.store.add("parts", values, who=frame.who(), now=frame.now())
+            form.close()
             frame.recorded(
                 _("Starting guess for {label} saved.", label=facts.label.lower()), done.batch
             )
+
+
+def _written(rows: pd.DataFrame) -> dict[str, float | None]:
+    """The belief in the catalogue's line of a kind; None where the trade's guess holds."""
+    names = ("typical_life_days", "belief_failures")
+    last = [float(rows[name].iloc[-1]) if len(rows) else float("nan") for name in names]
+    return {name: None if pd.isna(it) else it for name, it in zip(names, last, strict=True)}
 
 
 def _table(lives: pd.DataFrame) -> None:

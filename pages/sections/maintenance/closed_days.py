@@ -5,10 +5,12 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import Any
 
+import pandas as pd
 import streamlit as st
 
 from pages import frame
 from pages.forms.fields import any_day
+from pages.forms.together import as_read
 from pages.shell.words import marked
 from tracker.errors import RecordError
 from tracker.language import _
@@ -52,7 +54,7 @@ def show(place: frame.Workshop) -> None:
     )
     with st.expander(_("New closed days"), expanded=rows.empty):
         today = place.as_of
-        closure = _fields(place, "new", today, today + timedelta(days=6))
+        closure = _fields(place, "closed-new", today, today + timedelta(days=6))
         if st.button(_("We are closed then"), type="primary", key="closed-save", width="stretch"):
             _write(place, closure())
     for row_id, row in rows.head(_SHOWN).iterrows():
@@ -77,17 +79,31 @@ def _answer(place: frame.Workshop, stretches: int) -> str:
 
 
 def _change(place: frame.Workshop, row_id: int, row: Any) -> None:
-    closure = _fields(place, str(row_id), row.began_on.date(), row.ended_on.date(), row)
+    seen = frame.on_screen(f"closure-{row_id}", row.to_dict())
+    form = as_read.opened(f"closed-{row_id}", row.to_dict())
+    read = pd.Series(form.read)
+    closure = _fields(place, form.key, read.began_on.date(), read.ended_on.date(), read)
+    form.drawn()
+    question = st.container()  # above the buttons, where the finger is
     save, remove = st.columns(2)
-    if save.button(_("Save"), key=f"closed-save-{row_id}", width="stretch"):
+    tapped = save.button(_("Save"), key=f"closed-save-{row_id}", width="stretch")
+    with question:
+        goes = form.goes(tapped)
+    if goes:
         with frame.errors_in_words():
-            batch = acts.change_closure(
-                place.store, row_id, closure(), who=frame.who(), now=frame.now()
-            )
+            with form.saving():
+                changed = acts.Closure(**form.typed(vars(closure())))
+                batch = acts.change_closure(
+                    place.store, row_id, changed, as_read=form.read,
+                    who=frame.who(), now=frame.now(),
+                )  # fmt: skip
+            form.close()
             frame.recorded(_("Closed days changed."), batch)
     if remove.button(_("Remove"), key=f"closed-remove-{row_id}", width="stretch"):
         with frame.errors_in_words():
-            done = place.store.remove("closures", row_id, who=frame.who(), now=frame.now())
+            done = place.store.remove(
+                "closures", row_id, who=frame.who(), now=frame.now(), as_read=seen
+            )
             frame.recorded(_("Closed days removed."), done.batch)
 
 
@@ -95,9 +111,9 @@ def _fields(place: frame.Workshop, key: str, first: date, last: date, row: Any =
     """Fields for one closure; returns what reads them once a button was tapped."""
     left, right = st.columns(2)
     with left:
-        began = any_day(_("First closed day"), first, f"closed-from-{key}")
+        began = any_day(_("First closed day"), first, f"{key}-from")
     with right:
-        ended = any_day(_("Last closed day"), last, f"closed-to-{key}")
+        ended = any_day(_("Last closed day"), last, f"{key}-to")
     printers = place.records.printers
     sites = sorted(set(printers["site"]) - {""})
     places = {"": _("The whole workshop")}
@@ -113,11 +129,11 @@ def _fields(place: frame.Workshop, key: str, first: date, last: date, row: Any =
             options,
             index=options.index(held),
             format_func=lambda name: places.get(name, name),
-            key=f"closed-where-{key}",
+            key=f"{key}-where",
         )
         or ""
     )
-    note = st.text_input(_("Note"), value="" if row is None else row.note, key=f"closed-note-{key}")
+    note = st.text_input(_("Note"), value="" if row is None else row.note, key=f"{key}-note")
 
     def closure() -> acts.Closure:
         if began is None or ended is None:

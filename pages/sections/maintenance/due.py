@@ -9,6 +9,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.task import tasks_done
+from pages.forms.together import twice
 from pages.sections import paging, reminders
 from pages.shell import sites
 from pages.shell.words import marked, plain
@@ -32,7 +33,7 @@ def show(place: frame.Workshop) -> None:
     due = everything[everything["days_late"] >= 0]
     frame.answer(say.due_sentence(everything, place.as_of))
     sites.choose(place)
-    if len(due):
+    if len(due) or frame.steady("due-printers", ()):
         _cards(place, due)
     reminders.show(place, "due")
 
@@ -54,8 +55,15 @@ def _cards(place: frame.Workshop, due: pd.DataFrame) -> None:
                     text.markdown(f"~~{plain(vocabulary.task_label(task))}~~")
                     key = f"was-{printer}-{task}"
                     button.button(_("✓ Done"), key=key, width="stretch", disabled=True)
-            if len(rows) > 1 and st.button(_("All done"), key=f"all-{printer}", width="stretch"):
-                tasks_done(place, printer, tuple(rows["task"]))
+                    late = f"done-{printer}-{task}"  # tapped, and somebody else was first
+                    tasks_done(place, printer, (task,), late, tapped=twice.was_tapped(late))
+            left = tuple(rows["task"])
+            before = frame.on_screen(f"all-{printer}", left)
+            key = f"all-{printer}"
+            tapped = twice.was_tapped(key)
+            if len(left) > 1:
+                tapped = st.button(_("All done"), key=key, width="stretch")
+            tasks_done(place, printer, before, key, tapped=tapped)
 
 
 def no_routine() -> None:
@@ -84,5 +92,5 @@ def _line(place: frame.Workshop, row: Any) -> None:
     if row.cautions:
         text.caption(f"⚠️ {plain(cautions_in_short(row.cautions))}")
     key = f"done-{row.printer}-{row.task}"
-    if button.button(_("Done"), key=key, width="stretch"):
-        tasks_done(place, row.printer, (row.task,))
+    tapped = button.button(_("Done"), key=key, width="stretch")
+    tasks_done(place, row.printer, (row.task,), key, tapped=tapped)

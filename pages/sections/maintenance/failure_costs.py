@@ -9,6 +9,7 @@ from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.forms.fields import number_in
+from pages.forms.together import as_read
 from pages.sections.data_table import data_table
 from pages.shell.words import plain
 from tracker.decisions.failure_cost import FailureCost, FailureCosts
@@ -115,15 +116,18 @@ def _in_pairs(fields: int) -> list[DeltaGenerator]:
 def _edit(place: frame.Workshop, kind: str) -> None:
     facts = place.records.part_facts(kind)
     stored = dict(zip(place.records.settings["name"], place.records.settings["value"], strict=True))
+    stated = {n: None if n in facts.guessed else getattr(facts, n) for n in _FIGURES}
+    now = {**stated, **{name: str(stored.get(name, "")) for name in _SETTINGS}}
+    form = as_read.opened(f"cost-{kind}", now)
     with st.form(f"cost-form-{kind}"):
         st.markdown(_("**{label}: your own figures**", label=plain(facts.label)))
         typed = {}
         for column, (name, label) in zip(_in_pairs(len(_FIGURES)), _FIGURES.items(), strict=True):
-            value = getattr(facts, name)
-            guessed = name in facts.guessed
+            read = form.read[name]
             typed[name] = column.text_input(
-                _(label), value="" if guessed else written(value),
-                placeholder=_("{value} (guess)", value=written(value)), key=f"cost-{kind}-{name}",
+                _(label), value="" if read is None else written(read),
+                placeholder=_("{value} (guess)", value=written(getattr(facts, name))),
+                key=f"{form.key}-{name}",
             )  # fmt: skip
         st.markdown(_("**The workshop's figures, for every part**"))
         texts = {}
@@ -131,15 +135,16 @@ def _edit(place: frame.Workshop, kind: str) -> None:
             setting = words.SETTINGS[name]
             texts[name] = column.text_input(
                 setting_label(name),
-                value=str(stored.get(name, "")),
+                value=form.read[name],
                 help=_(setting.means),
                 placeholder=_("{default} unless set", default=setting.default)
                 if setting.default
                 else _("none"),
-                key=f"cost-set-{kind}-{name}",
+                key=f"{form.key}-{name}",
             )
         saved = st.form_submit_button(_("Save these figures"), type="primary", width="stretch")
-    if not saved:
+    form.drawn()
+    if not form.goes(saved):
         return
     with frame.errors_in_words():
         figures = {
@@ -147,11 +152,14 @@ def _edit(place: frame.Workshop, kind: str) -> None:
             for name, text in typed.items()
         }
         settings = {name: setting_text(name, text) for name, text in texts.items()}
-        batch = acts.state_figures(
-            place.store, kind, figures, settings, who=frame.who(), now=frame.now()
-        )
+        keep = form.typed({**figures, **settings})
+        with form.saving():
+            batch = acts.state_figures(
+                place.store, kind, {name: keep[name] for name in figures},
+                {name: keep[name] for name in settings}, as_read=form.read,
+                who=frame.who(), now=frame.now(),
+            )  # fmt: skip
+        form.close()  # the fields show next what is kept: 0.5 for 50 %
         if batch is None:
             raise RecordError(_("Nothing was different, so nothing was changed."))
-        for name in settings:  # the fields show next what is kept: 0.5 for 50 %
-            st.session_state.pop(f"cost-set-{kind}-{name}", None)
         frame.recorded(_("{label}: figures saved.", label=plain(facts.label)), batch)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
 import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.forms.together import as_read
 from pages.sections.data_table import data_table
 from pages.sections.records.record_fields import edit_row
 from pages.shell.words import plain
@@ -37,6 +39,9 @@ _MAY_BE_OURS = ("head_type", "variant", "failure_mode", "cause", "note")
 
 def show(workshop: frame.Workshop) -> None:
     """A table to look through; a record is opened by a tap on it, or by its number."""
+    if wanted_record := st.session_state.pop("browse-open", None):
+        st.session_state["browse-table"] = wanted_record[0]
+        st.session_state[_number_key(TABLE_BY_NAME[wanted_record[0]])] = wanted_record[1]
     name = st.selectbox(
         _("Which records?"),
         list(LABELS),
@@ -65,7 +70,8 @@ def show(workshop: frame.Workshop) -> None:
             )
         st.caption(total)
         _tapped(found.rows, table)
-    if not everything.empty:
+    open_still = st.session_state.get(_number_key(table))
+    if not everything.empty or open_still is not None:
         wanted = st.number_input(
             _("Number of the record"),
             value=None,
@@ -74,6 +80,8 @@ def show(workshop: frame.Workshop) -> None:
             placeholder=_("Tap it in the table, or write its number"),
         )
         if wanted is not None and wanted not in everything.index:
+            if _correct_gone(workshop, table, int(wanted)):
+                return
             st.error(
                 _(
                     "There is no record {number} under “{table}”; the first column of the "
@@ -84,7 +92,7 @@ def show(workshop: frame.Workshop) -> None:
                 icon=":material/front_hand:",
             )
         elif wanted is not None:
-            _correct(workshop, table, everything.loc[int(wanted)])
+            _correct(workshop, table, int(wanted), everything.loc[int(wanted)].to_dict())
     with st.expander(_("Write a new record by hand")):
         _add(workshop, table)
 
@@ -181,34 +189,62 @@ def record_name(table: Table, row: Mapping[str, object]) -> str:
     return ", ".join(cell_words(column, text) for column, text in cells if text)
 
 
-def _correct(workshop: frame.Workshop, table: Table, row: pd.Series) -> None:
-    row_id = int(str(row.name))
-    name = plain(
-        _("record {number}: {name}", number=row_id, name=record_name(table, row.to_dict()))
-    )
+def _form_name(table: Table, row_id: int) -> str:
+    return f"edit-{table.name}-{row_id}-{_opened_times()}"
+
+
+def _correct_gone(workshop: frame.Workshop, table: Table, row_id: int) -> bool:
+    """A record that somebody took out while it was being corrected: what was typed stays in sight,
+    and on saving it is said who took it out. False where no such form was open.
+    """
+    form = as_read.open_now(_form_name(table, row_id))
+    if form is None:
+        return False
+    _correct(workshop, table, row_id, form.read)
+    return True
+
+
+def _correct(workshop: frame.Workshop, table: Table, row_id: int, row: Mapping[str, Any]) -> None:
+    form = as_read.opened(_form_name(table, row_id), row)
+    name = plain(_("record {number}: {name}", number=row_id, name=record_name(table, form.read)))
     st.subheader(_("Correct {name}", name=name), anchor=False)
     with frame.errors_in_words(days=True):
-        values = edit_row(table, row.to_dict(), f"edit-{table.name}-{row_id}-{_opened_times()}")
-        if st.button(
+        values = edit_row(table, form.read, form.key)
+        form.drawn()
+        question = st.container()  # above the button, where the finger is
+        tapped = st.button(
             _("Save {name}", name=name), type="primary", width="stretch", key=f"save-{row_id}"
-        ):
-            changed = _different(table, row.to_dict(), values)
+        )
+        with question:
+            goes = form.goes(tapped)
+        if goes:
+            typed = form.typed(values)
+            changed = _different(table, form.read, typed)
+            if not changed and form.theirs:  # all that both had changed stays as the other wrote it
+                st.session_state["browse-times"] = _opened_times() + 1
+                st.rerun()
             if not changed:
                 raise RecordError(_("Nothing was different, so nothing was changed."))
-            _done(
-                workshop.store.correct(
-                    table.name, row_id, changed, who=frame.who(), now=frame.now()
-                )
-            )
-        _remove(workshop, table, row_id, name)
+            with form.saving():
+                done = workshop.store.correct(
+                    table.name, row_id, changed, who=frame.who(), now=frame.now(),
+                    as_read=form.read,
+                )  # fmt: skip
+            _done(done)
+        _remove(workshop, table, row_id, name, form.read)
 
 
-def _remove(workshop: frame.Workshop, table: Table, row_id: int, name: str) -> None:
-    """Taking a record out is asked about first, by its name again."""
+def _remove(
+    workshop: frame.Workshop, table: Table, row_id: int, name: str, read: Mapping[str, Any]
+) -> None:
+    """Taking a record out is asked about first, by its name again; it is refused where somebody
+    changed it after it was asked about.
+    """
     asked = ("browse-removing", table.name, row_id)
     if st.button(_("Remove {name}", name=name), width="stretch", key=f"remove-{row_id}"):
-        st.session_state["browse-removing"] = asked
-    if st.session_state.get("browse-removing") != asked:
+        st.session_state["browse-removing"] = (asked, dict(read))
+    removing = st.session_state.get("browse-removing")
+    if removing is None or removing[0] != asked:
         return
     st.warning(
         _(
@@ -222,7 +258,11 @@ def _remove(workshop: frame.Workshop, table: Table, row_id: int, name: str) -> N
         _("Yes, remove record {number}", number=row_id), width="stretch", key=f"remove-{row_id}-yes"
     ):
         del st.session_state["browse-removing"]
-        _done(workshop.store.remove(table.name, row_id, who=frame.who(), now=frame.now()))
+        _done(
+            workshop.store.remove(
+                table.name, row_id, who=frame.who(), now=frame.now(), as_read=removing[1]
+            )
+        )
     if no.button(_("No, keep it"), width="stretch", key=f"remove-{row_id}-no"):
         del st.session_state["browse-removing"]
         st.rerun()

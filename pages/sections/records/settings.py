@@ -9,12 +9,13 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import known_kinds, number_in
+from pages.forms.together import as_read, twice
 from pages.sections.records import part_in_use, printer_name, usual_routine, workshop_settings
 from pages.sections.records.record_fields import edit_row
 from pages.shell.words import marked, plain
-from tracker.errors import RecordError
 from tracker.language import N_, _
 from tracker.say import numbers
+from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import PARTS, ROUTINES
 
@@ -63,15 +64,24 @@ def _parts(workshop: frame.Workshop) -> None:
     if not len(rows):
         # The catalogue row is written whole: an empty "replaced with" means "with nothing".
         start["replaced_with"] = facts.replaced_with
+    form = as_read.opened(f"part-{kind}", start)
     with frame.errors_in_words(days=True):
-        values = edit_row(PARTS, start, f"part-{kind}")
-        if st.button(_("Save this part"), type="primary", width="stretch", key="save-part"):
-            if len(rows):
-                done = workshop.store.correct(
-                    "parts", int(str(rows.index[-1])), values, who=frame.who(), now=frame.now()
-                )
-            else:
-                done = workshop.store.add("parts", values, who=frame.who(), now=frame.now())
+        values = edit_row(PARTS, form.read, form.key)
+        form.drawn()
+        question = st.container()  # above the button, where the finger is
+        tapped = st.button(_("Save this part"), type="primary", width="stretch", key="save-part")
+        with question:
+            goes = form.goes(tapped)
+        if goes:
+            with form.saving():
+                if len(rows):
+                    done = workshop.store.correct(
+                        "parts", int(str(rows.index[-1])), form.typed(values),
+                        who=frame.who(), now=frame.now(), as_read=form.read,
+                    )  # fmt: skip
+                else:
+                    done = workshop.store.add("parts", values, who=frame.who(), now=frame.now())
+            form.close()
             frame.recorded(_("{label}: figures saved.", label=facts.label), done.batch)
 
 
@@ -91,24 +101,28 @@ def _routines(workshop: frame.Workshop) -> None:
         text, button = st.columns([4, 1], vertical_alignment="center")
         demanded = _(", the maker demands it") if row.demanded == "yes" else ""
         text.markdown(f"**{plain(words.task_label(row.task))}** {every}{plain(where)}{demanded}")
+        seen = frame.on_screen(f"routine-{row_id}", row)
         if button.button(_("Stop"), key=f"stop-routine-{row_id}", width="stretch"):
-            _end(workshop, int(str(row_id)), row, today - timedelta(days=1))
+            _end(workshop, int(str(row_id)), seen, today - timedelta(days=1))
     with st.expander(_("A new interval"), expanded=False):
-        _new_interval(workshop, current, today)
+        _new_interval(workshop, today)
 
 
 def _end(workshop: frame.Workshop, row_id: int, row: pd.Series, last: date) -> None:
     with frame.errors_in_words():
         if row.starts_on == row.starts_on and row.starts_on.date() > last:
-            done = workshop.store.remove("routines", row_id, who=frame.who(), now=frame.now())
+            done = workshop.store.remove(
+                "routines", row_id, who=frame.who(), now=frame.now(), as_read=row.to_dict()
+            )
         else:
             done = workshop.store.correct(
-                "routines", row_id, {"ends_on": last}, who=frame.who(), now=frame.now()
-            )
+                "routines", row_id, {"ends_on": last}, who=frame.who(), now=frame.now(),
+                as_read=row.to_dict(),
+            )  # fmt: skip
         frame.recorded(_("{task}: stopped.", task=words.task_label(row.task)), done.batch)
 
 
-def _new_interval(workshop: frame.Workshop, current: pd.DataFrame, today: date) -> None:
+def _new_interval(workshop: frame.Workshop, today: date) -> None:
     st.caption(
         _(
             "The old interval stays written down with its last day, so that it can be told "
@@ -140,34 +154,20 @@ def _new_interval(workshop: frame.Workshop, current: pd.DataFrame, today: date) 
         key="routine-demanded",
         help=_("Then it is never advised to do it less often."),
     )
-    if st.button(
+    question = st.container()  # above the button, where the finger is
+    tapped = st.button(
         _("Start this interval today"), type="primary", width="stretch", key="routine-save"
-    ):
-        with frame.errors_in_words():
-            if not every.strip() and not area.strip():
-                raise RecordError(_("Say every how many days, or every how many m²."))
-            with workshop.store.change(
-                _("New interval: {task}", task=words.task_label(task)), frame.who(), now=frame.now()
-            ) as batch:
-                same = current[(current["task"] == task) & (current["printer"] == printer)]
-                for row_id, row in same.iterrows():
-                    if row.starts_on == row.starts_on and row.starts_on.date() >= today:
-                        batch.remove("routines", int(str(row_id)))
-                    else:
-                        batch.correct(
-                            "routines", int(str(row_id)), {"ends_on": today - timedelta(days=1)}
-                        )
-                batch.add(
-                    "routines",
-                    {
-                        "task": task,
-                        "printer": printer,
-                        "starts_on": today,
-                        "every_days": number_in(every, ROUTINES.column("every_days")),
-                        "every_m2": number_in(area, ROUTINES.column("every_m2")),
-                        "demanded": "yes" if demanded else "",
-                    },
-                )
+    )
+    with question, frame.errors_in_words():
+        if twice.goes(("interval", task, printer), tapped, "routine-save"):
+            interval = acts.Interval(
+                task, printer, number_in(every, ROUTINES.column("every_days")),
+                number_in(area, ROUTINES.column("every_m2")), demanded,
+            )  # fmt: skip
+            batch = acts.begin_interval(
+                workshop.store, interval, today, again=twice.again(),
+                who=frame.who(), now=frame.now(),
+            )  # fmt: skip
             frame.recorded(
-                _("{task}: new interval from today.", task=words.task_label(task)), batch.number
+                _("{task}: new interval from today.", task=words.task_label(task)), batch
             )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from pages.forms.together import as_read
 from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import SHARES, setting_label, setting_text
@@ -18,19 +19,23 @@ def show(workshop: frame.Workshop) -> None:
     stored = dict(
         zip(workshop.records.settings["name"], workshop.records.settings["value"], strict=True)
     )
+    now = {name: str(stored.get(name, "")) for name in words.SETTINGS if name != "demo"}
+    form = as_read.opened("set", now)
     with st.form("settings-workshop"):
         typed = {}
         for setting in words.SETTINGS.values():
             if setting.name == "demo":
                 continue
             typed[setting.name] = st.text_input(
-                setting_label(setting.name), value=str(stored.get(setting.name, "")),
-                help=setting.means, placeholder=_placeholder(setting), key=f"set-{setting.name}",
+                setting_label(setting.name), value=form.read[setting.name],
+                help=setting.means, placeholder=_placeholder(setting),
+                key=f"{form.key}-{setting.name}",
             )  # fmt: skip
         saved = st.form_submit_button(_("Save settings"), type="primary", width="stretch")
-    if not saved:
+    form.drawn()
+    if not form.goes(saved):
         return
-    kept, problems = _read(typed)
+    kept, problems = _read(form.typed(typed))
     if problems:
         st.error(
             "  \n".join([_("Nothing was saved."), *map(plain, problems)]),
@@ -38,14 +43,15 @@ def show(workshop: frame.Workshop) -> None:
         )
         return
     with frame.errors_in_words():
-        with workshop.store.change(_("Settings changed"), frame.who(), now=frame.now()) as batch:
-            for name, text in kept.items():
-                acts.put_setting(batch, name, text)
+        with form.saving():
+            what = _("Settings changed")
+            with workshop.store.change(what, frame.who(), now=frame.now()) as batch:
+                for name, text in kept.items():
+                    acts.put_setting(batch, name, text, as_read=form.read)
+        form.close()  # the fields show next what is kept: 0.95 for 95 %
         if batch.number is None:
             st.info(_("Nothing was different, so nothing was changed."), icon=":material/info:")
             return
-        for name in kept:  # the fields show next what is kept: 0.95 for 95 %
-            st.session_state.pop(f"set-{name}", None)
         frame.recorded(_("Settings saved."), batch.number)
 
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from zlib import crc32
 
 import streamlit as st
 
 from pages import frame
+from pages.forms.together import as_read
 from pages.shell import links
 from pages.shell.words import plain
 from tracker.decisions.ordering.order_proposal import order_proposal
@@ -165,11 +165,17 @@ def _buttons(place: frame.Workshop, review: MonthReview, act: ListedAction, key:
 
 def _change(place: frame.Workshop, review: MonthReview, act: ListedAction, key: str) -> None:
     """Fields for the words, the person and a note."""
+    words = {"action": act.what, "reason": act.why, "assigned_to": act.assigned_to,
+             "note": act.note}  # fmt: skip
+    form = as_read.opened(key, words)
+    read = form.read
     with st.form(f"{key}-form", border=False):
-        what = st.text_area(_("What is to be done"), act.what, key=f"{key}-what", height=100)
-        why = st.text_area(_("Why"), act.why, key=f"{key}-why", height=100)
-        person = _person(place, act.assigned_to, f"{key}-person")
-        note = st.text_input(_("Note, e.g. what came of it"), act.note, key=f"{key}-note")
+        what = st.text_area(
+            _("What is to be done"), read["action"], key=f"{form.key}-what", height=100
+        )
+        why = st.text_area(_("Why"), read["reason"], key=f"{form.key}-why", height=100)
+        person = _person(place, read["assigned_to"], f"{form.key}-person")
+        note = st.text_input(_("Note, e.g. what came of it"), read["note"], key=f"{form.key}-note")
         buttons = st.container(horizontal=True)
         save = buttons.form_submit_button(_("Save"), type="primary", key=f"{key}-save")
         movable = act.row_id is not None and not act.carried_over
@@ -178,12 +184,14 @@ def _change(place: frame.Workshop, review: MonthReview, act: ListedAction, key: 
     if cancel:
         _close()
         st.rerun()
-    if save:
-        values = {"action": what or "", "reason": why or "", "assigned_to": person,
-                  "note": note or ""}  # fmt: skip
+    form.drawn()
+    if form.goes(save):
+        values = form.typed(
+            {"action": what or "", "reason": why or "", "assigned_to": person, "note": note or ""}
+        )
         _act(
-            lambda: _save(place, review, act, values),
-            _("Written down: {what}", what=plain(what or "")),
+            lambda: _save(place, review, act, values, form),
+            _("Written down: {what}", what=plain(values["action"])),
         )
     if up:
         _act(
@@ -195,10 +203,20 @@ def _change(place: frame.Workshop, review: MonthReview, act: ListedAction, key: 
 
 
 def _save(
-    place: frame.Workshop, review: MonthReview, act: ListedAction, values: dict[str, str]
+    place: frame.Workshop,
+    review: MonthReview,
+    act: ListedAction,
+    values: dict[str, str],
+    form: as_read.Form,
 ) -> int | None:
     if act.row_id is not None:
-        return acts.edit_action(place.store, act.row_id, values, who=frame.who(), now=frame.now())
+        with form.saving():
+            batch = acts.edit_action(
+                place.store, act.row_id, values, as_read=form.read,
+                who=frame.who(), now=frame.now(),
+            )  # fmt: skip
+        form.close()
+        return batch
     new = acts.NewAction(
         values["action"], values["reason"], values["assigned_to"], values["note"], act.made_from
     )
@@ -286,22 +304,34 @@ def _number(act: ListedAction) -> int:
 
 def _note(place: frame.Workshop, review: MonthReview) -> None:
     """A free note beside the month."""
-    # another note than the one shown (after an undo, from another seat) begins a field of its own
-    key = f"review-note-{review.month:%Y-%m}-{crc32(review.note.encode())}"
+    form = as_read.opened(f"review-note-{review.month:%Y-%m}", {"note": review.note})
     text = st.text_area(
         _("What else should be remembered of this month"),
-        review.note,
-        key=key,
+        form.read["note"],
+        key=f"{form.key}-text",
         height=120,
         placeholder=_("Who was away, what was unusual, what was decided …"),
     )
+    form.drawn()
     typed = (text or "").strip()
-    if st.button(_("Save the note"), key="review-note-save", disabled=typed == review.note.strip()):
+    same = typed == form.read["note"].strip()
+    if form.goes(st.button(_("Save the note"), key="review-note-save", disabled=same)):
+        typed = form.typed({"note": typed})["note"]
         _act(
-            lambda: acts.write_note(
-                place.store, review.month, typed, place.as_of, who=frame.who(), now=frame.now()
-            ),
+            lambda: _save_note(place, review, form, typed),
             _("Note of {month} saved.", month=month_name(review.month))
             if typed
             else _("Note of {month} taken out.", month=month_name(review.month)),
         )
+
+
+def _save_note(
+    place: frame.Workshop, review: MonthReview, form: as_read.Form, typed: str
+) -> int | None:
+    with form.saving():
+        batch = acts.write_note(
+            place.store, review.month, typed, place.as_of, as_read=form.read["note"],
+            who=frame.who(), now=frame.now(),
+        )  # fmt: skip
+    form.close()
+    return batch

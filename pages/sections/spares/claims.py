@@ -8,6 +8,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import number_in
+from pages.forms.together import as_read
 from pages.sections import paging
 from pages.shell.words import plain
 from tracker.decisions.warranty import claims_open
@@ -37,7 +38,9 @@ def _line(place: frame.Workshop, row: Any) -> None:
     text, answer = st.columns([3, 1], vertical_alignment="center")
     text.markdown(plain(claim_line(row, place.currency)))
     with answer.popover(_("How it stands"), width="stretch"):
-        key = f"claim-{row.Index}"
+        now = place.records.fittings.loc[row.Index, ["claim", "claim_amount"]].to_dict()
+        form = as_read.opened(f"claim-{row.Index}", now)
+        key = form.key
         state = st.segmented_control(
             _("The claim is"),
             _NEXT[row.claim],
@@ -49,14 +52,18 @@ def _line(place: frame.Workshop, row: Any) -> None:
         amount = st.text_input(
             _("Amount ({currency})", currency=plain(place.currency)), key=f"{key}-amount"
         )
+        form.drawn()
         with frame.errors_in_words():
-            if st.button(_("Write it down"), type="primary", key=f"{key}-save") and state:
-                batch = acts.claim_part(
-                    place.store,
-                    int(row.Index),
-                    state,
-                    amount=number_in(amount, FITTINGS.column("claim_amount"), _("Amount")),
-                    who=frame.who(),
-                    now=frame.now(),
-                )
+            if (
+                form.goes(st.button(_("Write it down"), type="primary", key=f"{key}-save"))
+                and state
+            ):
+                credited = number_in(amount, FITTINGS.column("claim_amount"), _("Amount"))
+                said = form.typed({"claim": state, "claim_amount": credited})
+                with form.saving():
+                    batch = acts.claim_part(
+                        place.store, int(row.Index), said["claim"], amount=said["claim_amount"],
+                        as_read=form.read, who=frame.who(), now=frame.now(),
+                    )  # fmt: skip
+                form.close()
                 frame.recorded(f"{_(CLAIM_LABELS[state])}.", batch)

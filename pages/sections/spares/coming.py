@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
@@ -10,6 +11,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import number_in
+from pages.forms.together import twice
 from pages.sections import paging
 from pages.shell.words import plain
 from tracker.decisions.ordering.orders import open_orders
@@ -26,6 +28,9 @@ _PER_PAGE = 5  # so that many orders do not push the rest out of sight
 def show(place: frame.Workshop) -> None:
     """Every open order with when it is likely here; open by itself where one is late."""
     waiting = frame.ask(_open_now)
+    before = frame.on_screen("orders-coming", list(waiting.itertuples()))
+    for gone in twice.late("arrived", before, _key, waiting.itertuples()):
+        _receive(place, gone, _AS_ORDERED, _key(gone), tapped=twice.was_tapped(_key(gone)))
     if waiting.empty:
         return
     late = int((waiting["days_late"] > 0).sum())
@@ -45,8 +50,8 @@ def _line(place: frame.Workshop, row: Any) -> None:
     text.markdown(plain(orders.on_the_way(row)))
     keeps = place.records.part_facts(row.part_kind, row.variant).shelf_life_days
     best_before = place.as_of + timedelta(days=round(keeps))
-    if arrived.button(_("It arrived"), key=f"arrived-{row.Index}", width="stretch"):
-        _receive(place, row, None, None, None)
+    tapped = arrived.button(_("It arrived"), key=_key(row), width="stretch")
+    _receive(place, row, _AS_ORDERED, _key(row), tapped=tapped)
     with other.popover(_("Only a part, or a date"), width="stretch"):
         pieces = st.number_input(
             _("Pieces that came"),
@@ -67,22 +72,35 @@ def _line(place: frame.Workshop, row: Any) -> None:
             key=f"arrived-price-{row.Index}",
             placeholder=_("as ordered"),
         )
-        if st.button(_("Put it on the shelf"), type="primary", key=f"arrived-save-{row.Index}"):
-            with frame.errors_in_words():
-                _receive(
-                    place,
-                    row,
-                    int(pieces),
-                    printed,
-                    number_in(price, ORDERS.column("unit_cost"), "price"),
-                )
+        key = f"arrived-save-{row.Index}"
+        tapped = st.button(_("Put it on the shelf"), type="primary", key=key)
+        with frame.errors_in_words():
+            paid = number_in(price, ORDERS.column("unit_cost"), "price")
+            _receive(place, row, _Arrival(int(pieces), printed, paid), key, tapped=tapped)
 
 
-def _receive(
-    place: frame.Workshop, row: Any, pieces: int | None, best_before: Any, price: float | None
-) -> None:
+def _key(row: Any) -> str:
+    return f"arrived-{row.Index}"
+
+
+@dataclass(frozen=True)
+class _Arrival:
+    """How an order arrived, where it was not as ordered."""
+
+    pieces: int | None = None
+    best_before: Any = None
+    price: float | None = None
+
+
+_AS_ORDERED = _Arrival()
+
+
+def _receive(place: frame.Workshop, row: Any, arrival: _Arrival, key: str, *, tapped: bool) -> None:
     with frame.errors_in_words():
-        delivery = acts.Delivery(place.as_of, best_before, price)
+        if not twice.goes(("arrived", key), tapped, key):
+            return
+        pieces = arrival.pieces
+        delivery = acts.Delivery(place.as_of, arrival.best_before, arrival.price)
         batch = acts.receive_order(
             place.store, int(row.Index), delivery, quantity=pieces,
             who=frame.who(), now=frame.now(),

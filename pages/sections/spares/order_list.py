@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -10,6 +11,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import number_in
+from pages.forms.together import twice
 from pages.sections import paging
 from pages.shell.words import marked, plain
 from tracker.decisions.ordering.purchases import suppliers
@@ -103,6 +105,10 @@ def show(
     due = list(zip(whole[whole["why"] == NOW].itertuples(), lines["in_short"], strict=True))
     for row, short in due[:_SHOWN]:
         _card(place, row, short, "-".join(filter(None, (row.part_kind, row.variant))))
+    rows = [row for row, _short in due]
+    for gone in twice.late("ordered", frame.on_screen("spares-due", rows), _ordered_key, rows):
+        tapped = twice.was_tapped(_ordered_key(gone))
+        record_order(place, gone, as_proposed(gone), _ordered_key(gone), tapped=tapped)
     _rest(place, due[_SHOWN:], additions)
     with st.container(horizontal=True, gap="small"):
         _files(place, whole)
@@ -127,6 +133,10 @@ def _rest(place: frame.Workshop, due: list[tuple[Any, str]], additions: pd.DataF
                     [row, pd.Series({"part": _part(row), "name": orders.addition(row)})]
                 )
                 _card(place, card, row["reason"], f"{row['part_kind']}-added-{number}")
+
+
+def _ordered_key(row: Any) -> str:
+    return "-".join(filter(None, ("ordered", row.part_kind, row.variant)))
 
 
 def _files(place: frame.Workshop, whole: pd.DataFrame) -> None:
@@ -155,8 +165,7 @@ def _card(place: frame.Workshop, row: Any, short: str, key: str) -> None:
         about = plain(_("about {cost}", cost=cost))
         text.markdown(f"**{what}** – {about}  \n{plain(short)}")
         with buttons.container(horizontal=True, gap="small"):
-            if st.button(_("I ordered this"), key=f"ordered-{key}"):
-                record_order(place, row, int(row.pieces), float(row.unit_cost), row.supplier, None)
+            ordered = st.button(_("I ordered this"), key=f"ordered-{key}")
             with st.popover(_("Order it differently")):
                 _otherwise(place, row, key)
             if row.reason != short:
@@ -165,6 +174,7 @@ def _card(place: frame.Workshop, row: Any, short: str, key: str) -> None:
                     if row.supplier:
                         bought = _("Last bought from {supplier}.", supplier=row.supplier)
                         st.markdown(plain(bought))
+        record_order(place, row, as_proposed(row), f"ordered-{key}", tapped=ordered)
 
 
 def _otherwise(place: frame.Workshop, row: Any, key: str) -> None:
@@ -184,24 +194,51 @@ def _otherwise(place: frame.Workshop, row: Any, key: str) -> None:
         format="YYYY-MM-DD",
         key=f"promised-{key}",
     )
-    if st.button(_("Log this order"), type="primary", key=f"otherwise-{key}"):
-        with frame.errors_in_words():
+    tapped = st.button(_("Log this order"), type="primary", key=f"otherwise-{key}")
+    with frame.errors_in_words():
+        if tapped:
             frame.must_be_meant(ORDERS.column("quantity"), int(pieces), _("Pieces"))
-            paid = number_in(price, ORDERS.column("unit_cost"), "price")
-            record_order(place, row, int(pieces), paid, supplier, promised)
+        paid = number_in(price, ORDERS.column("unit_cost"), "price")
+        bought = Bought(int(pieces), paid, supplier, promised)
+        record_order(place, row, bought, f"otherwise-{key}", tapped=tapped)
+
+
+@dataclass(frozen=True)
+class Bought:
+    """How a line of the list was ordered; ``price`` is of a piece."""
+
+    pieces: int
+    price: float | None
+    supplier: str
+    promised: date | None = None
+
+
+def as_proposed(row: Any) -> Bought:
+    """Ordered as the line says."""
+    return Bought(int(row.pieces), float(row.unit_cost), row.supplier)
 
 
 def record_order(
-    place: frame.Workshop, row: Any, pieces: int, price: float | None, supplier: str, promised: Any
+    place: frame.Workshop, row: Any, bought: Bought, key: str, *, tapped: bool
 ) -> None:
-    """Write down that so many of the row's ``part_kind`` and ``variant`` were ordered today."""
+    """Write down that the row's ``part_kind`` and ``variant`` were ordered today, by the button of
+    that ``key``; where somebody else did so already, that is told here.
+    """
     with frame.errors_in_words():
+        if not twice.goes(("ordered", key), tapped, key):
+            return
         order = acts.Order(
-            row.part_kind, pieces, place.as_of, promised, supplier.strip(), price,
-            variant=row.variant,
+            row.part_kind, bought.pieces, place.as_of, bought.promised, bought.supplier.strip(),
+            bought.price, variant=row.variant,
         )  # fmt: skip
-        batch = acts.place_order(place.store, order, who=frame.who(), now=frame.now())
+        batch = acts.place_order(
+            place.store, order, again=twice.again(), who=frame.who(), now=frame.now()
+        )
         frame.recorded(
-            _("Order of {pieces} × {part} logged.", pieces=pieces, part=part_types.within(row)),
+            _(
+                "Order of {pieces} × {part} logged.",
+                pieces=bought.pieces,
+                part=part_types.within(row),
+            ),
             batch,
         )

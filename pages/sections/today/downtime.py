@@ -9,6 +9,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.saving import latest_day
+from pages.forms.together import twice
 from pages.sections.today.rows import line
 from pages.shell import links, sites
 from pages.shell.time_zone import zone_name
@@ -44,9 +45,11 @@ def show_standing(workshop: frame.Workshop) -> None:
             began=plain(began),
         )
         said += f" – {plain(cause)}" if cause else ""
-        if line(said, _("It runs again"), f"runs-{row_id}"):
-            with frame.errors_in_words():
-                _runs_again(workshop, int(str(row_id)), row)
+        key = _key(int(str(row_id)))
+        _runs_again(workshop, int(str(row_id)), tapped=line(said, _("It runs again"), key))
+    before = frame.on_screen("standing", rows.index.tolist())
+    for gone in twice.late("runs", before, _key, rows.index.tolist()):
+        _runs_again(workshop, gone, tapped=twice.was_tapped(_key(gone)))
     if len(rows) > _SHOWN:
         st.caption(_("And {count} more, first on the board below.", count=len(rows) - _SHOWN))
 
@@ -60,7 +63,17 @@ def _part_in(records: Records, printer: str, part_kind: str) -> str:
     return part_types.of_all(part_kind, sorted(set(pooled_variants(records)[mine])))
 
 
-def _runs_again(workshop: frame.Workshop, row_id: int, row: pd.Series) -> None:
+def _key(row_id: int) -> str:
+    return f"runs-{row_id}"
+
+
+def _runs_again(workshop: frame.Workshop, row_id: int, *, tapped: bool) -> None:
+    with frame.errors_in_words():
+        if twice.goes(("runs", _key(row_id)), tapped, _key(row_id)):
+            _end(workshop, row_id, workshop.records.stoppages.loc[row_id])
+
+
+def _end(workshop: frame.Workshop, row_id: int, row: pd.Series) -> None:
     ended = datetime.combine(latest_day(workshop), frame.now().time().replace(second=0))
     zone = zone_name(workshop.records)
     began, clock = with_pass(row.began_at, row.began_pass), zone_named(zone)

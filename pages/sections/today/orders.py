@@ -5,8 +5,9 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from pages.forms.together import twice
 from pages.sections import paging
-from pages.sections.spares.order_list import record_order, sellers_known
+from pages.sections.spares.order_list import Bought, record_order, sellers_known
 from pages.sections.today import rows
 from pages.shell import links
 from pages.shell.words import plain
@@ -32,6 +33,9 @@ def wanted(place: frame.Workshop) -> list[say.OrderLine]:
 
 def show(place: frame.Workshop, lines: list[say.OrderLine]) -> None:
     """The lines; nothing where there is nothing to order."""
+    before = frame.on_screen("today-orders", lines)
+    for gone in twice.late("ordered", before, _key, lines):
+        _order(place, gone, tapped=twice.was_tapped(_key(gone)))
     if not lines:
         return
     st.header(_("Order"), anchor=False)
@@ -51,13 +55,20 @@ def show(place: frame.Workshop, lines: list[say.OrderLine]) -> None:
 
 
 def _line(place: frame.Workshop, line: say.OrderLine) -> None:
-    key = "-".join(filter(None, ("today-ordered", *line.part)))
     terms = say.order_terms(line, place.currency)
     said = f"**{plain(say.order_name(line))}** – {plain(terms)}. {plain(line.reason)}"
     sellers = frame.ask(sellers_known)
     worse = worse_sellers(sellers, frame.ask(compare_suppliers)).get(line.part)
     if told := seller_sentence(worse):
         said += f"  \n{plain(told)}"
-    if rows.line(said, _("I ordered this"), key):
-        seller = next(iter(sellers.get(line.part, ())), "")
-        record_order(place, line, line.pieces, line.unit_cost, seller, None)
+    _order(place, line, tapped=rows.line(said, _("I ordered this"), _key(line)))
+
+
+def _order(place: frame.Workshop, line: say.OrderLine, *, tapped: bool) -> None:
+    seller = next(iter(frame.ask(sellers_known).get(line.part, ())), "")
+    bought = Bought(line.pieces, line.unit_cost, seller)
+    record_order(place, line, bought, _key(line), tapped=tapped)
+
+
+def _key(line: say.OrderLine) -> str:
+    return "-".join(filter(None, ("today-ordered", *line.part)))

@@ -9,6 +9,7 @@ from pages import frame
 from pages.forms import nozzle_check
 from pages.forms.fields import choose_printer, printers_at_work
 from pages.forms.task import of_tasks, tasks_done
+from pages.forms.together import twice
 from pages.sections.maintenance import closed_days
 from pages.sections.today import downtime
 from pages.shell import links, sites
@@ -170,6 +171,8 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
         if row is None:
             label = f"✓ {plain(words.task_label(task))}"
             st.button(label, key=f"was-{printer}-{task}", width="stretch", disabled=True)
+            late = f"done-{printer}-{task}"  # tapped, and somebody else was first
+            tasks_done(place, printer, (task,), late, tapped=twice.was_tapped(late))
             continue
         late_text = (
             _(" · {late} late", late=numbers.days(row.days_late)) if row.days_late >= 1 else ""
@@ -200,14 +203,17 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
         )
         if row.cautions:
             st.caption(f"⚠️ {plain(cautions_in_short(row.cautions))}")
-        if st.button(label, key=f"done-{printer}-{task}", width="stretch"):
-            tasks_done(place, printer, (task,))
+        key = f"done-{printer}-{task}"
+        tasks_done(place, printer, (task,), key, tapped=st.button(label, key=key, width="stretch"))
     # Last, so that the cautions of every task stand before it.
     everything = _("All done on {printer}", printer=plain(printer))
-    if len(tasks) > 1 and st.button(
-        everything, key=f"done-{printer}", width="stretch", disabled=len(rows) < 2
-    ):
-        tasks_done(place, printer, tuple(rows["task"]))
+    due = tuple(rows["task"])
+    before = frame.on_screen(f"due-{printer}", due)
+    if len(tasks) > 1:
+        key = f"done-{printer}"
+        tapped = twice.was_tapped(key)  # also where it can no longer be tapped
+        st.button(everything, key=key, width="stretch", disabled=len(due) < 2)
+        tasks_done(place, printer, before, key, tapped=tapped)
 
 
 def _due(number: int, days_late: float) -> str:

@@ -23,6 +23,8 @@ Undid change 2: Changed Damper W1 of P1 (failed)
 
 from tracker.store.acts.beginning import (
     FirstRecords,
+    Interval,
+    begin_interval,
     begin_routine,
     begin_workshop,
 )
@@ -59,6 +61,10 @@ from tracker.store.acts.experiments import (
 from tracker.store.acts.figures import (
     put_setting,
     state_figures,
+)
+from tracker.store.acts.once import (
+    Earlier,
+    LoggedAlready,
 )
 from tracker.store.acts.parts import (
     NewPart,
@@ -108,7 +114,10 @@ __all__ = [
     "ClaimState",
     "Closure",
     "Delivery",
+    "Earlier",
     "FirstRecords",
+    "Interval",
+    "LoggedAlready",
     "Movement",
     "NewAction",
     "NewPart",
@@ -122,6 +131,7 @@ __all__ = [
     "TaskDetails",
     "UsualParts",
     "add_printer",
+    "begin_interval",
     "begin_routine",
     "begin_stoppage",
     "begin_workshop",

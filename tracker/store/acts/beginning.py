@@ -1,18 +1,25 @@
-"""A workshop begins: its printers, what is in them, prices and the routine, as one change."""
+"""A workshop begins: its printers, what is in them, prices and the routine, as one change.
+
+So does a new interval of the routine, later on.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
+
+import pandas as pd
 
 from tracker.errors import RecordError
 from tracker.language import _
 from tracker.store.acts.daily import TaskDetails, put_tasks
 from tracker.store.acts.figures import put_figures, put_setting
+from tracker.store.acts.once import once
 from tracker.store.acts.printers import NewPrinter, put_printer
 from tracker.store.batch import Batch
 from tracker.store.database import Store
+from tracker.workshop import vocabulary as words
 from tracker.workshop.first_run.routine import DONE_TODAY, FirstTask, first_due
 from tracker.workshop.variants import PartType
 
@@ -30,6 +37,20 @@ class FirstRecords:
     currency: str = ""
     routine: Sequence[FirstTask] = ()
     time_zone: str = ""
+
+
+@dataclass(frozen=True)
+class Interval:
+    """How often a task is due: every so many days or m², on a printer ("": on all of them).
+
+    ``demanded``: by the maker, so that it is never advised to do it less often.
+    """
+
+    task: str
+    printer: str = ""
+    every_days: float | None = None
+    every_m2: float | None = None
+    demanded: bool = False
 
 
 def begin_workshop(
@@ -66,9 +87,43 @@ def begin_routine(
     who: str = "",
     now: datetime | None = None,
 ) -> int | None:
-    """Writes down the first routine of a workshop that has printers, for all of them."""
-    with store.change(_("Began the routine"), who, now=now) as change:
+    """Writes down the first routine of a workshop that has printers, for all of them.
+
+    LoggedAlready where somebody did so today.
+    """
+    what = _("Began the routine")
+    with once(store, what, who, among=("routines",), again=False, now=now) as change:
         _put_routine(change, routine, today, who)
+    return change.number
+
+
+def begin_interval(
+    store: Store,
+    interval: Interval,
+    day: date,
+    *,
+    again: bool = False,
+    who: str = "",
+    now: datetime | None = None,
+) -> int | None:
+    """Writes down how often a task is due from a day on; what held until then ends the day before.
+
+    LoggedAlready where an interval of that task began that day already, unless it is to be another
+    one ``again``. RecordError where no interval is said.
+    """
+    if interval.every_days is None and interval.every_m2 is None:
+        raise RecordError(_("Say every how many days, or every how many m²."))
+    what = _("New interval: {task}", task=words.task_label(interval.task))
+    with once(store, what, who, among=("routines",), again=again, now=now) as change:
+        rows = change.records.routines
+        rows = rows[(rows["task"] == interval.task) & (rows["printer"] == interval.printer)]
+        for row_id, row in rows[~(rows["ends_on"] < pd.Timestamp(day))].iterrows():
+            if row["starts_on"] >= pd.Timestamp(day):
+                change.remove("routines", int(str(row_id)))
+            else:
+                change.correct("routines", int(str(row_id)), {"ends_on": day - timedelta(days=1)})
+        demanded = "yes" if interval.demanded else ""
+        change.add("routines", {**vars(interval), "starts_on": day, "demanded": demanded})
     return change.number
 
 

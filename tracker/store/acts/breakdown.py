@@ -8,6 +8,7 @@ from datetime import date, datetime
 from tracker.errors import RecordError
 from tracker.language import _
 from tracker.store.acts.daily import Stoppage, TaskDetails, put_stoppage, put_tasks
+from tracker.store.acts.once import once
 from tracker.store.acts.parts import NewPart, Removal, put_part_change
 from tracker.store.acts.positions import PartPosition
 from tracker.store.database import Store
@@ -44,9 +45,17 @@ class Breakdown:
 
 
 def something_broke(
-    store: Store, event: Breakdown, *, who: str = "", now: datetime | None = None
+    store: Store,
+    event: Breakdown,
+    *,
+    again: bool = False,
+    who: str = "",
+    now: datetime | None = None,
 ) -> int | None:
     """Writes the event down as one change, which is undone as a whole.
+
+    LoggedAlready where somebody wrote the same part, stop or work of that day down before, unless
+    it happened ``again``.
 
     Raises RecordError when nothing is said of it, when its pieces are of different printers, or
     when one of them cannot be; then nothing is written.
@@ -66,12 +75,14 @@ def something_broke(
                 named=_(" and ").join(sorted(named)),
             )
         )
-    with store.change(
-        _("Something broke on {printer}", printer=event.printer), who, now=now
-    ) as change:
+    what = _("Something broke on {printer}", printer=event.printer)
+    among = ("maintenance", "stoppages")
+    with once(store, what, who, among=among, again=again, now=now) as change:
         if event.change is not None:
             at = event.change
-            said = put_part_change(change, at.position, at.removal, at.new, fitted_on=at.fitted_on)
+            said = put_part_change(
+                change, at.position, at.removal, at.new, fitted_on=at.fitted_on, again=again
+            )
             change.what = _("Something broke: {said}", said=said[:1].lower() + said[1:])
         if event.stoppage is not None:
             kind = event.change.position.part_kind if event.change else ""

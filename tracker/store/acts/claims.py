@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Literal
 
@@ -19,13 +20,15 @@ def claim_part(
     state: ClaimState,
     *,
     amount: float | None = None,
+    as_read: Mapping[str, object] | None = None,
     who: str = "",
     now: datetime | None = None,
 ) -> int | None:
     """Writes down how the claim for a part that came out stands.
 
     ``fitting`` is the part's record, ``amount`` what is claimed or was credited, in currency
-    units; without one the amount written before stays.
+    units; without one the amount written before stays. ``as_read`` is the record as the person
+    read it (see ``Batch.correct``).
     RecordError for a part that is still in, and for a credit without an amount.
     """
     with store.change(who=who, now=now) as change:
@@ -48,5 +51,7 @@ def claim_part(
             label=part.label,
             printer=part.printer,
         )
-        change.correct("fittings", fitting, {"claim": state, "claim_amount": known})
+        change.correct(
+            "fittings", fitting, {"claim": state, "claim_amount": known}, as_read=as_read
+        )
     return change.number

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -35,11 +36,20 @@ def write_closure(
 
 
 def change_closure(
-    store: Store, row_id: int, closure: Closure, *, who: str = "", now: datetime | None = None
+    store: Store,
+    row_id: int,
+    closure: Closure,
+    *,
+    as_read: Mapping[str, object] | None = None,
+    who: str = "",
+    now: datetime | None = None,
 ) -> int | None:
-    """Other days, or another place, for closed days already written down."""
+    """Other days, or another place, for closed days already written down.
+
+    ``as_read`` is the record as the person read it (see ``Batch.correct``).
+    """
     with store.change(_("Closed from {closure}", closure=_days(closure)), who, now=now) as change:
-        change.correct("closures", row_id, vars(closure))
+        change.correct("closures", row_id, vars(closure), as_read=as_read)
     return change.number
 
 

@@ -12,6 +12,7 @@ import pandas as pd
 from tracker.errors import RecordError
 from tracker.language import _
 from tracker.store.acts.figures import put_setting
+from tracker.store.acts.once import once, told_already
 from tracker.store.acts.positions import known_printer
 from tracker.store.batch import Batch
 from tracker.store.database import Store
@@ -65,14 +66,20 @@ def log_tasks(
     day: date,
     *,
     details: TaskDetails = TaskDetails(),
+    again: bool = False,
     who: str = "",
     now: datetime | None = None,
 ) -> int | None:
-    """Writes down the tasks done in one go, as one change; minutes and fluid are of each."""
+    """Writes down the tasks done in one go, as one change; minutes and fluid are of each.
+
+    LoggedAlready where one of them was written down for that printer and day before, for the same
+    reason, unless it was done ``again``.
+    """
     if not tasks:
         raise RecordError(_("No task was named; choose what was done."))
     done = ", ".join(words.task_label(task) for task in tasks)
-    with store.change(f"{done}: {printer} ({details.why})", who, now=now) as change:
+    what = f"{done}: {printer} ({details.why})"
+    with once(store, what, who, among=("maintenance",), again=again, now=now) as change:
         put_tasks(change, printer, tasks, day, replace(details, done_by=details.done_by or who))
     return change.number
 
@@ -123,7 +130,15 @@ def read_counter(
                         before=f"{before:g}",
                     )
                 )
-            change.correct("counters", readings.index[same][-1], {"area_m2": area_m2})
+            reading = int(readings.index[same][-1])
+            if area_m2 == before:
+                told = _(
+                    "The counter of {printer} was read that day: {before} m².",
+                    printer=printer,
+                    before=f"{before:g}",
+                )
+                raise told_already(change, "counters", reading, told)
+            change.correct("counters", reading, {"area_m2": area_m2})
         else:
             change.add("counters", {"printer": printer, "read_on": day, "area_m2": area_m2})
     return change.number
@@ -136,21 +151,20 @@ def log_nozzle_check(
     day: date,
     missing: Mapping[str, int],
     *,
+    again: bool = False,
     who: str = "",
     now: datetime | None = None,
 ) -> int | None:
     """Writes down a nozzle check of one head: channel → nozzles missing.
 
-    The routine's nozzle check of that printer and day counts as done too.
+    The routine's nozzle check of that printer and day counts as done too. LoggedAlready where a
+    check of that day found the same, unless it was made ``again``.
     """
     if not missing:
         raise RecordError(_("No channel was named; write 0 for a channel whose nozzles all fire."))
     total = sum(missing.values())
-    with store.change(
-        _("Nozzle check of {printer}: {total} missing", printer=printer, total=f"{total:g}"),
-        who,
-        now=now,
-    ) as change:
+    what = _("Nozzle check of {printer}: {total} missing", printer=printer, total=f"{total:g}")
+    with once(store, what, who, among=("nozzle_checks",), again=again, now=now) as change:
         known_printer(change.records, printer)
         where = {"printer": printer, "checked_on": day, "position": position}
         for channel, count in missing.items():
@@ -211,15 +225,23 @@ def note_room(
 
 
 def begin_stoppage(
-    store: Store, stoppage: Stoppage, *, who: str = "", now: datetime | None = None
+    store: Store,
+    stoppage: Stoppage,
+    *,
+    again: bool = False,
+    who: str = "",
+    now: datetime | None = None,
 ) -> int | None:
-    """Writes down that a printer stands still; RecordError when it does so already."""
+    """Writes down that a printer stands still; LoggedAlready when it does so already.
+
+    So too where it stopped that day already, unless it did ``again``.
+    """
     what = _(
         "{printer} stood still: {cause}",
         printer=stoppage.printer,
         cause=stoppage.cause or stoppage.part_kind or "?",
     )
-    with store.change(what, who, now=now) as change:
+    with once(store, what, who, among=("stoppages",), again=again, now=now) as change:
         put_stoppage(change, stoppage)
     return change.number
 
@@ -231,14 +253,12 @@ def put_stoppage(change: Batch, stoppage: Stoppage) -> None:
     rows = change.records.stoppages
     rows = rows[(rows["printer"] == printer) & rows["ended_at"].isna()]
     if stoppage.ended_at is None and len(rows):
-        raise RecordError(
-            _(
-                "{printer} stands still since {began_at} already; write down first when it "
-                "ran again.",
-                printer=printer,
-                began_at=f"{rows['began_at'].iloc[-1]:%Y-%m-%d %H:%M}",
-            )
+        told = _(
+            "{printer} stands still since {began_at} already; write down first when it ran again.",
+            printer=printer,
+            began_at=f"{rows['began_at'].iloc[-1]:%Y-%m-%d %H:%M}",
         )
+        raise told_already(change, "stoppages", int(rows.index[-1]), told)
     zone = _zone(change, stoppage.time_zone, stoppage.began_at, stoppage.ended_at)
     passes = {"began_pass": which_pass(stoppage.began_at, zone)}
     if stoppage.ended_at is not None:
@@ -275,14 +295,13 @@ def end_stoppage(
     with store.change(who=who, now=now) as change:
         row = change.values("stoppages", row_id)
         if row["ended_at"] is not None:
-            raise RecordError(
-                _(
-                    "This stoppage of {printer} ended at {ended_at} already; correct the "
-                    "record if that is wrong.",
-                    printer=row["printer"],
-                    ended_at=f"{row['ended_at']:%Y-%m-%d %H:%M}",
-                )
+            told = _(
+                "This stoppage of {printer} ended at {ended_at} already; correct the record if "
+                "that is wrong.",
+                printer=row["printer"],
+                ended_at=f"{row['ended_at']:%Y-%m-%d %H:%M}",
             )
+            raise told_already(change, "stoppages", row_id, told)
         change.what = _("{printer} runs again", printer=row["printer"])
         began = with_pass(row["began_at"], str(row["began_pass"]))  # type: ignore[arg-type]
         zone = _zone(change, time_zone, began, ended_at)

@@ -8,6 +8,8 @@ from datetime import datetime
 from tracker.language import _
 from tracker.store.batch import Batch
 from tracker.store.database import Store
+from tracker.store.meanwhile.as_read import Disagreement
+from tracker.store.meanwhile.authors import author_of_cell
 from tracker.workshop import vocabulary as words
 
 
@@ -17,44 +19,70 @@ def state_figures(
     figures: Mapping[str, float | None],
     settings: Mapping[str, str],
     *,
+    as_read: Mapping[str, object] | None = None,
     who: str = "",
     now: datetime | None = None,
 ) -> int | None:
     """Writes down figures of a part kind (columns of ``parts``) and settings, as one change.
 
     None and "" take a figure back, so that the trade's guess or the default holds again. Money in
-    currency units.
+    currency units. ``as_read``: the figures and settings as the person read them, by their names
+    (see ``Batch.correct``).
     """
     label = words.part_label(part_kind)
     with store.change(_("{label}: what a failure costs", label=label), who, now=now) as change:
-        put_figures(change, part_kind, figures)
+        put_figures(change, part_kind, figures, as_read=as_read)
         for name, text in settings.items():
-            put_setting(change, name, text)
+            put_setting(change, name, text, as_read=as_read)
     return change.number
 
 
 def put_figures(
-    change: Batch, part_kind: str, figures: Mapping[str, float | None], *, variant: str = ""
+    change: Batch,
+    part_kind: str,
+    figures: Mapping[str, object],
+    *,
+    variant: str = "",
+    as_read: Mapping[str, object] | None = None,
 ) -> None:
-    """Figures into the catalogue's line for that type ("": for all of that kind), or a new line."""
+    """Figures into the catalogue's line for that type ("": for all of that kind), or a new line.
+
+    ``as_read``: the figures as the person read them (see ``Batch.correct``).
+    """
     facts = change.records.part_facts(part_kind, variant)
     rows = change.records.parts
     rows = rows[(rows["part_kind"] == part_kind) & (rows["variant"] == variant)]
     if len(rows):
-        change.correct("parts", int(rows.index[-1]), dict(figures))
+        read = None if as_read is None else {n: as_read[n] for n in figures if n in as_read}
+        change.correct("parts", int(rows.index[-1]), dict(figures), as_read=read)
     elif any(value is not None for value in figures.values()):
         # A line is written whole: an empty "replaced with" means "with nothing".
         line = {"part_kind": part_kind, "variant": variant, "replaced_with": facts.replaced_with}
         change.add("parts", {**line, **figures})
 
 
-def put_setting(change: Batch, name: str, text: str) -> None:
-    """A setting as text; "" takes it back to its default. Nothing happens where it is the same."""
+def put_setting(
+    change: Batch, name: str, text: str, *, as_read: Mapping[str, object] | None = None
+) -> None:
+    """A setting as text; "" takes it back to its default. Nothing happens where it is the same.
+
+    ``as_read``: the settings as the person read them, by name: one that they did not touch stays as
+    it is now, and one that both changed is noted as a disagreement (see ``Batch.correct``).
+    """
     rows = change.records.settings
     rows = rows[rows["name"] == name]
-    if rows.empty and text:
+    now = rows["value"].iloc[-1] if len(rows) else ""
+    read = None if as_read is None else str(as_read.get(name, ""))
+    if text in (now, read):
+        return
+    if read is not None and read != now:
+        author = None
+        if len(rows):
+            author = author_of_cell(change.connection, "settings", int(rows.index[-1]), "value")
+        change.disagreements.append(Disagreement("settings", "value", name, now, text, author))
+    elif rows.empty:
         change.add("settings", {"name": name, "value": text})
-    elif len(rows) and not text:
-        change.remove("settings", int(rows.index[-1]))
-    elif len(rows) and rows["value"].iloc[-1] != text:
+    elif text:
         change.correct("settings", int(rows.index[-1]), {"value": text})
+    else:
+        change.remove("settings", int(rows.index[-1]))

@@ -7,8 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+import pandas as pd
+
 from tracker.errors import RecordError
 from tracker.language import _
+from tracker.store.acts.once import refuse_gone, refuse_new, told_already
 from tracker.store.acts.positions import PartPosition, empty_position, fitted_part
 from tracker.store.acts.shelf import take_off_shelf
 from tracker.store.batch import Batch
@@ -40,7 +43,8 @@ class Removal:
 
     ``mode`` is the failure mode, ``last_ok_on`` the last day it was seen good, ``counter_m2`` the
     printed-area counter that day. ``along`` names the (part kind, position) of the same printer
-    replaced together with it.
+    replaced together with it. ``fitting`` is the record of the part that comes out, as the person
+    saw it (None: whatever is in that place): so the same failure told by two people counts once.
     """
 
     day: date
@@ -50,6 +54,7 @@ class Removal:
     counter_m2: float | None = None
     note: str = ""
     along: tuple[tuple[str, str], ...] = ()
+    fitting: int | None = None
 
 
 @dataclass(frozen=True)
@@ -68,17 +73,21 @@ def change_part(
     removal: Removal,
     *,
     new: NewPart = NewPart(),
+    again: bool = False,
     who: str = "",
     now: datetime | None = None,
 ) -> int | None:
     """Writes down that a part came out and a new one went in; returns the change for undo.
+
+    LoggedAlready where that part came out already, or the one in its place went in that very day:
+    unless it was changed ``again``.
 
     Those that go along come out as ``with_other``; of the new ones beside it supplier, batch and
     price are those of the delivery they come from, as far as it is known. Raises RecordError when
     nothing is fitted there or the days cannot be.
     """
     with store.change(who=who, now=now) as change:
-        change.what = put_part_change(change, position, removal, new)
+        change.what = put_part_change(change, position, removal, new, again=again)
     return change.number
 
 
@@ -89,6 +98,7 @@ def put_part_change(
     new: NewPart | None,
     *,
     fitted_on: date | None = None,
+    again: bool = False,
 ) -> str:
     """The same as a piece of a larger change; returns what it is called in the log.
 
@@ -110,7 +120,7 @@ def put_part_change(
         raise RecordError(
             _("{label} cannot go along with itself; leave it out.", label=position.label)
         )
-    old = fitted_part(change.records, position)
+    old = _seen_part(change, position, removal, again)
     beside = {other: fitted_part(change.records, other) for other in along}
     noted = [text for text in (change.values("fittings", old)["note"], removal.note) if text]
     _take_out(change, old, removal, removal.reason)
@@ -143,6 +153,18 @@ def put_part_change(
     return _("Changed {named} ({reason}){also}", named=named, reason=reason, also=also)
 
 
+def _seen_part(change: Batch, position: PartPosition, removal: Removal, again: bool) -> int:
+    """The part that comes out; LoggedAlready where the one that the person saw did so before."""
+    seen = removal.fitting
+    row = None if seen is None else change.find("fittings", seen)
+    if seen is not None and row is not None and row["removed_on"] is not None and not again:
+        refuse_gone(change, seen)
+    old = fitted_part(change.records, position)
+    if not again:
+        refuse_new(change, old, removal.day)
+    return old
+
+
 def fit_first_part(
     store: Store,
     position: PartPosition,
@@ -160,12 +182,29 @@ def fit_first_part(
     """
     what = _("Fitted {label} of {printer}", label=position.label, printer=position.printer)
     with store.change(what, who, now=now) as change:
+        _refuse_filled(change, position, day)
         empty_position(change.records, position)
         row_id = _fit(change, position, day, counter_m2, new)
         change.correct("fittings", row_id, {"age_guess_days": age_guess_days})
         if new.from_stock and day is not None:
             take_off_shelf(change, [position], day)
     return change.number
+
+
+def _refuse_filled(change: Batch, position: PartPosition, day: date | None) -> None:
+    """LoggedAlready where a part went into that place on that day already."""
+    rows = change.records.fittings
+    rows = rows[rows["removed_on"].isna() & (rows["fitted_on"] == pd.Timestamp(day))]
+    for column, value in vars(position).items():
+        rows = rows[rows[column] == value]
+    if day is not None and len(rows):
+        told = _(
+            "{label} of {printer} was put in on {day} already.",
+            label=position.label,
+            printer=position.printer,
+            day=day,
+        )
+        raise told_already(change, "fittings", int(rows.index[-1]), told)
 
 
 def usual_parts(channels: str, *, heads: int = 1) -> list[tuple[str, str]]:

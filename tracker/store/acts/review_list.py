@@ -106,10 +106,14 @@ def edit_action(
     row_id: int,
     values: Mapping[str, str],
     *,
+    as_read: Mapping[str, object] | None = None,
     who: str = "",
     now: datetime | None = None,
 ) -> int | None:
-    """Changes an action's words: any of ``action, reason, assigned_to, note``."""
+    """Changes an action's words: any of ``action, reason, assigned_to, note``.
+
+    ``as_read`` holds them as the person read them (see ``Batch.correct``).
+    """
     with store.change(who=who, now=now) as change:
         before = change.values("actions", row_id)
         action = values.get("action", before["action"])
@@ -117,7 +121,7 @@ def edit_action(
         month = before["month"].date()
         rows = _of_month(change.records.actions, month)
         _refuse_twice(rows[rows.index != row_id], action, month)
-        change.correct("actions", row_id, values)
+        change.correct("actions", row_id, values, as_read=as_read)
     return change.number
 
 
@@ -193,10 +197,14 @@ def write_note(
     note: str,
     day: date,
     *,
+    as_read: str | None = None,
     who: str = "",
     now: datetime | None = None,
 ) -> int | None:
-    """Writes the note beside a month's review, over the one that is there; "" takes it out."""
+    """Writes the note beside a month's review, over the one that is there; "" takes it out.
+
+    ``as_read`` is the note as the person read it: another one written since is asked about.
+    """
     with store.change(
         _("Note of the review of {month}", month=month_name(month)), who, now=now
     ) as change:
@@ -205,10 +213,11 @@ def write_note(
             first = month.replace(day=1)
             change.add("review_notes", {"month": first, "note": note, "written_on": day})
         for row_id in map(int, rows.index):
+            read = None if as_read is None else {"note": as_read}
             if note.strip():
-                change.correct("review_notes", row_id, {"note": note})
+                change.correct("review_notes", row_id, {"note": note}, as_read=read)
             else:
-                change.remove("review_notes", row_id)
+                change.remove("review_notes", row_id, as_read=read)
     return change.number
 
 

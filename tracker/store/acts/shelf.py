@@ -11,6 +11,7 @@ import pandas as pd
 
 from tracker.errors import RecordError
 from tracker.language import _
+from tracker.store.acts.once import once, told_already
 from tracker.store.acts.positions import PartPosition
 from tracker.store.batch import Batch
 from tracker.store.database import Store
@@ -116,13 +117,21 @@ def _of_one_type(records: Records, part_kind: str, variant: str) -> str:
 
 
 def move_stock(
-    store: Store, movement: Movement, *, who: str = "", now: datetime | None = None
+    store: Store,
+    movement: Movement,
+    *,
+    again: bool = False,
+    who: str = "",
+    now: datetime | None = None,
 ) -> int | None:
-    """Writes down pieces put on the shelf or taken off it."""
+    """Writes down pieces put on the shelf or taken off it.
+
+    LoggedAlready where as many went the same way that day, unless they did ``again``.
+    """
     quantity, day = movement.quantity, movement.moved_on
     if quantity == 0:
         raise RecordError(_("0 pieces were moved; write how many, or count the shelf instead."))
-    with store.change(who=who, now=now) as change:
+    with once(store, who=who, among=("stock",), again=again, now=now) as change:
         variant = _of_one_type(change.records, movement.part_kind, movement.variant)
         label = _named(movement.part_kind, variant)
         change.what = _(
@@ -203,10 +212,18 @@ def name_type(
 
 
 def place_order(
-    store: Store, order: Order, *, who: str = "", now: datetime | None = None
+    store: Store,
+    order: Order,
+    *,
+    again: bool = False,
+    who: str = "",
+    now: datetime | None = None,
 ) -> int | None:
-    """Writes down an order."""
-    with store.change(who=who, now=now) as change:
+    """Writes down an order.
+
+    LoggedAlready where the same part was ordered that day, unless it was ordered ``again``.
+    """
+    with once(store, who=who, among=("orders",), again=again, now=now) as change:
         variant = _of_one_type(change.records, order.part_kind, order.variant)
         change.what = _(
             "Ordered {quantity} × {part_kind}",
@@ -231,7 +248,7 @@ def receive_order(
     ``quantity`` is what arrived where it is not all of it (None): of fewer pieces the rest stays
     on order, as a row of its own with the same days.
 
-    Raises RecordError when it arrived already.
+    Raises LoggedAlready when it arrived already.
     """
     with store.change(who=who, now=now) as change:
         order = change.values("orders", row_id)
@@ -239,15 +256,14 @@ def receive_order(
         variant = _of_one_type(change.records, kind, str(order["variant"]))
         label = _named(kind, variant)
         if order["received_on"] is not None:
-            raise RecordError(
-                _(
-                    "This order of {ordered} × {label} arrived on {received_on} already; "
-                    "correct the record if that is wrong.",
-                    ordered=ordered,
-                    label=label[0].lower() + label[1:],
-                    received_on=f"{order['received_on']:%Y-%m-%d}",
-                )
+            told = _(
+                "This order of {ordered} × {label} arrived on {received_on} already; correct the "
+                "record if that is wrong.",
+                ordered=ordered,
+                label=label[0].lower() + label[1:],
+                received_on=f"{order['received_on']:%Y-%m-%d}",
             )
+            raise told_already(change, "orders", row_id, told)
         arrived = ordered if quantity is None else quantity
         if arrived < 1:
             raise RecordError(

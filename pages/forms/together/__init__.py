@@ -1,0 +1,1 @@
+"""Two people at one record (``as_read``), and of one happening (``twice``): asked, nothing lost."""
