@@ -24,7 +24,7 @@ from tracker.language import N_, _, language_of, locale_for, voice
 from tracker.language import speaking as say_in
 from tracker.say import numbers
 from tracker.say.cautions import cautions_in_full, cautions_in_short, last_word
-from tracker.say.record_words import in_words
+from tracker.say.entering.record_words import in_words
 from tracker.store.acts import LoggedAlready
 from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.database import Store, Version, open_store
@@ -438,9 +438,12 @@ def heading(title: str) -> Callable[[str], None]:
     return tell
 
 
-def answer(told: str) -> None:
-    """The answer to a question of a page, in words: below what it hangs on, above its grounds."""
-    st.markdown(f"#### {marked(told)}")
+def answer(told: str, *, link: str = "") -> None:
+    """The answer to a question of a page, in words: below what it hangs on, above its grounds.
+
+    ``link``: a way on that stands behind it, in Markdown of our own.
+    """
+    st.markdown(f"#### {marked(told)} {link}".rstrip())
 
 
 def empty_state(sentence: str, *, button: str = "", page: str = "") -> None:

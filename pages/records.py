@@ -10,7 +10,7 @@ from pages.sections.records.load import page as load_page
 from pages.shell import entry
 from tracker.language import N_, _
 from tracker.say import numbers
-from tracker.say.record_words import LABELS
+from tracker.say.entering.record_words import LABELS
 
 SECTIONS = {
     N_("Browse and correct"): browse.show,

@@ -9,7 +9,7 @@ import streamlit as st
 from pages.shell import device
 from tracker.language import _
 from tracker.say import numbers
-from tracker.say.clock import doubt_in_words
+from tracker.say.entering.clock import doubt_in_words
 from tracker.workshop.clocks.doubt import clock_doubt
 from tracker.workshop.records import Records
 

@@ -13,7 +13,7 @@ from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import words_of
 from tracker.language import speaking
-from tracker.say.record_words import in_words
+from tracker.say.entering.record_words import in_words
 from tracker.store.connections import default_url
 from tracker.store.database import Store, open_store
 from tracker.workshop.records import Records

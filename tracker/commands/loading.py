@@ -16,7 +16,7 @@ from tracker.errors import LoadRefused, RecordError, UsageError
 from tracker.intake.pieces import Intake
 from tracker.intake.questions import Answers, Question
 from tracker.language import _
-from tracker.say.clock import doubt_in_words
+from tracker.say.entering.clock import doubt_in_words
 from tracker.workshop.clocks.doubt import clock_doubt
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal

@@ -14,7 +14,7 @@ from tracker.errors import UsageError
 from tracker.intake.questions import parse_answers
 from tracker.language import _, adopt
 from tracker.say import numbers
-from tracker.say.clock import doubt_in_words
+from tracker.say.entering.clock import doubt_in_words
 from tracker.workshop.clocks.doubt import clock_doubt
 from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records

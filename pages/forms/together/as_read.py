@@ -13,7 +13,7 @@ import streamlit as st
 from pages import frame
 from pages.shell.words import plain
 from tracker.language import _
-from tracker.say import two_people
+from tracker.say.entering import two_people
 from tracker.store.meanwhile.as_read import ChangedMeanwhile, Disagreement
 
 _FORMS = "forms-as-read"

@@ -11,7 +11,7 @@ from pages import frame
 from pages.shell import links
 from pages.shell.words import plain
 from tracker.language import _
-from tracker.say import two_people
+from tracker.say.entering import two_people
 from tracker.store.acts import LoggedAlready
 
 Thing = TypeVar("Thing")

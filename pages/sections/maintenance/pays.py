@@ -67,8 +67,8 @@ def show(place: frame.Workshop) -> None:
             one_kind.show(place, task, found, every, instead)
         return
     is_cleared = verdict.is_cleared(value)
-    link = f" [{_('Change')}](#{_COUNTED})" if is_cleared else ""
-    frame.answer(f"{verdict.headline(value)}{link}")
+    link = f"[{_('Change')}](#{_COUNTED})" if is_cleared else ""
+    frame.answer(verdict.headline(value), link=link)
     st.markdown(marked(verdict.reason(value)))
     if not is_cleared:
         sentences.told(verdict.in_figures(value))

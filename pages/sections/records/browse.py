@@ -17,7 +17,7 @@ from tracker.errors import RecordError
 from tracker.intake.cells.settings import setting_label
 from tracker.language import N_, _
 from tracker.say import numbers
-from tracker.say.record_words import (
+from tracker.say.entering.record_words import (
     LABELS,
     cell_words,
     in_words,

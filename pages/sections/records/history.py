@@ -10,7 +10,7 @@ from pages import frame
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.say import numbers
-from tracker.say.record_words import (
+from tracker.say.entering.record_words import (
     LABELS,
     cell_words,
     column_label,

@@ -10,7 +10,7 @@ import streamlit as st
 
 from pages.forms.fields import number_in
 from tracker.language import _
-from tracker.say.record_words import label, word_label
+from tracker.say.entering.record_words import label, word_label
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.refusal import written
 

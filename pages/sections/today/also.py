@@ -13,7 +13,7 @@ from pages import frame
 from pages.sections.maintenance import closed_days
 from pages.sections.today import downtime, rows
 from pages.shell import links
-from pages.shell.words import plain
+from pages.shell.words import marked, plain
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.warranty import warranty_ending
 from tracker.forecast.drift import drift
@@ -92,7 +92,7 @@ def _orders() -> list[AlsoLine]:
         )
     ending = frame.ask(warranty_ending)
     if len(ending):
-        said = plain_but_bold(reminder(next(ending.itertuples())))
+        said = marked(reminder(next(ending.itertuples())))
         if len(ending) > 1:
             more = numbers.count(len(ending) - 1, "more claim", "more claims")
             said += " " + _("And {more}.", more=more)
@@ -123,20 +123,9 @@ def _findings(place: frame.Workshop) -> list[AlsoLine]:
         )
     for number, said in enumerate(reminders(experiments(place.records), place.as_of)):
         found.append(
-            AlsoLine(
-                plain_but_bold(said), _("Read it"), f"today-experiment-{number}", _to_experiments
-            )
+            AlsoLine(marked(said), _("Read it"), f"today-experiment-{number}", _to_experiments)
         )
     return found
-
-
-def plain_but_bold(said: str) -> str:
-    r"""A sentence whose stored words are taken as written, its own bold kept.
-
-    >>> plain_but_bold("**Ada_1** failed")
-    '**Ada\\_1** failed'
-    """
-    return "**".join(plain(part) for part in said.split("**"))
 
 
 def _open_now(records: Records, as_of: date) -> pd.DataFrame:

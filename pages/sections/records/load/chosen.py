@@ -11,7 +11,7 @@ from pages.sections import paper_log
 from tracker.intake.exchange import empty_template
 from tracker.intake.pieces import File
 from tracker.language import N_, _
-from tracker.say.record_words import LABELS
+from tracker.say.entering.record_words import LABELS
 from tracker.workshop.contract import TABLES
 
 PASTED = N_("pasted rows")

@@ -16,7 +16,7 @@ from tracker.intake.pieces import Intake
 from tracker.language import _
 from tracker.say import intake as words
 from tracker.say import numbers
-from tracker.say.record_words import in_words
+from tracker.say.entering.record_words import in_words
 from tracker.store.loading import OnConflict, plan_load
 from tracker.workshop.refusal import Refusal
 

@@ -16,8 +16,8 @@ from tracker.intake.mistakes import refused_rows_csv
 from tracker.intake.pieces import File, Intake
 from tracker.language import N_, _, as_spoken, ngettext
 from tracker.say import numbers
+from tracker.say.entering.record_words import column_label, in_words
 from tracker.say.phrases import first_up, listed
-from tracker.say.record_words import column_label, in_words
 from tracker.workshop.refusal import Refusal
 
 _FIELDS = 5  # mistakes with a field of their own; more of them are a table on a wide screen

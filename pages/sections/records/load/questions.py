@@ -17,8 +17,8 @@ from tracker.intake.pieces import CALENDAR, LEAVE_OUT, WIDE, Intake
 from tracker.intake.questions import LAYOUT, ROLES, Question
 from tracker.intake.talk import ONE_BY_ONE, YES
 from tracker.language import N_, _, month_name
+from tracker.say.entering.record_words import LABELS, in_words, word_label
 from tracker.say.phrases import first_up
-from tracker.say.record_words import LABELS, in_words, word_label
 
 _FEW = 6  # choices shown as taps; the others behind one more tap
 _OTHER = N_("Something else …")

@@ -13,8 +13,8 @@ from tracker.intake.pieces import LEAVE_OUT, LONG, Intake, Piece, SetAside
 from tracker.language import _, ngettext
 from tracker.say import intake as words
 from tracker.say import numbers
+from tracker.say.entering.record_words import column_label, in_words
 from tracker.say.phrases import first_up
-from tracker.say.record_words import column_label, in_words
 from tracker.workshop.contract import TABLE_BY_NAME
 
 _SAID = "load-tables-said"  # what a person said of tables and columns, by the key of the answer

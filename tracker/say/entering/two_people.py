@@ -7,7 +7,7 @@ from datetime import datetime
 from tracker.intake.cells.settings import setting_label
 from tracker.language import _
 from tracker.say import numbers
-from tracker.say.record_words import cell_words, column_label, in_words
+from tracker.say.entering.record_words import cell_words, column_label, in_words
 from tracker.store.acts import Earlier
 from tracker.store.meanwhile.as_read import Disagreement
 from tracker.workshop.contract import TABLE_BY_NAME
