@@ -122,7 +122,7 @@ def words_of(at: AppTest) -> str:
 
 def as_read(markdown: str) -> str:
     """Markdown of the page as a person reads it: marks taken as they are, ordinary spaces."""
-    return re.sub(r"\\(?=\W)", "", markdown).replace("\N{NO-BREAK SPACE}", " ")
+    return re.sub(r"\\(?=[\W_])", "", markdown).replace("\N{NO-BREAK SPACE}", " ")
 
 
 def find_chromium() -> str:
