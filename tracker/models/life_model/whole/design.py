@@ -155,10 +155,13 @@ class Design:
         if self.layout.lots:
             none = np.zeros((1, *draws))  # lot −1, none known, reads the last row
             tables.append((np.concatenate((turned[part["lot"]], none)), runs.lot))
-        shared: Array = np.zeros((), dtype=number)
+        of = runs.of[at]
+        each = slice(None) if len(of) > len(runs) else of
+        level: Array = np.zeros((), dtype=number)
         for table, row in tables:
-            shared = shared + np.take(table.astype(number, copy=False), row, axis=0)
-        level: Array = np.take(shared, runs.of[at], axis=0)
+            level = level + np.take(table.astype(number, copy=False), row[each], axis=0)
+        if len(of) > len(runs):
+            level = np.take(level, of, axis=0)
         if self.layout.effects:
             exposure = self.exposure if number is np.float64 else self._coarse_exposure
             level += exposure[at] @ turned[part["effect"]].astype(number, copy=False)
