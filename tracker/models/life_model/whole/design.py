@@ -20,7 +20,7 @@ import numpy as np
 
 from tracker.arrays import Array, Ints
 from tracker.models.life_model.whole.calendar_time import QUARTER, WAVES
-from tracker.models.life_model.whole.cells import Cells, Strata
+from tracker.models.life_model.whole.cells import Cells, Runs, Strata
 from tracker.models.life_model.whole.history import History, tally
 
 if TYPE_CHECKING:
@@ -94,33 +94,6 @@ class Exposed:
 
 
 @dataclass(frozen=True, eq=False)
-class _Runs:
-    """Strata that follow each other and differ in exposures alone: per run where it begins
-    (``first``) and what all of it is; ``of (strata,)``: the run of each.
-    """
-
-    first: Ints
-    of: Ints
-    unit: Ints
-    lot: Ints
-    group: Ints
-    place: Ints
-
-    @classmethod
-    def along(cls, strata: Strata, place: Ints) -> _Runs:
-        told = (strata.unit, strata.lot, strata.group, place)
-        begins = np.ones(len(strata), dtype=bool)
-        begins[1:] = False
-        for column in told:
-            begins[1:] |= column[1:] != column[:-1]
-        first = np.flatnonzero(begins)
-        return cls(first, np.cumsum(begins) - 1, *(column[first] for column in told))
-
-    def __len__(self) -> int:
-        return len(self.first)
-
-
-@dataclass(frozen=True, eq=False)
 class Design:
     """``group (groups, standing)`` and ``period (periods, standing)``: what each adds to η per
     parameter; ``exposure (strata, effects)``, less its mean, 0 where it cannot act; ``shape
@@ -136,9 +109,9 @@ class Design:
     place: Ints
 
     @cached_property
-    def runs(self) -> _Runs:
+    def runs(self) -> Runs:
         """The strata's runs."""
-        return _Runs.along(self.strata, self.place)
+        return Runs.along(self.strata, self.place)
 
     def level(self, x: Array, at: Ints | slice, number: type[np.floating] = np.float64) -> Array:
         """η of these strata, in numbers of that sort: (strata,) of x (all,), or (strata, draws) of

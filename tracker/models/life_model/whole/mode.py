@@ -41,13 +41,13 @@ class Peak:
 
 
 def find_peak(
-    bender: Bender, spreads: Spreads, start: Array, bent: Curvature | None = None
+    bender: Bender, spreads: Spreads, start: Array, known: Curvature | None = None
 ) -> Peak:
     """Newton's steps from ``start`` to the mode, and the normal curve there.
 
-    ``bent``: the information near ``start``, where it is known already.
+    ``known``: the information near ``start``, where another peak told it already.
     """
-    x, step, gain = _climb(bender, spreads, start, _STEPS, bent)
+    x, step, gain = _climb(bender, spreads, start, _STEPS, known)
     # What is left is so little that the curve it is left on serves.
     value = bender.value(x, spreads) + gain / 2
     for observed in (True, False):
