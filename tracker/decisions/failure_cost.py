@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Container
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import cached_property
 from math import hypot
 from typing import Literal
 
@@ -302,6 +301,7 @@ class FailureCosts:
         of failures.
         """
         beyond = np.zeros(len(broke))
+        watched = self.known.finding(_days_watched, self.as_of)
         mine_of = dict(iter(frame.groupby("printer")))
         for printer, places in broke.groupby("printer").indices.items():
             mine = mine_of.get(printer)
@@ -311,27 +311,9 @@ class FailureCosts:
             offset = (mine["day"].to_numpy() - failed[:, None]) / np.timedelta64(1, "D")
             amount = mine["amount"].to_numpy(dtype=np.float64)
             seen = np.where((offset >= first) & (offset <= last), amount, 0.0).sum(axis=1)
-            usual = amount.sum() / self._days_watched(str(printer))
+            usual = amount.sum() / watched.get(str(printer), 1.0)
             beyond[places] = seen - usual * (last - first + 1)
         return beyond
-
-    def _days_watched(self, printer: str) -> float:
-        """Days of the log on which the printer was there."""
-        if printer not in self._watched:
-            rows = self.known.printers[self.known.printers["printer"] == printer]
-            self._watched[printer] = self._days(rows)
-        return self._watched[printer]
-
-    @cached_property
-    def _watched(self) -> dict[str, float]:
-        return {}
-
-    def _days(self, rows: pd.DataFrame) -> float:
-        began = [pd.Timestamp(day) for day in rows["started_on"].dropna()]
-        if self.known.log_began_on is not None:
-            began.append(pd.Timestamp(self.known.log_began_on))
-        ended = [pd.Timestamp(self.as_of), *rows["retired_on"].dropna()]
-        return max(float((min(ended) - max(began)).days), 1.0) if began else 1.0
 
     @property
     def _labour(self) -> float:
@@ -348,6 +330,21 @@ def positions_per_printer(known: Records, part_kind: str) -> float:
 
 def _stated(facts: PartFacts, name: str) -> Source:
     return "guess" if name in facts.guessed else "catalogue"
+
+
+def _days_watched(known: Records, as_of: date) -> dict[str, float]:
+    """Days of the log on which each printer was there, at least one."""
+    log_began = [] if known.log_began_on is None else [pd.Timestamp(known.log_began_on)]
+    columns = (known.printers[name] for name in ("printer", "started_on", "retired_on"))
+    there: dict[str, tuple[list[pd.Timestamp], list[pd.Timestamp]]] = {}
+    for printer, started, retired in zip(*columns, strict=True):
+        began, ended = there.setdefault(str(printer), ([*log_began], [pd.Timestamp(as_of)]))
+        began.extend([] if pd.isna(started) else [started])
+        ended.extend([] if pd.isna(retired) else [retired])
+    return {
+        printer: max(float((min(ended) - max(began)).days), 1.0) if began else 1.0
+        for printer, (began, ended) in there.items()
+    }
 
 
 def _called_for(known: Records) -> pd.DataFrame:

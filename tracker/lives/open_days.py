@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -78,13 +79,42 @@ class Closures:
         spans = self.spans.get(printer)
         if spans is None:
             return np.zeros(np.broadcast(first, after).shape, dtype=np.int64)
-        return _closed_before(spans, after) - _closed_before(spans, first)
+        return self._closed_before(printer, after) - self._closed_before(printer, first)
 
     def open_number(self, printer: str, days: NDArray[np.int64]) -> NDArray[np.int64]:
         """Day numbers on a calendar without the printer's closed days: a closed day has the number
         of the next open one."""
-        spans = self.spans.get(printer)
-        return days if spans is None else days - _closed_before(spans, days)
+        return days if printer not in self.spans else days - self._closed_before(printer, days)
+
+    def _closed_before(self, printer: str, days: NDArray[np.int64]) -> NDArray[np.int64]:
+        """How many closed days lie before each day?"""
+        first, before = self._counted(printer)
+        counted: NDArray[np.int64] = before[np.clip(days - first, 0, len(before) - 1)]
+        return counted
+
+    def _counted(self, printer: str) -> tuple[int, NDArray[np.int64]]:
+        """The first closed day, and how many closed days lie before it and each day up to the one
+        after the last; printers that close together share the table.
+        """
+        if printer not in self._tables:
+            spans = self.spans[printer]
+            key = spans.tobytes()
+            if key not in self._laid_out:
+                first = int(spans[0, 0])
+                change = np.zeros(int(spans[-1, 1]) - first + 3, dtype=np.int64)
+                change[spans[:, 0] + 1 - first] += 1
+                change[spans[:, 1] + 2 - first] -= 1
+                self._laid_out[key] = first, np.cumsum(np.cumsum(change))[:-1]
+            self._tables[printer] = self._laid_out[key]
+        return self._tables[printer]
+
+    @cached_property
+    def _tables(self) -> dict[str, tuple[int, NDArray[np.int64]]]:
+        return {}
+
+    @cached_property
+    def _laid_out(self) -> dict[bytes, tuple[int, NDArray[np.int64]]]:
+        return {}
 
     def after_open_days(self, printer: str, day: int, many: int) -> int:
         """The number of the day before which so many open days have passed since ``day``."""
@@ -145,16 +175,6 @@ def _merged(began: NDArray[np.int64], ended: NDArray[np.int64]) -> NDArray[np.in
     starts = np.concatenate([[True], began[1:] > ended[:-1] + 1])
     last = np.concatenate([np.flatnonzero(starts)[1:] - 1, [len(began) - 1]])
     return np.stack([began[starts], ended[last]], axis=1)
-
-
-def _closed_before(spans: NDArray[np.int64], day: NDArray[np.int64]) -> NDArray[np.int64]:
-    """How many closed days lie before each day?"""
-    lengths = np.concatenate([[0], np.cumsum(spans[:, 1] - spans[:, 0] + 1)])
-    at = np.searchsorted(spans[:, 0], day, side="left")
-    full = lengths[at]
-    # The last span that began before may reach beyond the day.
-    over = np.where(at > 0, np.maximum(spans[np.maximum(at - 1, 0), 1] + 1 - day, 0), 0)
-    return np.asarray(full - over)
 
 
 def quiet_gaps(records: Records, as_of: date, *, at_least: int = 7) -> pd.DataFrame:

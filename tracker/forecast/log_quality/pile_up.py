@@ -164,14 +164,20 @@ def _departures(
     """Standard departures (ways, tasks, spans), and the largest of each permutation."""
     ways = counts.counts[0].shape[1]
     shape = (ways, len(counts.tasks), len(spans))
-    total, mean, variance = (np.zeros(shape) for _ in range(3))
     drawn = np.zeros((_TIMES, *shape), dtype=np.float32)
-    for each in counts.counts:
-        value = np.stack([each[..., a : b + 1].sum(axis=-1) for a, b in spans], axis=-1)
-        total += value[0]
-        mean += value.mean(axis=0)
-        variance += value.var(axis=0)
-        drawn += value.astype(np.float32)[rng.integers(len(value), size=_TIMES)]
+    # All runs at once but for the draws, which are each run's own.
+    every = np.concatenate(counts.counts)
+    value = np.stack([every[..., a : b + 1].sum(axis=-1) for a, b in spans], axis=-1)
+    times = np.array([len(each) for each in counts.counts])
+    first = np.cumsum(times) - times
+    each = times.reshape(-1, 1, 1, 1)
+    means = np.add.reduceat(value, first) / each
+    off = (value - np.repeat(means, times, axis=0)) ** 2
+    total, mean = value[first].sum(axis=0), means.sum(axis=0)
+    variance = (np.add.reduceat(off, first) / each).sum(axis=0)
+    coarse = value.astype(np.float32)
+    for begin, many in zip(first.tolist(), times.tolist(), strict=True):
+        drawn += coarse[begin + rng.integers(many, size=_TIMES)]
     spread = np.sqrt(variance)
     with np.errstate(invalid="ignore", divide="ignore"):
         own = np.where(spread > 0, (total - mean) / spread, -np.inf)

@@ -77,6 +77,34 @@ class Strata:
         return len(self.unit)
 
 
+@dataclass(frozen=True, eq=False)
+class Runs:
+    """Strata that follow each other and differ in exposures alone: per run where it begins
+    (``first``) and what all of it is; ``of (strata,)``: the run of each.
+    """
+
+    first: Ints
+    of: Ints
+    unit: Ints
+    lot: Ints
+    group: Ints
+    place: Ints
+
+    @classmethod
+    def along(cls, strata: Strata, place: Ints) -> Runs:
+        """The runs of strata of which these are the places (group and period)."""
+        told = (strata.unit, strata.lot, strata.group, place)
+        begins = np.ones(len(strata), dtype=bool)
+        begins[1:] = False
+        for column in told:
+            begins[1:] |= column[1:] != column[:-1]
+        first = np.flatnonzero(begins)
+        return cls(first, np.cumsum(begins) - 1, *(column[first] for column in told))
+
+    def __len__(self) -> int:
+        return len(self.first)
+
+
 PartT = TypeVar("PartT", Pieces, Events)
 
 

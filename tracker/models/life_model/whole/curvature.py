@@ -7,7 +7,7 @@ cost one Schur complement.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -89,7 +89,7 @@ class _Look:
             mean[cut], first[cut] = moments.mean, moments.first
             second += tally(group, moments.second, groups)
         means, firsts = (tally(pieces.stratum, values, size) for values in (mean, first))
-        extra = tally(strata.group, firsts - means, groups)
+        extra = model.design.sums_by_group(firsts - means)
         if not len(cells.intervals):
             return cls(x, -float(means.sum()), (-means, -firsts), (means, firsts), second, extra)
         stratum = cells.intervals.stratum
@@ -115,6 +115,7 @@ class Bender:
     def __init__(self, likelihood: Likelihood) -> None:
         self.model = likelihood
         self._last: _Look | None = None
+        self._bent: tuple[_Look, Curvature] | None = None
         layout = likelihood.layout
         self.larger, self.smaller = (
             ("unit", "lot") if layout.units >= layout.lots else ("lot", "unit")
@@ -122,7 +123,7 @@ class Bender:
 
     def with_likelihood(self, likelihood: Likelihood) -> None:
         """The same places for other weights of the same cells."""
-        self.model, self._last = likelihood, None
+        self.model, self._last, self._bent = likelihood, None, None
 
     def _look(self, x: Array) -> _Look:
         if self._last is None or self._last.x is not x:
@@ -136,19 +137,14 @@ class Bender:
         value = look.value + model.event_value(x) + model.log_prior(x, spreads)
         return float(value) if np.isfinite(value) else -np.inf
 
-    def slope_and_curvature(
-        self, x: Array, spreads: Spreads, *, observed: bool = False
-    ) -> tuple[Array, Curvature]:
-        """The gradient, and the expected information or, asked so, the observed one as far as it
-        is positive.
-        """
+    def slope(self, x: Array, spreads: Spreads) -> Array:
+        """The gradient."""
         model, layout, look = self.model, self.model.layout, self._look(x)
         part, design = layout.slices, model.design
-        shape = model.shape(x)
         count, log_age = model.event_sums
         slope = model.event_slope + design.sums(look.slope[0])
-        by_group = tally(model.cells.strata.group, look.slope[1], len(count))
-        by_group += count + shape * log_age
+        by_group = design.sums_by_group(look.slope[1])
+        by_group += count + model.shape(x) * log_age
         slope[layout.shapes] += design.shape.T @ by_group
         worth, rate = model.groups[0], np.exp(model.believed_rate(x))
         slope[part["rate"]] += worth * (1 - rate)
@@ -158,23 +154,40 @@ class Bender:
         drift = np.arange(part["drift"].start, part["drift"].stop)
         slope[drift[:-1]] -= band * x[drift[1:]]
         slope[drift[1:]] -= band * x[drift[:-1]]
-        diagonal[part["rate"]] = worth * rate
+        return slope
 
+    def curvature(self, x: Array, spreads: Spreads, *, observed: bool = False) -> Curvature:
+        """The expected information or, asked so, the observed one as far as it is positive."""
+        model, layout, look = self.model, self.model.layout, self._look(x)
+        part, linear = layout.slices, layout.linear
+        diagonal, band = model.prior_precision(spreads)
+        worth, rate = model.groups[0], np.exp(model.believed_rate(x))
+        diagonal[part["rate"]] = worth * rate
         second = look.second
         if observed:
-            second = np.maximum(second + look.extra - shape * log_age, 0.5 * second)
-        curvature = self._assembled(look.bent, np.maximum(second, 0.0), diagonal)
-        curvature.core[drift[:-1], drift[1:]] += band
-        curvature.core[drift[1:], drift[:-1]] += band
+            bent = look.extra - model.shape(x) * model.event_sums[1]
+            second = np.maximum(second + bent, 0.5 * second)
+        told = self._told(look)
+        core, shapes = told.core.copy(), slice(linear.stop, layout.shapes.stop)
+        by_shape = model.design.shape
+        core[shapes, shapes] = (by_shape.T * np.maximum(second, 0.0)) @ by_shape
+        core[np.diag_indices(len(core))] += diagonal[told.core_at]
+        drift = np.arange(part["drift"].start, part["drift"].stop)
+        core[drift[:-1], drift[1:]] += band
+        core[drift[1:], drift[:-1]] += band
         believed = np.outer(worth * rate, model.quarter_share)
-        curvature.core[part["rate"], part["drift"]] += believed
-        curvature.core[part["drift"], part["rate"]] += believed.T
-        curvature.core[part["drift"], part["drift"]] += np.outer(
-            model.quarter_share, believed.sum(0)
-        )
-        return slope, curvature
+        core[part["rate"], part["drift"]] += believed
+        core[part["drift"], part["rate"]] += believed.T
+        core[part["drift"], part["drift"]] += np.outer(model.quarter_share, believed.sum(0))
+        return replace(told, core=core, diagonal=told.diagonal + diagonal[told.diagonal_at])
 
-    def _assembled(self, weights: tuple[Array, Array], second: Array, diagonal: Array) -> Curvature:
+    def _told(self, look: _Look) -> Curvature:
+        """What all pieces tell, shapes twice and the prior left out: once for each look."""
+        if self._bent is None or self._bent[0] is not look:
+            self._bent = look, self._assembled(look.bent)
+        return self._bent[1]
+
+    def _assembled(self, weights: tuple[Array, Array]) -> Curvature:
         design, layout = self.model.design, self.model.layout
         part, (mean, first) = layout.slices, weights
         linear, fixed = layout.linear, layout.shapes.stop
@@ -182,8 +195,8 @@ class Bender:
         joined = slice(fixed, fixed + part[self.smaller].stop - part[self.smaller].start)
         core = np.zeros((joined.stop, joined.stop))
         exposed = design.exposed(mean, first)
+        mean, first = design.of_runs(mean), design.of_runs(first)
         core[linear, linear], core[linear, shapes] = design.products(mean, first, exposed)
-        core[shapes, shapes] = (design.shape.T * second) @ design.shape
         core[joined, :fixed] = design.products_by(self.smaller, mean, first, exposed)
         core[shapes, linear] = core[linear, shapes].T
         core[:fixed, joined] = core[joined, :fixed].T
@@ -191,9 +204,8 @@ class Bender:
         core_at = np.concatenate(
             (np.arange(fixed), np.arange(part[self.smaller].start, part[self.smaller].stop))
         )
-        core[np.diag_indices(len(core))] += diagonal[core_at]
         larger_at = np.arange(part[self.larger].start, part[self.larger].stop)
-        kept = design.sums_by(self.larger, mean) + diagonal[larger_at]
+        kept = design.sums_by(self.larger, mean)
         cross = np.concatenate(
             (
                 design.products_by(self.larger, mean, first, exposed),

@@ -3,7 +3,9 @@ and its lot add.
 
 A table of strata by parameters would be nearly empty and huge: a fleet's exposures make millions of
 strata. But for the exposures a stratum is one of a few groups in one of a few periods (halves of
-quarters, in each of which drift and season stand still), so sums by group and period stand for it.
+quarters, in each of which drift and season stand still), so sums by group and period stand for it;
+and strata that follow each other mostly differ in their exposures alone: such a *run* is summed
+once, and everything but exposures is worked out over runs.
 """
 
 from __future__ import annotations
@@ -11,18 +13,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from tracker.arrays import Array, Ints
 from tracker.models.life_model.whole.calendar_time import QUARTER, WAVES
-from tracker.models.life_model.whole.cells import Cells, Strata
+from tracker.models.life_model.whole.cells import Cells, Runs, Strata
 from tracker.models.life_model.whole.history import History, tally
 from tracker.models.life_model.whole.summed import LifeSums
 
 if TYPE_CHECKING:
-    from scipy.sparse import csc_array
+    from scipy.sparse import csc_array, csr_array
 
 _PERIODS = 2  # to a quarter
 _AT_ONCE = 20_000  # strata summed together: few enough to stay in the cache
@@ -106,33 +109,62 @@ class Design:
     shape: Array
     place: Ints
 
-    def level(self, x: Array, at: Ints | slice) -> Array:
-        """η of these strata: (strata,) of x (all,), or (strata, draws) of x (draws, all). Draws
-        stand last: rows of a table are copied many times faster than columns.
+    @cached_property
+    def runs(self) -> Runs:
+        """The strata's runs."""
+        return Runs.along(self.strata, self.place)
+
+    def level(self, x: Array, at: Ints | slice, number: type[np.floating] = np.float64) -> Array:
+        """η of these strata, in numbers of that sort: (strata,) of x (all,), or (strata, draws) of
+        x (draws, all). Draws stand last: rows of a table are copied many times faster than columns.
         """
-        part, strata = self.layout.slices, self.strata
+        part, runs = self.layout.slices, self.runs
+        draws = x.shape[:-1]
+        if draws == (1,):  # a column of one is slower than a row
+            return self.level(x[0], at, number)[:, None]
         turned = np.ascontiguousarray(x.T)
         standing = turned[self.layout.standing]
         place = (self.group @ standing)[:, None] + (self.period @ standing)[None]
-        level: Array = place.reshape(-1, *x.shape[:-1])[self.place[at]]
-        level += turned[part["unit"]][strata.unit[at]]
+        tables = [(place.reshape(-1, *draws), runs.place), (turned[part["unit"]], runs.unit)]
         if self.layout.lots:
-            none = np.zeros((1, *x.shape[:-1]))  # lot −1, none known, reads the last row
-            level += np.concatenate((turned[part["lot"]], none))[strata.lot[at]]
+            none = np.zeros((1, *draws))  # lot −1, none known, reads the last row
+            tables.append((np.concatenate((turned[part["lot"]], none)), runs.lot))
+        of = runs.of[at]
+        each = slice(None) if len(of) > len(runs) else of
+        level: Array = np.zeros((), dtype=number)
+        for table, row in tables:
+            level = level + np.take(table.astype(number, copy=False), row[each], axis=0)
+        if len(of) > len(runs):
+            level = np.take(level, of, axis=0)
         if self.layout.effects:
-            level += self.exposure[at] @ turned[part["effect"]]
+            exposure = self.exposure if number is np.float64 else self._coarse_exposure
+            level += exposure[at] @ turned[part["effect"]].astype(number, copy=False)
         return level
+
+    @cached_property
+    def _coarse_exposure(self) -> Array:
+        return self.exposure.astype(np.float32)
+
+    def of_runs(self, values: Array) -> Array:
+        """Values of the strata summed by run: (runs,)."""
+        summed: Array = np.add.reduceat(values, self.runs.first) if len(self.runs) else values
+        return summed
 
     def sums(self, values: Array) -> Array:
         """Values of the strata times what η is made of, summed: (all,), 0 at the shapes."""
-        part, strata = self.layout.slices, self.strata
+        part, runs = self.layout.slices, self.runs
         total = np.zeros(part["lot"].stop)
-        placed = self._placed(values)
+        by_run = self.of_runs(values)
+        placed = self._placed(by_run)
         total[self.layout.standing] = placed.sum(1) @ self.group + placed.sum(0) @ self.period
         total[part["effect"]] = values @ self.exposure
-        total[part["unit"]] = tally(strata.unit, values, self.layout.units)
-        total[part["lot"]] = tally(strata.lot + 1, values, self.layout.lots + 1)[1:]
+        total[part["unit"]] = tally(runs.unit, by_run, self.layout.units)
+        total[part["lot"]] = tally(runs.lot + 1, by_run, self.layout.lots + 1)[1:]
         return total
+
+    def sums_by_group(self, values: Array) -> Array:
+        """Values of the strata summed by group."""
+        return tally(self.runs.group, self.of_runs(values), self.group.shape[0])
 
     def exposed(self, mean: Array, first: Array) -> Exposed:
         """Sums over strata of these weights times their exposures, for ``products`` and
@@ -142,10 +174,10 @@ class Design:
         places, units = groups * periods, self.layout.units
         levels = np.zeros((places + units + self.layout.lots + 1, effects))
         both, by_group = np.zeros((effects, effects)), np.zeros((groups, effects))
-        for cut, level_of, group_of in self._one_hot if effects else ():
+        for cut, run_of, level_of, group_of in self._one_hot if effects else ():
             own = self.exposure[cut]
             weighted = own * mean[cut, None]
-            levels += level_of @ weighted
+            levels += level_of @ (run_of @ weighted)
             both += own.T @ weighted
             by_group += group_of @ (own * first[cut, None])
         placed = levels[:places].reshape(groups, periods, effects)
@@ -153,27 +185,27 @@ class Design:
         return Exposed(placed, by, both, by_group)
 
     @cached_property
-    def _one_hot(self) -> list[tuple[slice, csc_array, csc_array]]:
-        """Some strata at a time: which place, unit and lot each has, and which group, as sparse
-        matrices of ones."""
-        strata, places = self.strata, self.group.shape[0] * self.period.shape[0]
-        level = np.stack(
-            (
-                self.place,
-                places + strata.unit,
-                places + self.layout.units + 1 + strata.lot,
-            ),
-            axis=1,
-        )
+    def _one_hot(self) -> list[tuple[slice, csr_array, csc_array, csc_array]]:
+        """Some strata at a time: their run; of each run the place, unit and lot; and the group of
+        each stratum, as sparse matrices of ones."""
+        runs, places = self.runs, self.group.shape[0] * self.period.shape[0]
+        lot = places + self.layout.units + 1 + runs.lot
+        level = np.stack((runs.place, places + runs.unit, lot), axis=1)
         height = places + self.layout.units + self.layout.lots + 1
-        cuts = [slice(low, low + _AT_ONCE) for low in range(0, len(strata), _AT_ONCE)]
-        return [
-            (cut, _ones(level[cut], height), _ones(strata.group[cut, None], self.group.shape[0]))
-            for cut in cuts
-        ]
+        ends = np.append(runs.first, len(self.strata))
+        # Whole runs, so that none is summed in two.
+        cut_at = np.unique(np.searchsorted(ends, np.arange(0, ends[-1] + _AT_ONCE, _AT_ONCE)))
+        cuts = pairwise(np.minimum(cut_at, len(runs)))
+        found = []
+        for low, high in cuts:
+            own, strata = slice(low, high), slice(int(ends[low]), int(ends[high]))
+            run_of = _sums_along(ends[low : high + 1] - ends[low])
+            group_of = _ones(self.strata.group[strata, None], self.group.shape[0])
+            found.append((strata, run_of, _ones(level[own], height), group_of))
+        return found
 
     def products(self, mean: Array, first: Array, exposed: Exposed) -> tuple[Array, Array]:
-        """Sums over strata of their values times η's parts twice, ``mean``, (linear, linear), and
+        """Sums over runs of their values times η's parts twice, ``mean``, (linear, linear), and
         once η's, once the shapes', ``first``, (linear, shapes).
         """
         standing, linear = self.layout.standing, self.layout.linear
@@ -198,38 +230,46 @@ class Design:
         """The same by unit or lot: (levels, linear and shapes)."""
         code, size = self._levels(name)
         groups, periods = self.group.shape[0], self.period.shape[0]
-        of_group = code * groups + self.strata.group
+        of_group = code * groups + self.runs.group
         by_group = tally(of_group, mean, size * groups).reshape(size, groups)
         first_by_group = tally(of_group, first, size * groups).reshape(size, groups)
-        of_period = code * periods + self.place % periods
+        of_period = code * periods + self.runs.place % periods
         by_period = tally(of_period, mean, size * periods).reshape(size, periods)
         standing = by_group @ self.group + by_period @ self.period
         found = np.hstack((standing, exposed.by[name], first_by_group @ self.shape))
         return found[size - self._count(name) :]
 
-    def sums_by(self, name: str, values: Array) -> Array:
-        """Values of the strata summed by unit or lot."""
+    def sums_by(self, name: str, by_run: Array) -> Array:
+        """Values of the runs summed by unit or lot."""
         code, size = self._levels(name)
-        return tally(code, values, size)[size - self._count(name) :]
+        return tally(code, by_run, size)[size - self._count(name) :]
 
-    def sums_by_both(self, row: str, column: str, values: Array) -> Array:
-        """Values of the strata summed by unit and lot, or lot and unit."""
+    def sums_by_both(self, row: str, column: str, by_run: Array) -> Array:
+        """Values of the runs summed by unit and lot, or lot and unit."""
         (code, rows), (other, columns) = self._levels(row), self._levels(column)
-        table = tally(code * columns + other, values, rows * columns).reshape(rows, columns)
+        table = tally(code * columns + other, by_run, rows * columns).reshape(rows, columns)
         return table[rows - self._count(row) :, columns - self._count(column) :]
 
     def _count(self, name: str) -> int:
         return self.layout.units if name == "unit" else self.layout.lots
 
     def _levels(self, name: str) -> tuple[Ints, int]:
-        """The unit or lot of each stratum; no lot known is counted in front and left out."""
+        """The unit or lot of each run; no lot known is counted in front and left out."""
         if name == "unit":
-            return self.strata.unit, self.layout.units
-        return self.strata.lot + 1, self.layout.lots + 1
+            return self.runs.unit, self.layout.units
+        return self.runs.lot + 1, self.layout.lots + 1
 
-    def _placed(self, values: Array) -> Array:
+    def _placed(self, by_run: Array) -> Array:
         groups, periods = self.group.shape[0], self.period.shape[0]
-        return tally(self.place, values, groups * periods).reshape(groups, periods)
+        return tally(self.runs.place, by_run, groups * periods).reshape(groups, periods)
+
+
+def _sums_along(ends: Ints) -> csr_array:
+    """What sums the rows from each of these ends to the next: (ends − 1, rows)."""
+    from scipy.sparse import csr_array
+
+    rows = int(ends[-1])
+    return csr_array((np.ones(rows), np.arange(rows), ends), shape=(len(ends) - 1, rows))
 
 
 def _ones(rows: Ints, height: int) -> csc_array:

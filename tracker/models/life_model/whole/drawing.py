@@ -21,6 +21,7 @@ from tracker.models.life_model.whole.mode import Peak
 _EXACT = 6e7  # cells × draws up to which the likelihood is worked out per draw
 _SHARES = 2e6  # draws × possible ages above which shares are not worked out per draw
 _AT_ONCE = 3e5  # numbers worked on together: few enough to stay in the cache
+_LEAST_AT_ONCE = 8  # draws; rows of fewer numbers take longer than what the cache saves
 
 
 @dataclass(frozen=True, eq=False)
@@ -191,7 +192,7 @@ class _GivenRest:
         rest = x.copy()
         rest[:, model.layout.slices["rate"]] = 0.0
         exposure, aged = np.empty((len(x), model.layout.kinds)), np.empty((len(x), by_age.shape[0]))
-        few = max(1, int(_AT_ONCE / (len(pieces) + 1)))
+        few = max(_LEAST_AT_ONCE, int(_AT_ONCE / (len(pieces) + 1)))
         for low in range(0, len(x), few):
             rows = slice(low, low + few)
             # Only to weigh draws: single precision moves no weight by more than 1e-3.

@@ -157,9 +157,9 @@ class Likelihood:
         """
         number = np.float32 if coarse else np.float64
         if len(at) < len(self.cells.strata):
-            level = self.design.level(x, at.stratum).astype(number)
+            level = self.design.level(x, at.stratum, number)
         else:
-            level = self.design.level(x, slice(None)).astype(number)[at.stratum]
+            level = np.take(self.design.level(x, slice(None), number), at.stratum, axis=0)
         shape = np.ascontiguousarray(self.shape(x).T, dtype=number)
         shape = shape[self.cells.strata.group[at.stratum]]
         low, high = (

@@ -12,7 +12,8 @@ from tracker.models.life_model.whole.curvature import Bender, Curvature
 from tracker.models.life_model.whole.likelihood import Spreads
 
 _STEPS = 60
-_SETTLED = 1e-4  # what a further step would still gain in the log posterior
+_SETTLED = 1e-5  # what a further step would still gain in the log posterior
+_QUICK = 0.1  # of the last step's gain: while no more is left, the same information serves
 _LONGEST = 2.0  # no parameter, all on log scales, moves further in one step
 
 
@@ -39,12 +40,18 @@ class Peak:
         return out
 
 
-def find_peak(bender: Bender, spreads: Spreads, start: Array) -> Peak:
-    """Newton's steps from ``start`` to the mode, and the normal curve there."""
-    x = climbed(bender, spreads, start, _STEPS)
-    value = bender.value(x, spreads)
+def find_peak(
+    bender: Bender, spreads: Spreads, start: Array, known: Curvature | None = None
+) -> Peak:
+    """Newton's steps from ``start`` to the mode, and the normal curve there.
+
+    ``known``: the information near ``start``, where another peak told it already.
+    """
+    x, step, gain = _climb(bender, spreads, start, _STEPS, known)
+    # What is left is so little that the curve it is left on serves.
+    value = bender.value(x, spreads) + gain / 2
     for observed in (True, False):
-        _, bent = bender.slope_and_curvature(x, spreads, observed=observed)
+        bent = bender.curvature(x, spreads, observed=observed)
         try:
             lower = _core_factor(bent)
             break
@@ -52,19 +59,35 @@ def find_peak(bender: Bender, spreads: Spreads, start: Array) -> Peak:
             if not observed:
                 raise
     log_determinant = _log_determinant(lower, bent)
-    return Peak(spreads, x, bent, lower, value - log_determinant / 2, log_determinant)
+    return Peak(spreads, x + step, bent, lower, value - log_determinant / 2, log_determinant)
 
 
 def climbed(bender: Bender, spreads: Spreads, start: Array, steps: int) -> Array:
     """Where so many of Newton's steps lead, each halved until it gains; fewer at the mode."""
-    x: Array = start
-    value = bender.value(x, spreads)
+    x, step, _ = _climb(bender, spreads, start, steps, None)
+    return x + step
+
+
+def _climb(
+    bender: Bender, spreads: Spreads, start: Array, steps: int, bent: Curvature | None
+) -> tuple[Array, Array, float]:
+    """The last point looked at, the step left from there and what that would gain; none left where
+    the steps ran out.
+
+    The information costs several times what the slope does, so it is kept from step to step while
+    each leaves a tenth of what the one before did (a chord method: Ortega and Rheinboldt, 1970,
+    Iterative Solution of Nonlinear Equations, 7.1).
+    """
+    x, value, before = start, bender.value(start, spreads), np.inf
     for _ in range(steps):
-        slope, bent = bender.slope_and_curvature(x, spreads)
-        step = _solve(bent, slope)
-        gain = float(slope @ step)
+        slope = bender.slope(x, spreads)
+        step = None if bent is None else _solve(bent, slope)
+        if bent is None or step is None or float(slope @ step) > _QUICK * before:
+            bent = bender.curvature(x, spreads)
+            step = _solve(bent, slope)
+        before = gain = float(slope @ step)
         if gain < _SETTLED:
-            return x + step
+            return x, step, gain
         step *= min(1.0, _LONGEST / np.abs(step).max())
         for _ in range(30):
             trial: Array = x + step
@@ -75,7 +98,7 @@ def climbed(bender: Bender, spreads: Spreads, start: Array, steps: int) -> Array
         else:
             break
         x, value = trial, reached
-    return x
+    return x, np.zeros(len(x)), 0.0
 
 
 def foreseen(bender: Bender, peak: Peak, spreads: Spreads) -> Peak | None:

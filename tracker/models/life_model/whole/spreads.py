@@ -63,7 +63,8 @@ def likely_peaks(
         if hoped < best - hopeless:
             break
         if peak is None or not foresee:
-            peak = find_peak(bender, _spreads(axes, at), begin)
+            bent = None if peak is None else peak.curvature
+            peak = find_peak(bender, _spreads(axes, at), begin, bent)
         found[at] = (peak, peak.log_evidence + _log_belief(axes, at))
         if found[at][1] < best - negligible:
             continue
