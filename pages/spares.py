@@ -72,7 +72,6 @@ def _budget() -> None:
     budget.show(place, table, order_proposal(table, frame.ask(preorder), place.as_of))
 
 
-st.title(_("Spares"), anchor=False)
 VIEWS = {
     N_("On the shelf"): lambda: shelf.show(place, _table(), frame.ask(preorder)),
     N_("What is needed"): lambda: need.show(place, _table()),

@@ -31,7 +31,8 @@ def framed(
             "yref": "container",
             "y": 1,
             "yanchor": "top",
-            "pad": {"t": 8},
+            # The drawing library hangs all lines but one above the place it is told.
+            "pad": {"t": 8 + 12 * (len(lines) - 1)},
         },
         height=height,
         margin={"l": 10, "r": 10, "t": 24 + 20 * len(lines), "b": 10},
