@@ -22,8 +22,8 @@ def show(place: frame.Workshop) -> None:
     stopped = downtime.standing(place)["printer"].nunique()  # one may stand for two reasons
     if seat.seat() == seat.TECHNICIAN:
         told(answer(place.as_of, stopped, None, len(due)))
-        first_forecast.show(place)
         technician.show(place, due)
+        first_forecast.show(place)
     else:
         owner.show(
             place,

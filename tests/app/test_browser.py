@@ -251,7 +251,7 @@ def test_from_the_list_of_printers_to_a_task_due_is_two_taps(
     page.get_by_role("button", name=re.compile("Yard · ")).click()
     expect(page.get_by_role("heading", name="Yard", exact=True)).to_be_visible()
     expect(page).to_have_url(re.compile(r"/printer\?printer=Yard$"))
-    expect(page.get_by_role("heading", name="Its label")).to_be_visible()
+    expect(page.get_by_text("Its label", exact=True)).to_be_visible()
     page.get_by_role("button", name="All printers").click()
     expect(page.get_by_role("heading", name="Printers", exact=True)).to_be_visible()
     page.go_back()

@@ -60,7 +60,8 @@ def test_a_change_of_lives_stands_among_what_is_unusual() -> None:
     changed = replace(
         review, drift=Drift(date(2026, 3, 31), date(2025, 9, 1), 0.5, 0.4, 0.7, 0.99, (lot,))
     )
-    assert "Since about September 2025 parts last half as long as before.<" in paper_html(changed)
+    said = "Since about September 2025 parts last half as long as before; what is"
+    assert said in paper_html(changed)
     page = paper_html(changed, with_appendices=True)
     section = page.split("Was that unusual?</h2>")[1].split("<h2")[0]
     assert "parts last half as long as before" in section

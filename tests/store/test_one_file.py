@@ -13,7 +13,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tests.store.programs import many_actions, processes, rewrite_all_until
+from tests.store.programs import (
+    forget_later_steps,
+    many_actions,
+    processes,
+    rewrite_all_until,
+)
 from tests.workshop.small_workshop import small_workshop
 from tracker.errors import NotWhole, StoreError, TrackerError
 from tracker.store.connections import file_url
@@ -267,7 +272,7 @@ def test_a_log_that_an_earlier_program_wrote_ahead_is_taken_in(file: Path, tmp_p
         assert writer.execute("PRAGMA journal_mode = WAL").fetchone() == ("wal",)
         writer.execute("UPDATE settings SET value = 'later'")  # in the log only
         writer.execute("DELETE FROM meta WHERE name IN ('digest', 'generation')")
-        writer.execute("DELETE FROM schema_versions WHERE version = 8")
+        forget_later_steps(writer.execute)
         shutil.copyfile(file, left)
         shutil.copyfile(file.with_name("workshop.sqlite-wal"), tmp_path / "left.sqlite-wal")
     assert sites(left) == ["Yard", ""]
@@ -358,7 +363,7 @@ def test_an_older_file_that_may_only_be_read_says_that_it_needs_writing_once(
     file: Path, may_only_be_read: Path
 ) -> None:
     with closing(sqlite3.connect(may_only_be_read, isolation_level=None)) as older:
-        older.execute("DELETE FROM schema_versions WHERE version = 8")
+        forget_later_steps(older.execute)
     assert "was written by an earlier version" in answer_without_rights(may_only_be_read, "read")
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.store.programs import die_at, processes, restore_over
+from tests.store.programs import die_at, forget_later_steps, processes, restore_over
 from tests.workshop.small_workshop import small_workshop
 from tracker.errors import HoldsRecords, StoreError
 from tracker.store.connections import file_url
@@ -232,7 +232,7 @@ def test_an_older_file_is_backed_up_before_it_is_brought_to_todays_schema(
     url: str, tmp_path: Path
 ) -> None:
     with open_store(url) as store, store.engine.begin() as connection:
-        connection.exec_driver_sql("DELETE FROM schema_versions WHERE version = 8")
+        forget_later_steps(connection.exec_driver_sql)
         connection.exec_driver_sql("DELETE FROM meta WHERE name IN ('generation', 'digest')")
     assert notes(url) == ["note 1"]
     (kept,) = kept_backups(tmp_path / "workshop.sqlite")

@@ -37,6 +37,7 @@ from tracker.replay.shelf import Habit
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, types_in
 
+_FIRST_REVIEWS = 3
 _MONTHS_APART = 2  # between the days on which levels are told
 
 
@@ -94,7 +95,7 @@ class PastAdvice:
 
     @classmethod
     def of(cls, records: Records, as_of: date) -> PastAdvice:
-        """For a workshop's reviews, told from the first day on at every second month's start.
+        """For a workshop's reviews, told on the first of them and at every second month's start.
 
         Raises:
             UsageError: a log in which no day is known.
@@ -110,8 +111,9 @@ class PastAdvice:
         for part, own in zip(types_in(wanted), day, strict=True):
             used.setdefault(part, []).append(int(own))
         months = [(month - first_day).days for month in month_starts(records, as_of)]
-        told = [0, *months[::_MONTHS_APART]]
         reviews = review_days(records, first_day, as_of)
+        # The first is told of the belief alone: in force for two months it would buy far too much.
+        told = sorted({*reviews[:_FIRST_REVIEWS], *months[::_MONTHS_APART]})
         return cls(records, first_day, reviews, used, told, months)
 
     @property

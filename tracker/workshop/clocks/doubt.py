@@ -43,6 +43,14 @@ def clock_doubt(records: Records, today: date) -> ClockDoubt | None:
         return None
     if today < newest:
         return ClockDoubt("before", today, newest)
-    if (today - newest).days > LONG_DAYS:
+    if (today - newest).days > LONG_DAYS and _is_kept(records):
         return ClockDoubt("long_after", today, newest)
     return None
+
+
+def _is_kept(records: Records) -> bool:
+    """Is what goes on at the printers written down? Printers and their first parts alone tell
+    nothing of the days since.
+    """
+    logged = (records.maintenance, records.nozzle_checks, records.counters, records.stoppages)
+    return any(len(table) for table in logged) or bool(records.fittings["removed_on"].notna().any())
