@@ -24,6 +24,8 @@ from tracker.language import LANGUAGES, _
 from tracker.sharing.roles import ROLES
 from tracker.workshop.limits import FIRST_YEAR, LAST_YEAR, PRICE
 
+_LAST_ASKED = LAST_YEAR + 1  # from behind all days that can be written down
+
 
 class _Parser(argparse.ArgumentParser):
     """A parser whose complaints are one line, like every other refusal of the program."""
@@ -384,13 +386,13 @@ def _month(text: str) -> date:
 
 
 def _of_our_time(day: date, text: str) -> date:
-    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+    if not FIRST_YEAR <= day.year <= _LAST_ASKED:
         raise _Unfit(
             _(
                 "{text} is not within the years {first} to {last}; correct the year.",
                 text=repr(text),
                 first=FIRST_YEAR,
-                last=LAST_YEAR,
+                last=_LAST_ASKED,
             )
         )
     return day
