@@ -196,10 +196,10 @@ class Records:
             )
             if stayed and asked not in self._worked_out and not reads.paths_held((found, asked)):
                 self._worked_out[asked] = found, seen.of(self.written)
+        mine, theirs = self._frames, before._frames
         for name in TABLE_BY_NAME:
-            coded = before._coded.get(name)
-            if coded is not None and coded.frame is self._frames[name]:
-                self._coded.setdefault(name, coded)
+            if mine[name] is theirs[name]:  # whoever codes a column first does so for both
+                self._coded.setdefault(name, before._coded_table(name))
 
     def after_reading(self, tables: Mapping[str, CodedTable]) -> Records:
         """The records once these tables were read anew, in the form in which they were read."""
