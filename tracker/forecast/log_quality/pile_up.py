@@ -66,9 +66,10 @@ def run_counts(
 
     None where no run has a reference time.
     """
+    picked = list(range(len(runs)))
     if len(runs) > _MOST_RUNS:
-        picked = np.sort(rng.choice(len(runs), _MOST_RUNS, replace=False))
-        runs = [runs[at] for at in picked]
+        picked = np.sort(rng.choice(len(runs), _MOST_RUNS, replace=False)).tolist()
+    runs = [runs[at] for at in picked]
     rows = [tasks.tasks.index(task) for task in which]
     counts = []
     taken: dict[str, Bools] = {}
