@@ -68,6 +68,6 @@ with frame.errors_in_words(), frame.speaking():
         with frame.errors_in_words():
             if clock.is_settled(frame.workshop().records, frame.today()):
                 page.run()
-    finally:
+        frame.end()
+    finally:  # also where a tap ended this run early
         drafts.see()
-    frame.end()
