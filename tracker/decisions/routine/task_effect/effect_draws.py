@@ -31,7 +31,10 @@ def _fitted(
     grid: SpreadGrid | None,
     like: LifeDraws | None = None,
 ) -> LifeDraws:
-    """The fit, remembered: the review of a month and the page on a task ask for the same ones."""
+    """The fit, remembered: the review of a month and the page on a task ask for the same ones.
+
+    ``like`` says where to begin, not what is found, and so is none of what it is remembered by.
+    """
     (own,) = rng.spawn(1)  # so that what follows does not hang on whether it was remembered
     seed = repr(own.bit_generator.seed_seq)
     return remembered(

@@ -57,7 +57,7 @@ def fit_life_model(
     begin = None if near is None else _likeliest_spreads(near)
     model = likelihood_of(history, season)
     exact = is_exact(model, size)
-    start = None if like is None else _middle(model, like)
+    start = None if like is None else middle_of(model, like)
     tried = grid or SpreadGrid()
     model, peaks, weight = likely_peaks(model, tried, begin, exact=exact, start=start)
     return _told(model, draw_levels(model, peaks, weight, size, rng), rng)
@@ -69,7 +69,7 @@ def _likeliest_spreads(draws: LifeDraws) -> Array:
     return likeliest
 
 
-def _middle(model: Likelihood, draws: LifeDraws) -> Array | None:
+def middle_of(model: Likelihood, draws: LifeDraws) -> Array | None:
     """Where those draws lie among the parameters of this likelihood; an exposure that they do not
     know has no effect. None where other quarters, units or lots are told of.
     """
