@@ -32,7 +32,7 @@ def found(pattern: str, text: str) -> str:
 
 
 def test_today_part_lives_and_review_tell_one_change_of_lives() -> None:
-    since = r"Since about \w+ \d{4} parts last [\d.]+ times as long as before"
+    since = r"Since about \w+ \d{4} parts last \d+ % less long than before"
     today = found(since, told(app("today")))
     review = told(app("review"))
     assert {found(since, told(app("lives"))), found(since, review)} == {today}
