@@ -17,7 +17,7 @@ from tracker.language import N_, _
 from tracker.say import board as say
 from tracker.say import numbers
 
-PRINTERS_SHOWN = 25
+PRINTERS_SHOWN = 12
 OFTEN, OTHERS = N_("Main parts"), N_("Other parts")
 _HERE = Path(__file__).parent
 
@@ -44,6 +44,8 @@ def show(place: frame.Workshop) -> None:
     else:
         _first_part()
     most = max(0, (len(rows) - 1) // PRINTERS_SHOWN)
+    if most:
+        st.caption(say.order())
     page = min(int(st.session_state.get("board-page", 0)), most)
     shown = rows[page * PRINTERS_SHOWN : (page + 1) * PRINTERS_SHOWN]
     answer = _component()(

@@ -76,15 +76,15 @@ def running_short(table: pd.DataFrame, service: float, by_date: Sequence[PartTyp
     limit = numbers.chance(1 - service)
     if short.empty:
         sentence = _(
-            "No part is likelier than {limit} to run short before the next order can be here, "
-            "where nothing more is ordered.",
+            "Even with nothing more ordered, no part has more than a {limit} chance of running "
+            "short before the next order can be here.",
             limit=limit,
         )
     else:
         first = short.loc[short["chance_of_shortage_now"].idxmax()]
         sentence = _(
-            "{short} of {whole} part types are likelier than {limit} to run short before the "
-            "next order can be here, where nothing more is ordered; first {first}, {chance} "
+            "With nothing more ordered, {short} of {whole} part types may run short before the "
+            "next order can be here (chance above {limit}); the likeliest: {first}, {chance} "
             "within {days}.",
             short=len(short),
             whole=len(table),
