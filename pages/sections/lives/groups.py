@@ -33,11 +33,12 @@ _MOST = 6
 
 
 def show(place: frame.Workshop, kind: str, lives: pd.DataFrame) -> None:
-    """The groups of this kind, one comparison at a time; below them suppliers over all kinds."""
-    _own(place, kind, lives)
+    """Suppliers over all kinds first, then the groups of this kind, one comparison at a time."""
     st.header(_("All kinds of part together"), anchor=False)
     with frame.errors_in_words():
         _overall()
+    st.header(_("Only this part: {part}", part=words.part_label(kind).lower()), anchor=False)
+    _own(place, kind, lives)
 
 
 def _overall() -> None:
