@@ -116,7 +116,7 @@ def test_language_country_clocks_and_encryption_are_chosen_from_lists(
     at = settings_of(app("records"), "The workshop")
     # Nothing is chosen yet, so that what holds then stands first.
     first = {
-        "language": "as the browser of each device asks",
+        "language": "as the browser asks",
         "locale": "as usual in the language",
         "time_zone": "clocks are never put forward or back",
         "mail_encrypted": "as usual: yes",

@@ -101,7 +101,7 @@ def _yes_or_no() -> dict[str, str]:
 
 # Of each: what holds where nothing is chosen, and the choices by name.
 _CHOICES: Mapping[str, tuple[str, Callable[[], Mapping[str, str]]]] = {
-    "language": (N_("as the browser of each device asks"), lambda: LANGUAGES),
+    "language": (N_("as the browser asks"), lambda: LANGUAGES),
     "locale": (N_("as usual in the language"), locale_names),
     "time_zone": (N_("clocks are never put forward or back"), _zones),
     "mail_encrypted": (N_("as usual: yes"), _yes_or_no),
