@@ -58,11 +58,7 @@ def keep(today: date) -> None:
     draft = st.session_state.get("draft")
     if not isinstance(draft, _Draft):
         return
-    now = {
-        str(key): _written(str(key), value)
-        for key, value in st.session_state.items()
-        if _is_field(str(key)) and not _is_clock(str(key))
-    }
+    now = _fields()
     draft.begins = {key: draft.begins.get(key, value) for key, value in now.items()}
     draft.held = {
         key: value
@@ -75,6 +71,15 @@ def keep(today: date) -> None:
             draft.held |= {f"{form}-printer": printer} if printer else {}
     written = {"workshop": draft.workshop, "day": today.isoformat(), "fields": draft.held}
     device.remember("draft", written if draft.held else None)
+
+
+def see() -> None:
+    """As a run ends, also one that a tap ends early: what a field says that was drawn in it first
+    is what it began with. By the next run it may be what a person said.
+    """
+    draft = st.session_state.get("draft")
+    if isinstance(draft, _Draft):
+        draft.begins = _fields() | draft.begins
 
 
 def begun(form: str) -> bool:
@@ -120,6 +125,15 @@ def _on_device(workshop: str, today: date) -> dict[str, Any]:
     if (kept.get("workshop"), kept.get("day")) != (workshop, today.isoformat()):
         return {}
     return {key: value for key, value in kept["fields"].items() if _is_field(key)}
+
+
+def _fields() -> dict[str, Any]:
+    """What the forms hold now, as JSON holds it."""
+    return {
+        str(key): _written(str(key), value)
+        for key, value in st.session_state.items()
+        if _is_field(str(key)) and not _is_clock(str(key))
+    }
 
 
 def _is_changed(key: str, value: Any, draft: _Draft) -> bool:
