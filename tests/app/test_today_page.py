@@ -81,7 +81,7 @@ def test_three_order_lines_are_in_sight_and_the_others_folded() -> None:
     hidden = [text.value for text in folded.markdown]
     assert folded.label == f"{len(hidden)} more to order"
     assert len(lines) == 3 + len(hidden)
-    assert lines[0].startswith("**2 × printhead, six-channel head** – today, about 1")
+    assert lines[0].startswith("**2 × printhead (six-channel head)** – today, about 1")
     assert all("today, about " in line or " by " in line for line in lines)
 
 

@@ -24,7 +24,7 @@ def shortage_picture(table: pd.DataFrame) -> Picture:
     """
     rows = table.sort_values("chance_of_shortage_now", ascending=False, kind="stable").head(MOST)
     rows = rows.iloc[::-1]
-    labels = [part_types.of(row).replace(", ", ",\n") for row in rows.itertuples()]
+    labels = [part_types.of(row).replace(" (", "\n(") for row in rows.itertuples()]
     chances = rows["chance_of_shortage_now"]
     kinds = list(rows["part_kind"])
     return Picture(

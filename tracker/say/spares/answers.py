@@ -31,9 +31,8 @@ def what_to_order(
         if len(lines) > _NAMED:
             more = numbers.count(len(lines) - _NAMED, "more kind", "more kinds")
             what.append(_("and {more}", more=more))
-        between = "; " if any(", " in one for one in what) else ", "
         money = numbers.money(lines["cost"].sum(), currency)
-        sentence = _("Order now: {what} – about {money}", what=between.join(what), money=money)
+        sentence = _("Order now: {what} – about {money}", what=", ".join(what), money=money)
         if count_first(table) and table["counted_on"].isna().all():
             return _(
                 "Count the shelf first. {sentence}, as long as it is taken as empty.",
