@@ -53,6 +53,10 @@ def test_the_language_is_switched_in_the_settings_and_back(
     page.reload()
     expect(page.get_by_role("heading", name="Registros", exact=True)).to_be_visible()
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    tap(page, "Cargar archivos")
+    # The library's own word is English; a screen reader must not hear it either.
+    expect(page.get_by_role("button", name="Elegir archivos")).to_be_visible()
+    expect(page.get_by_role("button", name="Upload")).to_have_count(0)
     tap(page, "Ajustes")
     save_language(page, "Idioma", "el que pida el navegador", "Guardar los ajustes")
     expect(page.get_by_text("Ajustes guardados.").first).to_be_visible()
