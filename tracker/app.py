@@ -17,7 +17,7 @@ settle()
 import streamlit as st  # noqa: E402
 
 from pages import frame  # noqa: E402
-from pages.shell import bar, clock, drafts, entry  # noqa: E402
+from pages.shell import bar, clock, entry  # noqa: E402
 from tracker.defects import (  # noqa: E402
     keep_traces_off_the_terminal,
     quiet_libraries,
@@ -64,10 +64,7 @@ with frame.errors_in_words(), frame.speaking():
     )
     bar.show()  # before the page: it stays in reach while a page is being worked out
     frame.begin(page.url_path)
-    try:
-        with frame.errors_in_words():
-            if clock.is_settled(frame.workshop().records, frame.today()):
-                page.run()
-        frame.end()
-    finally:  # also where a tap ended this run early
-        drafts.see()
+    with frame.errors_in_words():
+        if clock.is_settled(frame.workshop().records, frame.today()):
+            page.run()
+    frame.end()

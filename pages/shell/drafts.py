@@ -53,13 +53,20 @@ def restore(workshop: str, today: date) -> None:
             st.session_state[key] = read
 
 
-def keep(today: date) -> None:
-    """What the forms hold now, for later runs and on the device."""
+def keep(today: date, *, tapped: bool = False) -> None:
+    """What the forms hold now, for later runs and on the device.
+
+    ``tapped``: before a run that a tap began. A field not seen before was drawn by a run that this
+    tap ended early: what it says is the tap, but a day or a number, which is what it began with.
+    """
     draft = st.session_state.get("draft")
     if not isinstance(draft, _Draft):
         return
     now = _fields()
-    draft.begins = {key: draft.begins.get(key, value) for key, value in now.items()}
+    draft.begins = {
+        key: draft.begins.get(key, None if tapped and isinstance(value, str | list) else value)
+        for key, value in now.items()
+    }
     draft.held = {
         key: value
         for key, value in now.items()
@@ -71,15 +78,6 @@ def keep(today: date) -> None:
             draft.held |= {f"{form}-printer": printer} if printer else {}
     written = {"workshop": draft.workshop, "day": today.isoformat(), "fields": draft.held}
     device.remember("draft", written if draft.held else None)
-
-
-def see() -> None:
-    """As a run ends, also one that a tap ends early: what a field says that was drawn in it first
-    is what it began with. By the next run it may be what a person said.
-    """
-    draft = st.session_state.get("draft")
-    if isinstance(draft, _Draft):
-        draft.begins = _fields() | draft.begins
 
 
 def begun(form: str) -> bool:

@@ -76,15 +76,12 @@ def interrupted_form() -> None:
     from pages.shell import drafts
 
     drafts.restore("shop", date(2026, 10, 31))
-    drafts.keep(date(2026, 10, 31))
-    try:
-        st.pills("Which tasks?", ["stir", "wipe"], selection_mode="multi", key="task-names")
-        st.segmented_control("Why?", ["planned", "symptom"], default="planned", key="task-why")
-        if not st.session_state.setdefault("was-ended", False):
-            st.session_state["was-ended"] = True
-            raise RuntimeError("ended early")
-    finally:
-        drafts.see()
+    drafts.keep(date(2026, 10, 31), tapped=True)
+    st.pills("Which tasks?", ["stir", "wipe"], selection_mode="multi", key="task-names")
+    st.date_input("Day", date(2026, 10, 31), key="task-day")
+    if not st.session_state.setdefault("was-ended", False):
+        st.session_state["was-ended"] = True
+        raise RuntimeError("ended early")
     drafts.keep(date(2026, 10, 31))
 
 
