@@ -11,6 +11,7 @@ from streamlit.testing.v1 import AppTest
 from tests.app.conftest import as_read, words_of
 from tracker.store.connections import default_url
 from tracker.store.database import Store, open_store
+from tracker.workshop.vocabulary import SETTINGS
 
 PRINTERS = b"Drucker;Start\nAda;05.01.2026\nBert;15.01.2026\n"
 
@@ -107,6 +108,47 @@ def test_settings_are_read_as_they_are_typed(
     assert "Settings saved." in words_of(at)
     (field,) = [one for one in at.text_input if str(one.key).endswith(f"-{name}")]
     assert field.value == kept
+
+
+def test_language_country_clocks_and_encryption_are_chosen_from_lists(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = settings_of(app("records"), "The workshop")
+    # Nothing is chosen yet, so that what holds then stands first.
+    first = {
+        "language": "as the browser asks",
+        "locale": "as usual in the language",
+        "time_zone": "clocks are never put forward or back",
+        "mail_encrypted": "as usual: yes",
+    }
+    assert {name: at.selectbox(key=f"set-{name}").options[0] for name in first} == first
+    assert at.selectbox(key="set-language").options[1:] == ["English", "Español"]
+    at.selectbox(key="set-locale").set_value("es_MX")
+    at.selectbox(key="set-time_zone").set_value("Europe/Madrid")
+    at.selectbox(key="set-mail_encrypted").set_value("no")
+    next(button for button in at.button if button.label == "Save settings").click().run()
+    kept = own.records()
+    assert [kept.setting(name) for name in first] == ["", "es_MX", "Europe/Madrid", "no"]
+    assert len(kept.settings) == 3
+
+
+def test_a_country_that_the_list_lacks_stays_as_it_was_kept(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    own.add("settings", {"name": "locale", "value": "de_AT"})
+    at = settings_of(app("records"), "The workshop")
+    assert at.selectbox(key="set-locale").value == "de_AT"
+    next(button for button in at.button if button.label == "Save settings").click().run()
+    assert "Nothing was different" in words_of(at)
+    assert own.records().setting("locale") == "de_AT"
+
+
+def test_every_setting_of_the_contract_has_its_field(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = settings_of(app("records"), "The workshop")
+    shown = {str(field.key) for field in (*at.text_input, *at.selectbox)}
+    assert {f"set-{name}" for name in SETTINGS if name != "demo"} <= shown
 
 
 @pytest.mark.parametrize(

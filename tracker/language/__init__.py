@@ -17,6 +17,7 @@ from tracker.language.voice import (
     is_locale,
     language_of,
     locale_for,
+    locale_names,
     speaking,
     voice,
 )
@@ -34,6 +35,7 @@ __all__ = [
     "is_locale",
     "language_of",
     "locale_for",
+    "locale_names",
     "month_name",
     "ngettext",
     "speaking",

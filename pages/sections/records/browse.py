@@ -130,7 +130,7 @@ def _tapped(shown: pd.DataFrame, table: Table) -> None:
     picked = data_table(
         _for_screen(shown, table),
         on_select="rerun", selection_mode="single-cell", key=key,
-        column_config={c.name: st.column_config.Column(label(c)) for c in table.columns},
+        column_config={c.name: _column(c) for c in table.columns},
     )  # fmt: skip
     cells = [at for at, _column in picked["selection"]["cells"]] if picked else []
     on_screen: dict[str, list[int]] = st.session_state.setdefault("browse-on-screen", {})
@@ -140,6 +140,14 @@ def _tapped(shown: pd.DataFrame, table: Table) -> None:
     if cells and cells != st.session_state.get(f"{key}-tapped") and cells[0] < len(known):
         st.session_state[_number_key(table)] = int(known[cells[0]])
     st.session_state[f"{key}-tapped"] = cells
+
+
+def _column(column: Column) -> Any:
+    """A column under its name; a place wide enough for those called after their part."""
+    width = (
+        140 if column.name == "position" else None
+    )  # pixels: “Waste tank”, “Depósito de residuos”
+    return st.column_config.Column(label(column), width=width)
 
 
 def _for_screen(rows: pd.DataFrame, table: Table) -> pd.DataFrame:

@@ -222,5 +222,8 @@ def _due(number: int, days_late: float) -> str:
         return _("all done")
     tasks = numbers.count(number, "task", "tasks")
     if days_late >= 1:
-        return _("{tasks} due, up to {late} late", tasks=tasks, late=numbers.days(days_late))
+        late = numbers.days(days_late)
+        if number == 1:
+            return _("{tasks} due, {late} late", tasks=tasks, late=late)
+        return _("{tasks} due, up to {late} late", tasks=tasks, late=late)
     return _("{tasks} due", tasks=tasks)
