@@ -6,26 +6,20 @@ the token can be a cookie that no script reads (HttpOnly), which a page of the a
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, MutableMapping
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
 from http.cookies import CookieError, SimpleCookie
 from time import monotonic
-from typing import Any
 from urllib.parse import parse_qs, quote
 
 from tracker.errors import StoreError
 from tracker.language import _, language_of, locale_for, speaking
 from tracker.sharing import pairing, policy
+from tracker.sharing.compressed import App, CompressedFiles, Message, Receive, Scope, Send
 from tracker.sharing.device_list import DeviceList, PairingRefused
 from tracker.sharing.mode import COOKIE, Mode
 from tracker.sharing.visitors import Visitor
-
-Scope = MutableMapping[str, Any]
-Message = MutableMapping[str, Any]
-Receive = Callable[[], Awaitable[Message]]
-Send = Callable[[Message], Awaitable[None]]
-App = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 _YEAR = 365 * 24 * 3600
 _LONGEST_FORM = 4_000  # bytes
@@ -51,6 +45,7 @@ class Door:
     content_policy: str
     clock: Callable[[], datetime]
     sign_in: bool = False
+    files: CompressedFiles = field(default_factory=CompressedFiles)
     headers: list[tuple[bytes, bytes]] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -80,9 +75,9 @@ class Door:
                 if request.path == SIGN_OUT:
                     self._let_out(request.token)
                 line = _Line(lambda: self._is_paired(request.token), receive, send)
-                await app(scope, line.receive, self._with_headers(line.send))
+                await self.files(scope, line.receive, self._with_headers(line.send), app)
             elif self.sign_in and (request.is_page or request.path.startswith(_TO_SIGN_IN)):
-                await app(scope, receive, self._with_headers(send))
+                await self.files(scope, receive, self._with_headers(send), app)
             else:
                 await _answer(scope, send, 401, pairing.page(pairing.place_in_app(request.whole)))
 
