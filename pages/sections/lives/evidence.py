@@ -11,6 +11,7 @@ from pages.forms.together import as_read
 from pages.sections import glossary, paging
 from pages.sections.data_table import data_table
 from pages.sections.records import part_in_use
+from pages.shell import acting
 from pages.shell.words import marked, plain
 from tracker.charts.lives.survival import causes_picture, plot_of_chances, survival_picture
 from tracker.errors import NotEnoughData
@@ -34,6 +35,7 @@ from tracker.say.lives.summary import (
     why_no_curve,
 )
 from tracker.say.phrases import first_up
+from tracker.sharing.roles import MANAGE
 
 
 def show_curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
@@ -174,7 +176,9 @@ def _guess(place: frame.Workshop, kind: str, summary: LifeSummary) -> None:
         st.caption(_("What you save holds for both inks."))
     form.drawn()
     if form.goes(
-        st.button(_("Save my starting guess"), key=f"belief-save-{kind}", width="stretch")
+        acting.button(
+            _("Save my starting guess"), role=MANAGE, key=f"belief-save-{kind}", width="stretch"
+        )
     ):
         values = form.typed({"typical_life_days": typical, "belief_failures": counts})
         with frame.errors_in_words():

@@ -7,6 +7,7 @@ from datetime import datetime, time
 import streamlit as st
 
 from pages import frame
+from pages.shell import acting
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.say import numbers
@@ -16,6 +17,7 @@ from tracker.say.entering.record_words import (
     column_label,
     in_words,
 )
+from tracker.sharing.roles import LOG, MANAGE
 from tracker.store.change_log import LoggedChange
 from tracker.store.logged_rows import RowChange
 from tracker.workshop.contract import TABLE_BY_NAME
@@ -66,7 +68,10 @@ def _line(workshop: frame.Workshop, change: LoggedChange) -> None:
             records=numbers.count(change.row_count, "record", "records"),
         )
     )
-    if change.in_effect and button.button(_("Undo"), key=f"undo-{change.batch}", width="stretch"):
+    role = LOG if change.who == frame.who() else MANAGE
+    if change.in_effect and acting.button(
+        _("Undo"), at=button, role=role, key=f"undo-{change.batch}", width="stretch"
+    ):
         with frame.errors_in_words(days=True):
             done = workshop.store.undo(change.batch, who=frame.who(), now=frame.now())
             frame.recorded(_("Taken back: {what}.", what=in_words(change.what)), done.batch)

@@ -12,9 +12,11 @@ from pages.forms.fields import known_kinds, number_in
 from pages.forms.together import as_read, twice
 from pages.sections.records import part_in_use, printer_name, usual_routine, workshop_settings
 from pages.sections.records.record_fields import edit_row
+from pages.shell import acting
 from pages.shell.words import marked, plain
 from tracker.language import N_, _
 from tracker.say import numbers
+from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import PARTS, ROUTINES
@@ -69,7 +71,9 @@ def _parts(workshop: frame.Workshop) -> None:
         values = edit_row(PARTS, form.read, form.key)
         form.drawn()
         question = st.container()  # above the button, where the finger is
-        tapped = st.button(_("Save this part"), type="primary", width="stretch", key="save-part")
+        tapped = acting.button(
+            _("Save this part"), role=MANAGE, type="primary", width="stretch", key="save-part"
+        )
         with question:
             goes = form.goes(tapped)
         if goes:
@@ -102,7 +106,9 @@ def _routines(workshop: frame.Workshop) -> None:
         demanded = _(", the maker demands it") if row.demanded == "yes" else ""
         text.markdown(f"**{plain(words.task_label(row.task))}** {every}{plain(where)}{demanded}")
         seen = frame.on_screen(f"routine-{row_id}", row)
-        if button.button(_("Stop"), key=f"stop-routine-{row_id}", width="stretch"):
+        if acting.button(
+            _("Stop"), at=button, role=MANAGE, key=f"stop-routine-{row_id}", width="stretch"
+        ):
             _end(workshop, int(str(row_id)), seen, today - timedelta(days=1))
     with st.expander(_("A new interval"), expanded=False):
         _new_interval(workshop, today)
@@ -155,8 +161,12 @@ def _new_interval(workshop: frame.Workshop, today: date) -> None:
         help=_("Then it is never advised to do it less often."),
     )
     question = st.container()  # above the button, where the finger is
-    tapped = st.button(
-        _("Start this interval today"), type="primary", width="stretch", key="routine-save"
+    tapped = acting.button(
+        _("Start this interval today"),
+        role=MANAGE,
+        type="primary",
+        width="stretch",
+        key="routine-save",
     )
     with question, frame.errors_in_words():
         if twice.goes(("interval", task, printer), tapped, "routine-save"):
