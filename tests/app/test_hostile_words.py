@@ -28,7 +28,7 @@ _NO_MARKDOWN = {
     "plotly_chart.spec",  # looked at below
     "plotly_chart.config",
 }
-_MARKS = ("![i](", "<img", "<b>", "*e*", ":material/home:", "$x^2$")
+_MARKS = ("![i](", "<img", "<b>", "*e*", "**s**", ":material/home:", "$x^2$")
 
 
 @pytest.fixture(scope="module")
