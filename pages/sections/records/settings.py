@@ -10,6 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import known_kinds, number_in
 from pages.forms.together import as_read, twice
+from pages.sections import paging
 from pages.sections.records import part_in_use, printer_name, usual_routine, workshop_settings
 from pages.sections.records.record_fields import edit_row
 from pages.shell import acting
@@ -95,7 +96,9 @@ def _routines(workshop: frame.Workshop) -> None:
     current = routines[~(routines["ends_on"] < pd.Timestamp(today))]
     if current.empty:
         usual_routine.offer(workshop)
-    for row_id, row in current.sort_values(["task", "printer"]).iterrows():
+    listed = current.sort_values(["task", "printer"])
+    shown = paging.found_page(list(listed.index), lambda at: _named(listed.loc[at]), "routines")
+    for row_id, row in listed.loc[list(shown)].iterrows():
         every = (
             _("every {days}", days=numbers.days(row.every_days))
             if row.every_days == row.every_days
@@ -112,6 +115,10 @@ def _routines(workshop: frame.Workshop) -> None:
             _end(workshop, int(str(row_id)), seen, today - timedelta(days=1))
     with st.expander(_("A new interval"), expanded=False):
         _new_interval(workshop, today)
+
+
+def _named(row: pd.Series) -> str:
+    return f"{words.task_label(row.task)} {row.printer}"
 
 
 def _end(workshop: frame.Workshop, row_id: int, row: pd.Series, last: date) -> None:
