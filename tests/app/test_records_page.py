@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -201,3 +202,24 @@ def test_settings_and_usual_routines_are_saved(app: Callable[..., AppTest], own:
     at.run()
     at.button(key="usual-routines").click().run()
     assert set(own.records().routines["task"]) >= {"stir_ink", "shake_dampers"}
+
+
+def test_many_changes_stand_on_pages_and_are_found_by_what_who_and_number(
+    app: Callable[..., AppTest], folder: Path
+) -> None:
+    first, now = date(2026, 1, 5), datetime(2026, 10, 31, 9, 0)
+    with open_store(default_url()) as store:
+        store.add("printers", {"printer": "Left", "started_on": str(first)}, now=now)
+        for number in range(40):
+            row = {"printer": "Left", "area_m2": 100 + number}
+            who = "Ana" if number == 7 else "Tom"
+            with store.change(f"Reading {number}", who, now=now) as change:
+                change.add("counters", row | {"read_on": str(first + timedelta(days=number))})
+    at = app("records")
+    at.segmented_control(key="records-section").set_value("What was changed").run()
+    undo = [button.key for button in at.button if button.key.startswith("undo-")]
+    assert len(undo) == 15
+    at.text_input(key="changes-today-find").set_value("ana").run()
+    assert [button.key for button in at.button if button.key.startswith("undo-")] == ["undo-9"]
+    at.text_input(key="changes-today-find").set_value("no such").run()
+    assert "Nothing in the list has that in it." in [told.value for told in at.info]

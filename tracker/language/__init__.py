@@ -8,7 +8,7 @@ has to be built.
 """
 
 from tracker.language.days import calendar_names, day_in_form, month_name, weekday_name
-from tracker.language.texts import N_, _, counted, ngettext
+from tracker.language.texts import N_, _, counted, ngettext, unmarked
 from tracker.language.voice import (
     LANGUAGES,
     Voice,
@@ -39,6 +39,7 @@ __all__ = [
     "month_name",
     "ngettext",
     "speaking",
+    "unmarked",
     "voice",
     "weekday_name",
 ]

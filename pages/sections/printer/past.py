@@ -7,6 +7,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.data_table import data_table
+from pages.sections.folded import folded
 from pages.shell.words import marked, plain
 from tracker.charts.nozzle_trend import nozzle_trend_picture
 from tracker.charts.printer_timeline import printer_timeline_picture
@@ -35,8 +36,7 @@ def show(printer: str) -> None:
     if history.places or len(history.work):
         with st.expander(_("The same as tables")):
             _tables(history)
-    with st.expander(_("Missing nozzles")), frame.errors_in_words():
-        _nozzles(history)
+    folded(_("Missing nozzles"), lambda: _nozzles(history), key=f"nozzles-{printer}")
 
 
 def _timeline(history: PrinterHistory, drawn: PrinterHistory) -> None:

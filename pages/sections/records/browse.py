@@ -12,6 +12,7 @@ from pages import frame
 from pages.forms.together import as_read
 from pages.sections.data_table import data_table
 from pages.sections.records.record_fields import edit_row
+from pages.shell import acting
 from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import setting_label
@@ -24,6 +25,7 @@ from tracker.say.entering.record_words import (
     label,
     word_label,
 )
+from tracker.sharing.roles import role_for
 from tracker.store.database import Recorded
 from tracker.workshop.columns.found import newest_found
 from tracker.workshop.contract import TABLE_BY_NAME
@@ -220,8 +222,12 @@ def _correct(workshop: frame.Workshop, table: Table, row_id: int, row: Mapping[s
         values = edit_row(table, form.read, form.key)
         form.drawn()
         question = st.container()  # above the button, where the finger is
-        tapped = st.button(
-            _("Save {name}", name=name), type="primary", width="stretch", key=f"save-{row_id}"
+        tapped = acting.button(
+            _("Save {name}", name=name),
+            role=role_for(table.name),
+            type="primary",
+            width="stretch",
+            key=f"save-{row_id}",
         )
         with question:
             goes = form.goes(tapped)
@@ -249,7 +255,12 @@ def _remove(
     changed it after it was asked about.
     """
     asked = ("browse-removing", table.name, row_id)
-    if st.button(_("Remove {name}", name=name), width="stretch", key=f"remove-{row_id}"):
+    if acting.button(
+        _("Remove {name}", name=name),
+        role=role_for(table.name),
+        width="stretch",
+        key=f"remove-{row_id}",
+    ):
         st.session_state["browse-removing"] = (asked, dict(read))
     removing = st.session_state.get("browse-removing")
     if removing is None or removing[0] != asked:
@@ -262,8 +273,12 @@ def _remove(
         icon=":material/delete:",
     )
     yes, no = st.columns(2)
-    if yes.button(
-        _("Yes, remove record {number}", number=row_id), width="stretch", key=f"remove-{row_id}-yes"
+    if acting.button(
+        _("Yes, remove record {number}", number=row_id),
+        at=yes,
+        role=role_for(table.name),
+        width="stretch",
+        key=f"remove-{row_id}-yes",
     ):
         del st.session_state["browse-removing"]
         _done(
@@ -296,5 +311,10 @@ def _comparable(column: Column, value: object) -> str:
 def _add(workshop: frame.Workshop, table: Table) -> None:
     with frame.errors_in_words(days=True):
         values = edit_row(table, {}, f"new-{table.name}-{_opened_times()}")
-        if st.button(_("Add this record"), width="stretch", key=f"add-{table.name}"):
+        if acting.button(
+            _("Add this record"),
+            role=role_for(table.name),
+            width="stretch",
+            key=f"add-{table.name}",
+        ):
             _done(workshop.store.add(table.name, values, who=frame.who(), now=frame.now()))

@@ -9,10 +9,12 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.together import as_read
+from pages.shell import acting
 from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import SHARES, setting_label, setting_text
 from tracker.language import LANGUAGES, N_, _, locale_names
+from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 
@@ -48,7 +50,7 @@ def show(workshop: frame.Workshop) -> None:
             with st.expander(_(block), expanded=number == 0):
                 for name in names:
                     typed[name] = _field(words.SETTINGS[name], form.read[name], form.key)
-        saved = st.form_submit_button(_("Save settings"), type="primary", width="stretch")
+        saved = acting.submit(_("Save settings"), role=MANAGE, type="primary", width="stretch")
     form.drawn()
     if not form.goes(saved):
         return
