@@ -124,17 +124,16 @@ def _write_edits(
     """Writes the single rows of one table; returns the digest after it."""
     stored = tables.RECORD_TABLES[table]
     mine = {at: edit for at, edit in edits.items() if edit.table == table}
-    names = TABLE_BY_NAME[table].names
+    known = TABLE_BY_NAME[table]
     before, after = (
-        [
-            (at, *(row[name] for name in names))
-            for at, edit in mine.items()
-            if (row := getattr(edit, side)) is not None
-        ]
+        packing.stored_rows(
+            known,
+            {at: row for at, edit in mine.items() if (row := getattr(edit, side)) is not None},
+        )
         for side in ("before", "after")
     )
     if before:
         gone = [{"row": row[0]} for row in before]
         connection.execute(stored.delete().where(stored.c.id == bindparam("row")), gone)
-    added = insert_rows(connection, stored, ("id", *names), after)
+    added = insert_rows(connection, stored, ("id", *known.names), after)
     return wholeness.moved(digest, added=added, removed=wholeness.digest_of(table, before))
