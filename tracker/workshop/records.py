@@ -76,7 +76,9 @@ def shape_frame(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
             shaped[column.name] = pd.to_numeric(frame[column.name]).astype("float64")
         else:
             text = frame[column.name].astype(object)
-            shaped[column.name] = text.where(text.notna(), "").map(str)
+            if any(kind is not str for kind in set(map(type, text.tolist()))):
+                text = text.where(text.notna(), "").map(str)
+            shaped[column.name] = text
     return pd.DataFrame(shaped, index=frame.index, columns=list(table.names))
 
 

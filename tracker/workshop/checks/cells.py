@@ -134,8 +134,12 @@ def _meant_by_synonym(word: str, known: frozenset[str], exact: bool) -> str:
 
 
 def _check_length(found: Findings, table: Table, column: Column, values: pd.Series) -> None:
-    too_long = found.judged(table.name)  # of a long log only what is new is measured
-    too_long[too_long] = [len(text) > LONGEST_TEXT for text in values[too_long]]
+    judged = np.flatnonzero(found.judged(table.name))  # of a long log only what is new is measured
+    texts = values.to_numpy()[judged].tolist()
+    if all(len(text) <= LONGEST_TEXT for text in set(texts)):
+        return
+    too_long = np.zeros(len(values), dtype=bool)
+    too_long[judged] = [len(text) > LONGEST_TEXT for text in texts]
     found.refuse(
         table.name,
         too_long,
