@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from tracker.intake.cells.typed import Cell
 
@@ -29,6 +30,11 @@ class Grid:
     def name(self) -> str:
         """File and sheet, for messages and as what questions are filed under."""
         return f"{self.source}, {self.sheet}" if self.sheet else self.source
+
+    @cached_property
+    def filled(self) -> list[bool]:
+        """For each row: does it hold anything?"""
+        return [not is_blank(row) for row in self.rows]
 
     def cell(self, row: int, column: int) -> Cell:
         """The cell at that row and column, both from 0; "" beyond the end of a row."""

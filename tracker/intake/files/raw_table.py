@@ -143,7 +143,8 @@ def raw_table(
     Raises RecordError when two columns have one name.
     """
     rows = grid.rows
-    body = [at for at in body if not is_blank(rows[at])]
+    filled = grid.filled
+    body = [at for at in body if filled[at]]
     first = columns.start if columns is not None else 0
     if columns is not None:
         cut = {at: rows[at][columns.start : columns.stop] for at in (*body, header_row) if at >= 0}

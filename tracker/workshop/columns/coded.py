@@ -37,7 +37,11 @@ class Coded:
 
     @classmethod
     def of(cls, column: pd.Series) -> Coded:
-        codes, words = pd.factorize(column.to_numpy())
+        cells = column.to_numpy()
+        if len(cells) and cells.strides == (0,):  # one cell that stands in every row
+            codes, words = pd.factorize(cells[:1])
+            return cls(np.broadcast_to(codes.astype(np.int8), len(cells)), words)
+        codes, words = pd.factorize(cells)
         return cls(codes.astype(smallest(len(words))), words)
 
     def take(self, rows: Rows) -> Coded:
