@@ -13,6 +13,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from itertools import chain, islice
+from typing import cast
 
 from tracker.errors import RecordError
 from tracker.intake.cells.typed import Cell
@@ -84,7 +85,7 @@ def _read_csv(source: str, text: str) -> tuple[list[list[Cell]], str]:
             longest = max(map(len, chain.from_iterable(some)), default=0)
             if longest > LONGEST_TEXT or max(map(len, some)) > MAX_COLUMNS:
                 _refuse_beyond_budget(source, some, len(rows) + 1, spent)
-            rows += some
+            rows += cast("list[list[Cell]]", some)
     except csv.Error as error:
         raise RecordError(
             _(
