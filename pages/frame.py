@@ -204,7 +204,7 @@ def begin(page: str) -> None:
         place = workshop()
         st.session_state[_SHOWING] = place.shown  # as it begins: more may happen before its end
         drafts.restore(place.name, today())
-        drafts.keep(today())
+        drafts.keep(today(), tapped=True)
         if place.is_demo:
             with st.container(
                 horizontal=True, vertical_alignment="center", border=True, key="demo-notice"
