@@ -13,14 +13,15 @@ from hypothesis import strategies as st
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import Calendar, printed_area, trailing_actions
 from tracker.lives.open_days import Closures, day_number
+from tracker.lives.open_numbers import OpenNumbers
 from tracker.workshop.records import Records
 
 FIRST = day_number(date(2024, 1, 1))
 CLOSED = Closures({"A": np.array([[FIRST + 20, FIRST + 29]])})
 
 
-def open_numbers() -> dict[int, object]:
-    return {0: lambda days: CLOSED.open_number("A", days)}
+def open_numbers() -> OpenNumbers:
+    return CLOSED.open_numbers(["A"])
 
 
 def numbers(*days: int) -> np.ndarray:

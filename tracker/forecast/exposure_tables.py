@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -14,13 +13,13 @@ from tracker.arrays import Array, Bools, Ints
 from tracker.lives.conditions import condition_tables
 from tracker.lives.exposure_table import (
     Calendar,
-    OpenNumber,
     printed_area,
     trailing_actions,
 )
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.lives.logged_window import TrailingWindow, end_of_log, log_began
 from tracker.lives.open_days import Closures, day_number
+from tracker.lives.open_numbers import OpenNumbers
 from tracker.lives.task_exposure import TaskLog, task_exposure
 from tracker.workshop.records import Records
 
@@ -33,12 +32,12 @@ class LogWindow:
     """The days looked at, and what is looked back on from each.
 
     ``calendar`` has one step a day, up to the last one on which anything was written down;
-    ``logged_numbers`` are day numbers without closed and silent days, as far as there are any.
+    ``logged_numbers`` are day numbers without closed and silent days.
     """
 
     trailing: TrailingWindow
     calendar: Calendar
-    logged_numbers: Mapping[int, OpenNumber]
+    logged_numbers: OpenNumbers
 
     @classmethod
     def of(

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from functools import partial
 
 import numpy as np
 import pandas as pd
 
 from tracker.arrays import Ints
-from tracker.lives.exposure_table import OpenNumber
 from tracker.lives.open_days import Closures
+from tracker.lives.open_numbers import OpenNumbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -19,17 +18,11 @@ class LogGaps:
 
     silent: Closures = field(default_factory=lambda: Closures({}))
 
-    def open_numbers(self, closures: Closures, printers: pd.Index) -> dict[int, OpenNumber]:
-        """Day numbers without closed and silent days, of the printers that have any: a trailing
-        window reaches back over so many other days.
+    def open_numbers(self, closures: Closures, printers: pd.Index) -> OpenNumbers:
+        """Calendars without closed and silent days: a trailing window reaches back over so many
+        other days.
         """
-        found: dict[int, OpenNumber] = {}
-        for code, name in enumerate(map(str, printers)):
-            spans = [each.spans[name] for each in (closures, self.silent) if name in each.spans]
-            if spans:
-                both = Closures.merged(name, np.concatenate(spans))
-                found[code] = partial(both.open_number, name)
-        return found
+        return closures.beside(self.silent).open_numbers(printers)
 
 
 NO_GAPS = LogGaps()

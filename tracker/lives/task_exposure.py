@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,11 +12,11 @@ from numpy.typing import NDArray
 from tracker.arrays import Array, Bools, Ints
 from tracker.lives.exposure_table import (
     Calendar,
-    OpenNumber,
     days_since_epoch,
     log2_rate,
     trailing_actions,
 )
+from tracker.lives.open_numbers import OpenNumbers
 
 _NO_EFFECT = 0.01  # per unit: the mean hazard of a week is then that of the mean exposure
 # Where it is not sure which actions were planned, a maintenance log is read in so many ways, all as
@@ -133,14 +133,14 @@ def task_exposure(
     lag_days: int,
     effect: float = 0.0,
     *,
-    open_numbers: Mapping[int, OpenNumber] | None = None,
+    open_numbers: OpenNumbers | None = None,
 ) -> TaskExposure:
     """The exposure to one task, see ``episodes.EXPOSURES``.
 
     Where its ``effect`` on the log hazard is known from a first fit, a step has the exposure of
     the mean hazard of its days. An action noted for a position counts for the part in that
     position; noted for the position of another kind of part it counts for the printer, once a day.
-    ``open_numbers``: of the printers that have closed days (see ``trailing_actions``).
+    ``open_numbers``: of the printers (see ``trailing_actions``).
     """
     parts_at = np.unique(part_position.astype(str))
     place = places = None
@@ -169,7 +169,6 @@ def task_exposure(
         ).astype(np.int64)
         found = of_action >= 0
         printer_of = places.get_level_values(0).to_numpy(dtype=np.int64)
-        closed = open_numbers or {}
         own = trailing_actions(
             of_action[found],
             read.day[at_place][found],
@@ -177,7 +176,7 @@ def task_exposure(
             calendar.by_day,
             window_days,
             lag_days,
-            open_numbers={at: closed[u] for at, u in enumerate(printer_of) if u in closed},
+            open_numbers=None if open_numbers is None else open_numbers.take(printer_of),
         )
         return own + of_printer[printer_of]
 
