@@ -118,7 +118,7 @@ def test_peaks_foreseen_tell_what_peaks_climbed_tell_once_draws_are_weighed() ->
     told, worth = [], []
     for foresee in (False, True):
         shared, peaks, weight = likely_peaks(
-            model, SpreadGrid(), np.array([0.9, 0.01, 0.3, 0.4]), foresee=foresee
+            model, SpreadGrid(), np.array([0.9, 0.01, 0.3, 0.4]), exact=foresee
         )
         drawn = draw_levels(shared, peaks, weight, 4000, np.random.default_rng(3))
         told.append(drawn.weight @ drawn.at)
@@ -139,3 +139,16 @@ def test_hazards_in_single_precision_are_those_in_double() -> None:
         by_kind @ model.gathered(x, model.cells.exposure, coarse=coarse) for coarse in (False, True)
     )
     np.testing.assert_allclose(coarse, fine, rtol=2e-6)
+
+
+def test_what_is_far_less_likely_weighs_the_same_foreseen_as_climbed() -> None:
+    model = everything()
+    found = [likely_peaks(model, SpreadGrid(), exact=exact) for exact in (True, False)]
+    climbed, foreseen_far = (
+        {peak.spreads: share for peak, share in zip(peaks, weight, strict=True)}
+        for _, peaks, weight in found
+    )
+    assert len(foreseen_far) > 10
+    off = [abs(climbed.get(at, 0.0) - share) for at, share in foreseen_far.items()]
+    assert 0 < max(off) < 1e-3  # some were foreseen
+    assert sum(off) < 5e-3

@@ -54,8 +54,8 @@ def fit_life_model(
         season = history.as_of - history.first_day > SEASON_FROM
     begin = None if near is None else _likeliest_spreads(near)
     model = likelihood_of(history, season)
-    foresee = near is not None and is_exact(model, size)
-    model, peaks, weight = likely_peaks(model, grid or SpreadGrid(), begin, foresee=foresee)
+    exact = is_exact(model, size)
+    model, peaks, weight = likely_peaks(model, grid or SpreadGrid(), begin, exact=exact)
     return _told(model, draw_levels(model, peaks, weight, size, rng), rng)
 
 
