@@ -53,17 +53,20 @@ def restore(workshop: str, today: date) -> None:
             st.session_state[key] = read
 
 
-def keep(today: date) -> None:
-    """What the forms hold now, for later runs and on the device."""
+def keep(today: date, *, tapped: bool = False) -> None:
+    """What the forms hold now, for later runs and on the device.
+
+    ``tapped``: before a run that a tap began. A field not seen before was drawn by a run that this
+    tap ended early: what it says is the tap, but a day or a number, which is what it began with.
+    """
     draft = st.session_state.get("draft")
     if not isinstance(draft, _Draft):
         return
-    now = {
-        str(key): _written(str(key), value)
-        for key, value in st.session_state.items()
-        if _is_field(str(key)) and not _is_clock(str(key))
+    now = _fields()
+    draft.begins = {
+        key: draft.begins.get(key, None if tapped and isinstance(value, str | list) else value)
+        for key, value in now.items()
     }
-    draft.begins = {key: draft.begins.get(key, value) for key, value in now.items()}
     draft.held = {
         key: value
         for key, value in now.items()
@@ -120,6 +123,15 @@ def _on_device(workshop: str, today: date) -> dict[str, Any]:
     if (kept.get("workshop"), kept.get("day")) != (workshop, today.isoformat()):
         return {}
     return {key: value for key, value in kept["fields"].items() if _is_field(key)}
+
+
+def _fields() -> dict[str, Any]:
+    """What the forms hold now, as JSON holds it."""
+    return {
+        str(key): _written(str(key), value)
+        for key, value in st.session_state.items()
+        if _is_field(str(key)) and not _is_clock(str(key))
+    }
 
 
 def _is_changed(key: str, value: Any, draft: _Draft) -> bool:

@@ -65,3 +65,27 @@ def test_a_draft_that_is_too_long_for_the_device_is_told(app: Callable[..., AppT
 )  # fmt: skip
 def test_what_is_not_ours_counts_as_nothing_kept(cookie: object) -> None:
     assert device.unpacked(cookie) == {}
+
+
+def interrupted_form() -> None:
+    """A run that ends early once, as a tap on what is drawn already ends it."""
+    from datetime import date
+
+    import streamlit as st
+
+    from pages.shell import drafts
+
+    drafts.restore("shop", date(2026, 10, 31))
+    drafts.keep(date(2026, 10, 31), tapped=True)
+    st.pills("Which tasks?", ["stir", "wipe"], selection_mode="multi", key="task-names")
+    st.date_input("Day", date(2026, 10, 31), key="task-day")
+    if not st.session_state.setdefault("was-ended", False):
+        st.session_state["was-ended"] = True
+        raise RuntimeError("ended early")
+    drafts.keep(date(2026, 10, 31))
+
+
+def test_a_tap_while_the_form_is_still_being_drawn_is_held() -> None:
+    at = AppTest.from_function(interrupted_form).run()
+    at.pills(key="task-names").set_value(["wipe"]).run()
+    assert at.session_state["device"]["draft"]["fields"] == {"task-names": ["wipe"]}

@@ -85,7 +85,11 @@ def _server(parsed: URL) -> URL:
     remember_secrets(password, *(str(query.get(name, "")) for name in _SECRET_OPTIONS))
     parsed = parsed.set(drivername="postgresql+psycopg", password=password, query=query)
     if not _HOST.fullmatch(parsed.host or "") or "@" in (parsed.database or ""):
-        remember_secrets(*re.split(r"[@/:]", f"{parsed.host}@{parsed.database}"))
+        # Anything before the last @ may be the password; what follows it is the host and the name.
+        told = "/".join(part for part in (parsed.host, parsed.database) if part)
+        before = told.rpartition("@")[0] or told
+        whole = f"{password}@{before}" if password else before
+        remember_secrets(whole, *re.split(r"[@/:]", whole))
         raise StoreError(
             _(
                 "The address of the PostgreSQL database cannot be taken apart; in a user name or "

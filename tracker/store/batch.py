@@ -18,6 +18,7 @@ from sqlalchemy import Connection
 from tracker.errors import LoadRefused, RecordError
 from tracker.language import _
 from tracker.store import packing
+from tracker.store.columns.table_columns import unpack_columns
 from tracker.store.meanwhile import authors
 from tracker.store.meanwhile.as_read import Disagreement, merged, packed
 from tracker.store.packing import Row
@@ -250,12 +251,12 @@ class Batch:
         rows = {at: edit.after for at, edit in edits.items() if edit.after is not None}
         if rows:
             columns = {name: [row[name] for row in rows.values()] for name in table.names}
-            pieces.append(packing.unpack_columns(table, list(rows), columns))
+            pieces.append(unpack_columns(table, list(rows), columns))
         for block in self.blocks:
             if block.table == name and block.added:
                 pieces.append(block.frame)
         if not pieces:
-            return packing.unpack_columns(table, [], {})
+            return unpack_columns(table, [], {})
         after = pieces[0] if len(pieces) == 1 else pd.concat(pieces)
         return after if after.index.is_monotonic_increasing else after.sort_index()
 

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.databases import ENGINES
 from tests.postgres import PostgresServer
-from tests.store.conftest import ENGINES
 from tests.store.sums.engines import ByUrl, ColumnEngine, SumEngine
 
 

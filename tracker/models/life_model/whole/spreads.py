@@ -38,7 +38,12 @@ _GUESS_STEPS = 2  # a round need not reach its mode: the next one's is another
 
 
 def likely_peaks(
-    model: Likelihood, grid: SpreadGrid, near: Array | None = None, *, exact: bool = False
+    model: Likelihood,
+    grid: SpreadGrid,
+    near: Array | None = None,
+    *,
+    exact: bool = False,
+    start: Array | None = None,
 ) -> tuple[Likelihood, list[Peak], Array]:
     """The modes worth keeping, with their weights; and the likelihood with unknown ages shared
     out by what was seen of them.
@@ -48,7 +53,8 @@ def likely_peaks(
     to begin with instead, of a log that differs little; then only what comes close is visited.
     ``exact``: the draws will be weighed with the exact likelihood. Then peaks beside a first that
     began ``near`` are taken as foreseen from it, for these weights put right what was foreseen
-    amiss, evidence included; else only those are on which little hangs.
+    amiss, evidence included; else only those are on which little hangs. ``start``: levels at which
+    the first climb begins (left out: all 0).
     """
     foresee = exact and near is not None
     as_foreseen = np.inf if exact else _AS_FORESEEN
@@ -56,7 +62,8 @@ def likely_peaks(
     bender, axes = Bender(model), _axes(model, grid)
     first = _START if near is None else _nearest(axes, near)
     first = tuple(min(at, len(values) - 1) for at, (values, _) in zip(first, axes, strict=True))
-    model, start = _settled(bender, _spreads(axes, first), _GUESS_ROUNDS if near is None else 2)
+    rounds = _GUESS_ROUNDS if near is None else 2
+    model, start = _settled(bender, _spreads(axes, first), rounds, start)
     found: dict[tuple[int, ...], tuple[Peak, float]] = {}
     # Where to begin, the peak foreseen there, and its evidence.
     waiting: dict[tuple[int, ...], tuple[Array, Peak | None, float]] = {
@@ -133,10 +140,13 @@ def _nearest(axes: Axes, spreads: Array) -> tuple[int, ...]:
     return tuple(int(np.argmin(np.abs(np.array(values) - value))) for (values, _), value in pairs)
 
 
-def _settled(bender: Bender, spreads: Spreads, rounds: int) -> tuple[Likelihood, Array]:
+def _settled(
+    bender: Bender, spreads: Spreads, rounds: int, start: Array | None
+) -> tuple[Likelihood, Array]:
     """A first mode, the shares of possible ages brought in line with it in so many rounds."""
     model = bender.model
-    start = np.zeros(model.layout.slices["lot"].stop)
+    if start is None:
+        start = np.zeros(model.layout.slices["lot"].stop)
     for _ in range(rounds if len(model.cells.owner) else 0):
         start = climbed(bender, spreads, start, _GUESS_STEPS)
         share = model.age_shares(model.age_chances(start[None, :]))[0]
