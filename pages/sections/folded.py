@@ -10,7 +10,7 @@ import streamlit as st
 from pages import frame
 
 
-def folded(label: str, draw: Callable[[], None], *, key: str, at: Any = st) -> None:
+def folded(label: str, draw: Callable[[], object], *, key: str, at: Any = st) -> None:
     """A fold in the container ``at``, closed at first, that fails alone; ``draw`` fills it."""
     fold = at.expander(label, key=f"fold-{key}", on_change="rerun")
     if fold.open:

@@ -113,10 +113,10 @@ def ask_unusual(
     """
     refused: list[Refusal] = []
     for odd in unusual_figures(records):
-        cells = [*odd.table.key, odd.column.name]
-        there = set(_told(known.table(odd.table.name)[cells]))
+        columns = [*odd.table.key, odd.column.name]
+        there = set(_told(known.table(odd.table.name)[columns]))
         told = dict(
-            zip(odd.rows, _told(records.table(odd.table.name).loc[odd.rows, cells]), strict=True)
+            zip(odd.rows, _told(records.table(odd.table.name).loc[odd.rows, columns]), strict=True)
         )
         by_file: dict[str, list[tuple[Refusal, Refusal]]] = {}
         for row, value in zip(odd.rows.tolist(), odd.values.tolist(), strict=True):
