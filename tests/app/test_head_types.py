@@ -67,8 +67,8 @@ def demo() -> Records:
 
 
 def test_a_name_with_its_type_passes_and_one_without_is_found() -> None:
-    named = ["Order 1 × printhead, six-channel head.", "Printhead H1 (eight-channel head) of Yard",
-             "2 printheads, six-channel head, from Quay Printheads"]  # fmt: skip
+    named = ["Order 1 × printhead (six-channel head).", "Printhead H1 (eight-channel head) of Yard",
+             "2 printheads (six-channel head) from Quay Printheads"]  # fmt: skip
     assert unnamed(named) == []
     wrong = ["Claim the printhead H1 of Yard.", "Printhead\t2\t0", "Head H1 failed", "2 printheads"]
     assert unnamed(wrong) == wrong

@@ -102,3 +102,22 @@ def test_a_task_kept_up_on_open_days_has_the_same_exposure_after_a_shutdown() ->
     closed = told.set_index("stop")["closed_share"]
     assert closed.loc[65] == pytest.approx(14 / 30)
     assert "closed_share" not in untold
+
+
+def test_printers_that_close_together_are_counted_as_each_by_itself() -> None:
+    """Two share one calendar, one has its own, one never closes."""
+    alike, own = np.array([[FIRST + 20, FIRST + 29]]), np.array([[FIRST + 40, FIRST + 47]])
+    closures = Closures({"A": alike, "C": own, "D": alike.copy()})
+    together = closures.open_numbers(["A", "B", "C", "D"])
+    assert together[0] is together[3]
+    rng = np.random.default_rng(4)
+    unit, day = rng.integers(0, 4, 300), FIRST + rng.integers(0, 90, 300)
+    calendar = Calendar.over(FIRST + 5, FIRST + 79, 1)
+    seen = trailing_actions(unit, day, 4, calendar, 14, 2, open_numbers=together)
+    for place in range(4):
+        mine = unit == place
+        alone = {0: together[place]} if place in together else None
+        one = trailing_actions(
+            np.zeros(mine.sum(), dtype=np.int64), day[mine], 1, calendar, 14, 2, open_numbers=alone
+        )
+        assert (seen[place] == one[0]).all()

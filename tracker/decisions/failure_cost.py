@@ -44,6 +44,7 @@ _Z80 = 1.2815515655446004
 # guess is worth: common practice, no source.
 TAKES_ALONG_GUESS = {("damper", "head"): 0.01}
 _GUESS_WORTH = 20.0
+_FAR = 1e6  # days between two printers' places on one line, beyond any log
 BROKE = ("failed", "accident")
 # What a change costs whether the part has failed or not.
 BY_PLAN_TOO: tuple[TermName, ...] = ("part", "parts_along", "work", "recovery")
@@ -297,23 +298,24 @@ class FailureCosts:
         """For each failure, the printer's amounts from ``first`` to ``last`` days after it, less
         its usual.
 
-        ``frame``: ``printer, day, amount``. Each printer is looked up once: a fleet has thousands
-        of failures.
+        ``frame``: ``printer, day, amount``. All at once, between running sums: a fleet has
+        thousands of failures.
         """
-        beyond = np.zeros(len(broke))
         watched = self.known.finding(_days_watched, self.as_of)
-        mine_of = dict(iter(frame.groupby("printer")))
-        for printer, places in broke.groupby("printer").indices.items():
-            mine = mine_of.get(printer)
-            if mine is None:
-                continue
-            failed = broke["removed_on"].to_numpy()[places]
-            offset = (mine["day"].to_numpy() - failed[:, None]) / np.timedelta64(1, "D")
-            amount = mine["amount"].to_numpy(dtype=np.float64)
-            seen = np.where((offset >= first) & (offset <= last), amount, 0.0).sum(axis=1)
-            usual = amount.sum() / watched.get(str(printer), 1.0)
-            beyond[places] = seen - usual * (last - first + 1)
-        return beyond
+        printers = pd.Index(frame["printer"].unique())
+        of_row, of_failure = (printers.get_indexer(rows["printer"]) for rows in (frame, broke))
+        amount = frame["amount"].to_numpy(dtype=np.float64)
+        days = np.array([watched.get(str(printer), 1.0) for printer in printers])
+        usual = np.bincount(of_row, amount, len(printers)) / days
+        dated = np.flatnonzero(frame["day"].notna())
+        day = of_row[dated] * _FAR + _days(frame["day"])[dated]
+        order = np.argsort(day, kind="stable")
+        day, reached = day[order], np.append(0.0, np.cumsum(amount[dated][order]))
+        failed = of_failure * _FAR + _days(broke["removed_on"])
+        until = reached[np.searchsorted(day, failed + last, side="right")]
+        before = reached[np.searchsorted(day, failed + first, side="left")]
+        beyond = until - before - np.append(usual, 0.0)[of_failure] * (last - first + 1)
+        return np.where(of_failure >= 0, beyond, 0.0)
 
     @property
     def _labour(self) -> float:
@@ -326,6 +328,12 @@ def positions_per_printer(known: Records, part_kind: str) -> float:
     if own.empty:
         return 0.0
     return len(own[["printer", "position"]].drop_duplicates()) / own["printer"].nunique()
+
+
+def _days(moments: pd.Series) -> Array:
+    """Days since 1970-01-01."""
+    found: Array = (moments.to_numpy() - np.datetime64(0, "ns")) / np.timedelta64(1, "D")
+    return found
 
 
 def _stated(facts: PartFacts, name: str) -> Source:

@@ -153,7 +153,8 @@ def stretches(tables: Array, bounds: Ints, alike: float | Array) -> tuple[Ints, 
 
     ``tables (printers, days, exposures)``; days between two ``bounds`` stay together.
     """
-    starts = _starts(means(tables, bounds), alike)
+    by_day = len(bounds) == tables.shape[1]
+    starts = _starts(tables if by_day else means(tables, bounds), alike)
     unit, step = np.nonzero(starts)
     at = unit * tables.shape[1] + bounds[step]
     value = means(tables.reshape(1, -1, tables.shape[2]), at)[0]

@@ -154,7 +154,7 @@ class _Reading:
             refused += _stuck(found.drafts)
             if not (refused or rows):  # once all else is clear
                 place = partial(_placed, together=together)
-                rows = ask_unusual(together.records, place, self.talk)
+                rows = ask_unusual(together.records, self.known_records, place, self.talk)
                 questions = {question.key: question for question in self.talk.questions}
         refused += [_placed(refusal, together) for refusal in rows]
         order = {table.name: at for at, table in enumerate(TABLES)}

@@ -83,17 +83,38 @@ def trailing_actions(
     ``open_numbers``: of the units that have closed days, day numbers without them; their window
     holds so many open days, for a closed day is no day without care.
     """
-    if open_numbers:
-        counts = _trailing(unit, day, n_units, calendar, window_days, lag_days)
-        order = np.argsort(unit, kind="stable")
-        bounds = np.searchsorted(unit[order], np.arange(n_units + 1))
-        for own, number in open_numbers.items():
-            done = np.sort(number(day[order[bounds[own] : bounds[own + 1]]]))
-            ends = number(calendar.begins - lag_days)
-            seen = np.searchsorted(done, ends) - np.searchsorted(done, ends - window_days)
-            counts[own] = seen * np.float32(PER_DAYS / window_days)
-        return counts
-    return _trailing(unit, day, n_units, calendar, window_days, lag_days)
+    counts = _trailing(unit, day, n_units, calendar, window_days, lag_days)
+    for number, own in _closing_together(open_numbers or {}):
+        # What a closed calendar cuts out is the same for all these printers: counted at once.
+        place = np.full(n_units, -1)
+        place[own] = np.arange(len(own))
+        at = place[unit]
+        begins = number(calendar.begins - lag_days)
+        low = int(begins[0]) - window_days
+        width = int(begins[-1]) - low
+        open_day = number(day) - low
+        kept = (at >= 0) & (open_day >= 0) & (open_day < width)
+        before = _before(at[kept], open_day[kept], len(own), width)
+        seen = before[:, begins - low] - before[:, begins - low - window_days]
+        counts[own] = seen * np.float32(PER_DAYS / window_days)
+    return counts
+
+
+def _closing_together(
+    open_numbers: Mapping[int, OpenNumber],
+) -> list[tuple[OpenNumber, Ints]]:
+    """The units that share one calendar of open days, with it."""
+    found: dict[int, tuple[OpenNumber, list[int]]] = {}
+    for own, number in open_numbers.items():
+        found.setdefault(id(number), (number, []))[1].append(own)
+    return [(number, np.array(units)) for number, units in found.values()]
+
+
+def _before(unit: Ints, column: Ints, n_units: int, columns: int) -> NDArray[np.int32]:
+    """How many of these lie before each column: (units, columns + 1)."""
+    flat = np.bincount(unit * (columns + 1) + column + 1, minlength=n_units * (columns + 1))
+    before = flat.astype(np.int32).reshape(n_units, columns + 1)
+    return np.cumsum(before, axis=1, out=before)
 
 
 def _trailing(
@@ -104,10 +125,7 @@ def _trailing(
     inside = (day >= first) & (day < first + n_days)
     if not inside.all():
         unit, day = unit[inside], day[inside]
-    # Column 0 stays empty, so that the running sum at column c counts the days before first + c.
-    flat = np.bincount(unit * (n_days + 1) + (day - first + 1), minlength=n_units * (n_days + 1))
-    before = flat.astype(np.int32).reshape(n_units, n_days + 1)
-    np.cumsum(before, axis=1, out=before)
+    before = _before(unit, day - first, n_units, n_days)
     step, span = calendar.step_days, calendar.steps * calendar.step_days
     counts = before[:, window_days : window_days + span : step] - before[:, :span:step]
     return counts.astype(np.float32) * np.float32(PER_DAYS / window_days)

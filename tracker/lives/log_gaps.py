@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from functools import partial
 
 import numpy as np
 import pandas as pd
@@ -23,13 +22,17 @@ class LogGaps:
         """Day numbers without closed and silent days, of the printers that have any: a trailing
         window reaches back over so many other days.
         """
-        found: dict[int, OpenNumber] = {}
-        for code, name in enumerate(map(str, printers)):
+        both: dict[str, Ints] = {}
+        shared: dict[tuple[bytes, ...], Ints] = {}
+        for name in map(str, printers):
             spans = [each.spans[name] for each in (closures, self.silent) if name in each.spans]
             if spans:
-                both = Closures.merged(name, np.concatenate(spans))
-                found[code] = partial(both.open_number, name)
-        return found
+                key = tuple(each.tobytes() for each in spans)
+                if key not in shared:
+                    merged = Closures.merged(name, np.concatenate(spans))
+                    shared[key] = merged.spans[name]
+                both[name] = shared[key]
+        return Closures(both).open_numbers(map(str, printers))
 
 
 NO_GAPS = LogGaps()

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from functools import partial
 
 import numpy as np
 import pandas as pd
@@ -45,11 +44,7 @@ class TrailingWindow:
             days=days,
             lag_days=lag_days,
             first_whole=first_whole_window(known, printers, log_day, days + lag_days, closures),
-            open_numbers={
-                code: partial(closures.open_number, str(name))
-                for code, name in enumerate(printers)
-                if name in closures.spans
-            },
+            open_numbers=closures.open_numbers(map(str, printers)),
         )
 
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.lives.exposure_table import OpenNumber
 from tracker.workshop.columns.coded import distinct_days
 from tracker.workshop.records import Records
 from tracker.workshop.spans_worked import WORKED_THROUGH, spans_worked
@@ -86,6 +88,17 @@ class Closures:
         """Day numbers on a calendar without the printer's closed days: a closed day has the number
         of the next open one."""
         return days if printer not in self.spans else days - self._closed_before(printer, days)
+
+    def open_numbers(self, printers: Iterable[str]) -> dict[int, OpenNumber]:
+        """``open_number`` of each of these printers that ever closes, by its place among them:
+        one and the same for printers that close together."""
+        shared: dict[bytes, OpenNumber] = {}
+        found: dict[int, OpenNumber] = {}
+        for place, name in enumerate(printers):
+            if name in self.spans:
+                own = partial(self.open_number, name)
+                found[place] = shared.setdefault(self.spans[name].tobytes(), own)
+        return found
 
     def _closed_before(self, printer: str, days: NDArray[np.int64]) -> NDArray[np.int64]:
         """How many closed days lie before each day?"""

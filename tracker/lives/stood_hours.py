@@ -9,6 +9,7 @@ import pandas as pd
 
 from tracker.lives.open_days import Closures
 from tracker.workshop.clocks.changes import true_times, true_times_of, zone_of
+from tracker.workshop.columns.coded import Coded
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import days_worked
 
@@ -49,8 +50,7 @@ def stood_hours(known: Records, until: date) -> pd.DataFrame:
     printer = stops["printer"].to_numpy()[row]
     number = day.astype("datetime64[D]").astype(np.int64)
     closures = Closures.of(known)
-    for name in closures.spans:
-        mine = printer == name
+    for name, mine in Coded.of(pd.Series(printer)).rows_by_word().items():
         kept[mine] &= ~closures.is_closed(name, number[mine])
     return pd.DataFrame(
         {

@@ -71,7 +71,8 @@ def cost_of_skipping(
     if missed.empty:
         return Skipping(pd.DataFrame(columns=list(COLUMNS)), 0, 0.0, *[np.nan] * 4)
     log = _planned(known, missed)
-    counted = _planned(counted_log(known, period.last).records, missed)
+    judged = counted_log(known, period.last).records
+    counted = log if judged is known else _planned(judged, missed)
     parts = exposed(lives, period)
     failures = lives.loc[lives["outcome"] == "failed", "part_kind"].value_counts()
     rows: list[dict[str, object]] = []
@@ -111,8 +112,10 @@ def cost_of_skipping(
 
 def _planned(records: Records, missed: pd.DataFrame) -> pd.DataFrame:
     """The planned actions of the tasks that were skipped."""
-    log = records.maintenance
-    return log[(log["why"] == "planned") & log["task"].isin(missed["task"].unique())]
+    task = records.codes("maintenance", "task")
+    skipped = task.marked(pd.Index(task.words).isin(missed["task"].unique()))
+    planned = records.codes("maintenance", "why").is_word("planned")
+    return records.maintenance[skipped & planned]
 
 
 def _really_skipped(

@@ -6,12 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+import pandas as pd
 
 from tracker.arrays import Array, Ints
 from tracker.forecast.log_quality.failure_runs import FailureRun
 from tracker.forecast.log_quality.pile_up import lower_tail, run_counts
 from tracker.forecast.log_quality.task_days import TaskDays
 from tracker.lives.exposure_table import days_since_epoch
+from tracker.workshop.columns.coded import Coded
 from tracker.workshop.records import Records
 
 _CLEAR = 0.005  # p-value
@@ -82,16 +84,17 @@ def _bad_runs(known: Records, tasks: TaskDays) -> Iterator[FailureRun]:
     printers = np.concatenate([rows["printer"].to_numpy() for rows, _ in troubles])
     moments = np.concatenate([rows[day].to_numpy() for rows, day in troubles])
     week = (moments.astype("datetime64[D]").astype(np.int64) + _MONDAY) // 7
-    stood = _stood(known)
-    for printer in sorted(tasks.printers):
+    dated = ~np.isnat(moments)
+    rows = Coded.of(pd.Series(printers[dated])).rows_by_word()
+    week, stood = week[dated], _stood(known)
+    for printer in sorted(rows.keys() & tasks.printers.keys()):
         log = tasks.printers[printer]
-        weeks = np.unique(week[(printers == printer) & ~np.isnat(moments)])
-        if not len(weeks):
-            continue
+        weeks = np.unique(week[rows[printer]])
         for run in np.split(weeks, np.flatnonzero(np.diff(weeks) > 1) + 1):
             days = np.arange(7 * run[0], 7 * run[-1] + 7) - _MONDAY
             days = days[(days >= log.first) & (days <= log.last)]
-            days = days[~np.isin(days, stood.get(printer, np.array([], dtype=np.int64)))]
+            if printer in stood:
+                days = days[~np.isin(days, stood[printer])]
             if len(days):
                 yield FailureRun(printer, days, np.zeros(len(days), dtype=np.int64), days)
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -32,7 +33,23 @@ class FailureRun:
     failed_on: Ints
 
 
-def failure_runs(known: Records, lives: pd.DataFrame, part_kind: str) -> list[FailureRun]:
+@dataclass(frozen=True, eq=False)
+class FailureRuns(Sequence[FailureRun]):
+    """Runs that are worked out as they are asked for: of a fleet's thousands some are looked at.
+
+    ``failures``: of each its printer, the days its failures were found and those last seen good.
+    """
+
+    failures: tuple[tuple[str, Ints, Ints], ...]
+
+    def __len__(self) -> int:
+        return len(self.failures)
+
+    def __getitem__(self, at: Any) -> Any:
+        return _run(*self.failures[at])
+
+
+def failure_runs(known: Records, lives: pd.DataFrame, part_kind: str) -> FailureRuns:
     """The runs of failures of that kind, printer by printer, in order of days.
 
     ``lives``: the life table of the known records.
@@ -49,11 +66,13 @@ def failure_runs(known: Records, lives: pd.DataFrame, part_kind: str) -> list[Fa
     by_printer: dict[str, list[int]] = {}
     for row in np.argsort(found, kind="stable"):
         by_printer.setdefault(str(printer[rows[row]]), []).append(row)
-    return [
-        _run(name, *failures)
-        for name, own in sorted(by_printer.items())
-        for failures in _together(found[own], last_ok[own])
-    ]
+    return FailureRuns(
+        tuple(
+            (name, *failures)
+            for name, own in sorted(by_printer.items())
+            for failures in _together(found[own], last_ok[own])
+        )
+    )
 
 
 def _whole_days(moments: np.ndarray) -> Ints:

@@ -66,9 +66,10 @@ def run_counts(
 
     None where no run has a reference time.
     """
+    picked = list(range(len(runs)))
     if len(runs) > _MOST_RUNS:
-        picked = np.sort(rng.choice(len(runs), _MOST_RUNS, replace=False))
-        runs = [runs[at] for at in picked]
+        picked = np.sort(rng.choice(len(runs), _MOST_RUNS, replace=False)).tolist()
+    runs = [runs[at] for at in picked]
     rows = [tasks.tasks.index(task) for task in which]
     counts = []
     taken: dict[str, Bools] = {}
@@ -175,9 +176,13 @@ def _departures(
     off = (value - np.repeat(means, times, axis=0)) ** 2
     total, mean = value[first].sum(axis=0), means.sum(axis=0)
     variance = (np.add.reduceat(off, first) / each).sum(axis=0)
-    coarse = value.astype(np.float32)
+    coarse = value.astype(np.float32).reshape(len(value), -1)
+    total_drawn = drawn.reshape(_TIMES, -1)
+    picked = np.empty_like(total_drawn)  # one place for all runs: a new one for each takes as long
     for begin, many in zip(first.tolist(), times.tolist(), strict=True):
-        drawn += coarse[begin + rng.integers(many, size=_TIMES)]
+        mine = coarse[begin : begin + many]
+        np.take(mine, rng.integers(many, size=_TIMES), axis=0, out=picked, mode="clip")
+        total_drawn += picked
     spread = np.sqrt(variance)
     with np.errstate(invalid="ignore", divide="ignore"):
         own = np.where(spread > 0, (total - mean) / spread, -np.inf)

@@ -7,13 +7,11 @@ from datetime import date
 from typing import NamedTuple
 
 import numpy as np
-import pandas as pd
-from numpy.typing import NDArray
 
 from tracker.arrays import Bools, Ints
-from tracker.forecast.log_quality.task_days import PrinterLog, TaskDays
-from tracker.lives.exposure_table import days_since_epoch
+from tracker.forecast.log_quality.task_days import NO_ROWS, PrinterLog, TaskDays
 from tracker.lives.open_days import day_of
+from tracker.workshop.columns.coded import Coded
 from tracker.workshop.records import Records
 
 _LEAST_DAYS = 10  # open days without an entry; less may be a quiet week
@@ -46,15 +44,13 @@ def silent_spans(known: Records, tasks: TaskDays) -> tuple[SilentSpan, ...]:
     Unusually long against the printer's own planned entries and nozzle checks around that time:
     at least ten open days and eight times their usual distance. Closed days do not count.
     """
-    planned = known.maintenance["why"].to_numpy() == "planned"
+    planned = known.codes("maintenance", "why").is_word("planned")
     cared = _days_by_printer(
         tasks,
-        _Days.of(known.maintenance, "done_on").take(planned),
-        _Days.of(known.nozzle_checks, "checked_on"),
+        _Days.of(known, "maintenance", "done_on").take(planned),
+        _Days.of(known, "nozzle_checks", "checked_on"),
     )
-    alive = _days_by_printer(
-        tasks, *(_Days.of(known.table(table), column) for table, column in _SIGNS)
-    )
+    alive = _days_by_printer(tasks, *(_Days.of(known, *sign) for sign in _SIGNS))
     found = []
     for name, log in tasks.printers.items():
         found += _of_printer(log, cared[name], alive[name])
@@ -64,27 +60,27 @@ def silent_spans(known: Records, tasks: TaskDays) -> tuple[SilentSpan, ...]:
 class _Days(NamedTuple):
     """The printers and days (whole ones since 1970-01-01) of the rows of a table."""
 
-    printer: NDArray[np.object_]
+    printer: Coded
     day: Ints
 
     @classmethod
-    def of(cls, frame: pd.DataFrame, column: str) -> _Days:
-        return cls(frame["printer"].to_numpy(), days_since_epoch(frame[column]))
+    def of(cls, known: Records, table: str, column: str) -> _Days:
+        days = known.day_numbers(table, column).astype(np.int64)
+        return cls(known.codes(table, "printer"), days)
 
     def take(self, rows: Bools) -> _Days:
-        return _Days(self.printer[rows], self.day[rows])
+        return _Days(self.printer.take(rows), self.day[rows])
 
 
 def _days_by_printer(tasks: TaskDays, *written: _Days) -> dict[str, Ints]:
     """On which days of its log was anything of that written down of each printer? In order."""
-    names = pd.Index(list(tasks.printers), dtype=object)
     seen = [np.zeros(log.days + 2, dtype=bool) for log in tasks.printers.values()]
     for one in written:
-        place = names.get_indexer(one.printer)
-        for number, log in enumerate(tasks.printers.values()):
+        rows = one.printer.rows_by_word()
+        for number, (name, log) in enumerate(tasks.printers.items()):
             # What lies outside the log, as what has no day, falls into the two days at its ends.
-            at = np.clip(one.day[place == number] - log.first + 1, 0, log.days + 1)
-            seen[number][at] = True
+            own = one.day[rows.get(name, NO_ROWS)]
+            seen[number][np.clip(own - log.first + 1, 0, log.days + 1)] = True
     return {
         name: log.first + np.flatnonzero(own[1:-1])
         for (name, log), own in zip(tasks.printers.items(), seen, strict=True)

@@ -15,6 +15,7 @@ from tracker.arrays import Bools, Ints
 from tracker.forecast.log_quality.failure_runs import (
     LAST_DAYS,
     FailureRun,
+    FailureRuns,
     failure_runs,
 )
 from tracker.forecast.log_quality.pile_up import (
@@ -104,14 +105,14 @@ class _Search:
     as_of: date
     tasks: TaskDays
     rng: np.random.Generator
-    _runs: dict[str, list[FailureRun]] = field(default_factory=dict)
+    _runs: dict[str, FailureRuns] = field(default_factory=dict)
 
     @found_once
     def schedules(self) -> RoutineSchedules:
         """The routines in force."""
         return RoutineSchedules(self.known)
 
-    def runs(self, part_kind: str) -> list[FailureRun]:
+    def runs(self, part_kind: str) -> FailureRuns:
         if part_kind not in self._runs:
             lives = life_table(self.known, self.as_of)
             self._runs[part_kind] = failure_runs(self.known, lives, part_kind)

@@ -17,7 +17,7 @@ from tracker.workshop.columns.coded import NO_DAY
 from tracker.workshop.records import Records
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
 
-_NO_ROWS = np.zeros(0, dtype=np.int64)
+NO_ROWS = np.zeros(0, dtype=np.int64)
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,7 +71,7 @@ class TaskDays:
             if last < first:
                 continue
             name = str(row.printer)
-            own = rows_of.get(name, _NO_ROWS)
+            own = rows_of.get(name, NO_ROWS)
             rows = own[(day[own] >= first) & (day[own] <= last)]
             done = np.zeros((len(tasks), last - first + 1), dtype=bool)
             confirmed = np.zeros_like(done)

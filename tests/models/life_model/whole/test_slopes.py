@@ -5,11 +5,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tests.models.life_model.whole.worlds import Truth, simulated
+from tests.models.life_model.whole.worlds import Truth, fitted, simulated
 from tracker.models.life_model.posterior import LifeBelief
 from tracker.models.life_model.whole import Groups, Guesses, History, SpreadGrid
 from tracker.models.life_model.whole.curvature import Bender
 from tracker.models.life_model.whole.drawing import draw_levels
+from tracker.models.life_model.whole.fit import middle_of
 from tracker.models.life_model.whole.likelihood import Likelihood, Spreads, likelihood_of
 from tracker.models.life_model.whole.mode import find_peak, foreseen
 from tracker.models.life_model.whole.spreads import likely_peaks
@@ -37,6 +38,37 @@ def everything(seed: int = 1) -> Likelihood:
     return likelihood_of(
         History(changed, groups, 600.0, 3, history.n_lots, guesses, steps), season=True
     )
+
+
+def known_ages() -> History:
+    """The same history, but no age is unknown."""
+    history = everything().history
+    assert isinstance(history, History)
+    lives = history.lives
+    return replace(history, lives=replace(lives, guess=np.full(len(lives), -1)), guesses=None)
+
+
+def test_begun_at_a_fit_of_nearly_the_same_exposures_the_same_is_told() -> None:
+    history, grid = known_ages(), SpreadGrid((0.4,), (0.2,), (0.3,), (0.3,))
+    steps, rng = history.exposures, np.random.default_rng(7)
+    shaken = replace(steps, value=steps.value + 0.1 * rng.standard_normal(steps.value.shape))
+    like = fitted(replace(history, steps=shaken), 400, grid=grid)
+    alone, begun = (fitted(history, 400, grid=grid, like=one) for one in (None, like))
+    for name in ("effect", "log_rate", "unit", "lot", "drift", "season", "shape"):
+        told, again = (draws.weight @ getattr(draws, name) for draws in (alone, begun))
+        np.testing.assert_allclose(told, again, atol=1e-3)
+
+
+def test_the_middle_of_draws_lies_near_the_mode() -> None:
+    history, grid = known_ages(), SpreadGrid((0.4,), (0.2,), (0.3,), (0.3,))
+    draws, model = fitted(history, 400, grid=grid), likelihood_of(history, season=True)
+    bender, start = Bender(model), middle_of(model, draws)
+    assert start is not None
+    peak = find_peak(bender, SPREADS, np.zeros(len(start)))
+    gained = bender.value(peak.at, SPREADS) - bender.value(np.zeros(len(start)), SPREADS)
+    assert bender.value(peak.at, SPREADS) - bender.value(start, SPREADS) < gained / 5
+    fewer_lots = replace(draws, lot=draws.lot[:, 1:])
+    assert middle_of(model, fewer_lots) is None
 
 
 def test_the_slope_is_that_of_the_value() -> None:
@@ -118,7 +150,7 @@ def test_peaks_foreseen_tell_what_peaks_climbed_tell_once_draws_are_weighed() ->
     told, worth = [], []
     for foresee in (False, True):
         shared, peaks, weight = likely_peaks(
-            model, SpreadGrid(), np.array([0.9, 0.01, 0.3, 0.4]), foresee=foresee
+            model, SpreadGrid(), np.array([0.9, 0.01, 0.3, 0.4]), exact=foresee
         )
         drawn = draw_levels(shared, peaks, weight, 4000, np.random.default_rng(3))
         told.append(drawn.weight @ drawn.at)
@@ -139,3 +171,16 @@ def test_hazards_in_single_precision_are_those_in_double() -> None:
         by_kind @ model.gathered(x, model.cells.exposure, coarse=coarse) for coarse in (False, True)
     )
     np.testing.assert_allclose(coarse, fine, rtol=2e-6)
+
+
+def test_what_is_far_less_likely_weighs_the_same_foreseen_as_climbed() -> None:
+    model = everything()
+    found = [likely_peaks(model, SpreadGrid(), exact=exact) for exact in (True, False)]
+    climbed, foreseen_far = (
+        {peak.spreads: share for peak, share in zip(peaks, weight, strict=True)}
+        for _, peaks, weight in found
+    )
+    assert len(foreseen_far) > 10
+    off = [abs(climbed.get(at, 0.0) - share) for at, share in foreseen_far.items()]
+    assert 0 < max(off) < 1e-3  # some were foreseen
+    assert sum(off) < 5e-3

@@ -25,13 +25,24 @@ _FIRST_SPREADS = SpreadGrid((0.25,), (0.1,), (0.05,), (0.03,))
 
 
 def _fitted(
-    history: History, draws: int, rng: np.random.Generator, grid: SpreadGrid | None
+    history: History,
+    draws: int,
+    rng: np.random.Generator,
+    grid: SpreadGrid | None,
+    like: LifeDraws | None = None,
 ) -> LifeDraws:
-    """The fit, remembered: the review of a month and the page on a task ask for the same ones."""
+    """The fit, remembered: the review of a month and the page on a task ask for the same ones.
+
+    ``like`` says where to begin, not what is found, and so is none of what it is remembered by.
+    """
     (own,) = rng.spawn(1)  # so that what follows does not hang on whether it was remembered
     seed = repr(own.bit_generator.seed_seq)
     return remembered(
-        lambda: fit_life_model(history, draws, rng=own, grid=grid), history, draws, grid, seed
+        lambda: fit_life_model(history, draws, rng=own, grid=grid, like=like),
+        history,
+        draws,
+        grid,
+        seed,
     )
 
 
@@ -69,7 +80,7 @@ class EffectDraws(WeightedDraws):
         shared = on_possible_days(told, effect)
         if history.until_age is not None:
             shared = in_bands(shared, history.until_age)
-        model = _fitted(shared, draws, rng, grid)
+        model = _fitted(shared, draws, rng, grid, None if like is None else like.model)
         return cls(model.weight, history, model)
 
     def __repr__(self) -> str:

@@ -31,6 +31,7 @@ def fit_life_model(
     season: bool | None = None,
     grid: SpreadGrid | None = None,
     near: LifeDraws | None = None,
+    like: LifeDraws | None = None,
 ) -> LifeDraws:
     """What do these lives teach about every group, unit, lot and the drift, with all uncertainty?
 
@@ -38,7 +39,8 @@ def fit_life_model(
     whether a yearly swing is sought (left out: where the history is longer than eighteen months).
     ``grid``: other spreads to try. ``near``: the fit of a history that differs little, such as the
     month before's: only spreads close to its likeliest are tried, which is several times quicker
-    where a history is played again.
+    where a history is played again. ``like``: a fit of the same lives with nearly the same
+    exposures, in whose middle the search for the likeliest levels begins.
 
     >>> from tracker.models.life_model.posterior import LifeBelief
     >>> from tracker.models.life_model.whole import Groups, Lives, Parts
@@ -54,8 +56,10 @@ def fit_life_model(
         season = history.as_of - history.first_day > SEASON_FROM
     begin = None if near is None else _likeliest_spreads(near)
     model = likelihood_of(history, season)
-    foresee = near is not None and is_exact(model, size)
-    model, peaks, weight = likely_peaks(model, grid or SpreadGrid(), begin, foresee=foresee)
+    exact = is_exact(model, size)
+    start = None if like is None else middle_of(model, like)
+    tried = grid or SpreadGrid()
+    model, peaks, weight = likely_peaks(model, tried, begin, exact=exact, start=start)
     return _told(model, draw_levels(model, peaks, weight, size, rng), rng)
 
 
@@ -63,6 +67,30 @@ def _likeliest_spreads(draws: LifeDraws) -> Array:
     tried, which = np.unique(draws.spreads, axis=0, return_inverse=True)
     likeliest: Array = tried[np.argmax(np.bincount(which.ravel(), draws.weight))]
     return likeliest
+
+
+def middle_of(model: Likelihood, draws: LifeDraws) -> Array | None:
+    """Where those draws lie among the parameters of this likelihood; an exposure that they do not
+    know has no effect. None where other quarters, units or lots are told of.
+    """
+    layout, groups = model.layout, model.history.groups
+    rate, shape = draws.weight @ draws.log_rate, draws.weight @ np.log(draws.shape)
+    shape = shape - model.groups[1]
+    found = {"drift": draws.weight @ draws.drift[:, 1:], "effect": np.zeros(layout.effects)}
+    for name, of in (("rate", rate), ("shape", shape)):
+        found[name] = groups.per_kind(of)
+        departs = "departure" if name == "rate" else "shape_departure"
+        found[departs] = (of - found[name][groups.kind])[layout.departing]
+    for name in ("season", "unit", "lot"):
+        found[name] = draws.weight @ getattr(draws, name)
+    effect = (draws.weight @ draws.effect)[: layout.effects]
+    found["effect"][: len(effect)] = effect
+    start = np.zeros(layout.slices["lot"].stop)
+    for name, part in layout.slices.items():
+        if len(found[name]) != part.stop - part.start:
+            return None
+        start[part] = found[name]
+    return start
 
 
 def _told(model: Likelihood, drawn: Drawn, rng: np.random.Generator) -> LifeDraws:

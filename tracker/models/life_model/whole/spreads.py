@@ -30,12 +30,20 @@ _START = (1, 1, 0, 0)
 _NEGLIGIBLE = 9.0  # log evidence below the best at which a combination is left out
 _HOPELESS = 12.0  # the same for what is only foreseen
 _CLOSE = 4.0  # both, where the search begins at spreads known to be likely
+# A large log's peaks so far below the best (a fiftieth of its weight) are taken as foreseen: in the
+# fits of a fleet their log evidence was wrong by 0.3 at most, which moved no weight by 0.003.
+_AS_FORESEEN = 4.0
 _GUESS_ROUNDS = 4
 _GUESS_STEPS = 2  # a round need not reach its mode: the next one's is another
 
 
 def likely_peaks(
-    model: Likelihood, grid: SpreadGrid, near: Array | None = None, *, foresee: bool = False
+    model: Likelihood,
+    grid: SpreadGrid,
+    near: Array | None = None,
+    *,
+    exact: bool = False,
+    start: Array | None = None,
 ) -> tuple[Likelihood, list[Peak], Array]:
     """The modes worth keeping, with their weights; and the likelihood with unknown ages shared
     out by what was seen of them.
@@ -43,14 +51,19 @@ def likely_peaks(
     From the middle of the grid outward, the most promising neighbour first by its foreseen
     evidence, so that a large log, which knows its spreads, visits few. ``near``: the four spreads
     to begin with instead, of a log that differs little; then only what comes close is visited.
-    ``foresee``: peaks beside the first are taken as foreseen from it, for draws that the exact
-    likelihood weighs: these weights put right what was foreseen amiss, evidence included.
+    ``exact``: the draws will be weighed with the exact likelihood. Then peaks beside a first that
+    began ``near`` are taken as foreseen from it, for these weights put right what was foreseen
+    amiss, evidence included; else only those are on which little hangs. ``start``: levels at which
+    the first climb begins (left out: all 0).
     """
+    foresee = exact and near is not None
+    as_foreseen = np.inf if exact else _AS_FORESEEN
     negligible, hopeless = (_NEGLIGIBLE, _HOPELESS) if near is None else (_CLOSE, _CLOSE)
     bender, axes = Bender(model), _axes(model, grid)
     first = _START if near is None else _nearest(axes, near)
     first = tuple(min(at, len(values) - 1) for at, (values, _) in zip(first, axes, strict=True))
-    model, start = _settled(bender, _spreads(axes, first), _GUESS_ROUNDS if near is None else 2)
+    rounds = _GUESS_ROUNDS if near is None else 2
+    model, start = _settled(bender, _spreads(axes, first), rounds, start)
     found: dict[tuple[int, ...], tuple[Peak, float]] = {}
     # Where to begin, the peak foreseen there, and its evidence.
     waiting: dict[tuple[int, ...], tuple[Array, Peak | None, float]] = {
@@ -62,15 +75,17 @@ def likely_peaks(
         best = max((value for _, value in found.values()), default=-np.inf)
         if hoped < best - hopeless:
             break
-        if peak is None or not foresee:
+        is_climbed = peak is None or not (foresee or hoped < best - as_foreseen)
+        if is_climbed:
             bent = None if peak is None else peak.curvature
             peak = find_peak(bender, _spreads(axes, at), begin, bent)
+        assert peak is not None
         found[at] = (peak, peak.log_evidence + _log_belief(axes, at))
         if found[at][1] < best - negligible:
             continue
         for neighbour in _neighbours(at, axes):
             # Foreseen by way of another foreseen peak, it is the same again.
-            if neighbour in found or (foresee and neighbour in waiting):
+            if neighbour in found or (not is_climbed and neighbour in waiting):
                 continue
             ahead = foreseen(bender, peak, _spreads(axes, neighbour))
             moved = peak.at if ahead is None else ahead.at
@@ -125,10 +140,13 @@ def _nearest(axes: Axes, spreads: Array) -> tuple[int, ...]:
     return tuple(int(np.argmin(np.abs(np.array(values) - value))) for (values, _), value in pairs)
 
 
-def _settled(bender: Bender, spreads: Spreads, rounds: int) -> tuple[Likelihood, Array]:
+def _settled(
+    bender: Bender, spreads: Spreads, rounds: int, start: Array | None
+) -> tuple[Likelihood, Array]:
     """A first mode, the shares of possible ages brought in line with it in so many rounds."""
     model = bender.model
-    start = np.zeros(model.layout.slices["lot"].stop)
+    if start is None:
+        start = np.zeros(model.layout.slices["lot"].stop)
     for _ in range(rounds if len(model.cells.owner) else 0):
         start = climbed(bender, spreads, start, _GUESS_STEPS)
         share = model.age_shares(model.age_chances(start[None, :]))[0]
