@@ -12,6 +12,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.lives.open_numbers import ALWAYS_OPEN, OpenCalendar, OpenNumbers
+from tracker.workshop.columns.coded import distinct_days
 from tracker.workshop.records import Records
 from tracker.workshop.spans_worked import WORKED_THROUGH, spans_worked
 
@@ -186,17 +187,13 @@ def quiet_gaps(records: Records, as_of: date, *, at_least: int = 7) -> pd.DataFr
     time before the log began are left out; as known on that day, in order.
     """
     known = records.known_at(as_of)
-    written = pd.concat(
-        [
-            known.maintenance["done_on"],
-            known.nozzle_checks["checked_on"],
-            known.stoppages["began_at"],
-            known.fittings["fitted_on"],
-            known.fittings["removed_on"],
-            known.counters["read_on"],
-        ]
-    ).dropna()
-    days = np.unique(written.to_numpy().astype("datetime64[D]").astype(np.int64))
+    written = (
+        *(("maintenance", "done_on"), ("nozzle_checks", "checked_on"), ("stoppages", "began_at")),
+        *(("fittings", "fitted_on"), ("fittings", "removed_on"), ("counters", "read_on")),
+    )
+    days = np.unique(
+        np.concatenate([distinct_days(known.day_numbers(*column)) for column in written])
+    )
     days = days[days >= _log_began(known)]
     if len(days) > 1:
         at_least = max(at_least, int(_UNUSUAL * np.median(np.diff(days))))

@@ -98,4 +98,6 @@ def read_records(
     """The records as of this transaction; tables that did not change are taken from ``known``."""
     versions = table_versions(counters)
     changed = [name for name in versions if versions[name] != known_versions.get(name)]
+    if not changed:
+        return known
     return known.after_reading({name: read_table(connection, name) for name in changed})
