@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 import streamlit as st
 
-from pages.shell import acting, device, drafts, entry
+from pages.shell import acting, device, drafts, entry, taking_back
 from pages.shell.style import STYLE
 from pages.shell.words import marked, plain
 from tracker.charts.picture import Picture
@@ -377,8 +377,8 @@ def _show_recorded() -> None:
         st.toast(plain(sentence) + back, icon=":material/check_circle:", duration="long")
     text, undo = st.columns([4, 1], vertical_alignment="center")
     text.success(plain(sentence), icon=":material/check_circle:")
-    if batch is not None and acting.button(_("Undo"), at=undo, key="undo-last", width="stretch"):
-        with errors_in_words():
+    with errors_in_words():
+        if batch is not None and taking_back.wanted(workshop(), batch, at=undo, key="undo-last"):
             workshop().store.undo(batch, who=who(), now=now())
             recorded(_("Taken back: {sentence}", sentence=sentence), None)
     if batch is None:

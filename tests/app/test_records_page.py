@@ -79,6 +79,31 @@ def test_a_load_is_taken_back_from_the_list_of_changes(
     assert own.records().is_empty
 
 
+def test_many_records_are_taken_back_only_when_it_is_meant(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    days = [date(2026, 1, 5) + timedelta(days=number) for number in range(51)]
+    rows = "".join(f"Ada,{day},{number}\n" for number, day in enumerate(days, 1))
+    own.add("printers", {"printer": "Ada", "started_on": "2026-01-05"}, now=datetime(2026, 10, 31))
+    at = load(
+        app("records"), ("counters.csv", f"printer,read_on,area_m2\n{rows}".encode(), "text/csv")
+    )
+    at.button(key="load-go").click().run()
+    at.session_state["records-section"] = "What was changed"
+    at.run()
+    for key in ("undo-last", "undo-2"):
+        at.button(key=key).click().run()
+        assert len(own.records().counters) == 51, "a tap alone asks"
+        assert "Take back 51 records?" in "\n".join(as_read(told.value) for told in at.warning)
+        at.button(key=f"{key}-no").click().run()
+        assert f"{key}-yes" not in [button.key for button in at.button]
+        assert len(own.records().counters) == 51
+    at.button(key="undo-2").click().run()
+    at.button(key="undo-2-yes").click().run()
+    assert own.records().counters.empty
+    assert "undo-2" not in [button.key for button in at.button]
+
+
 def settings_of(at: AppTest, which: str) -> AppTest:
     at.session_state["records-section"] = "Settings"
     at.session_state["settings-of"] = which

@@ -141,9 +141,34 @@ def test_undo_is_refused_when_what_would_be_left_is_impossible(store: Store) -> 
     printer = store.add("printers", {"printer": "P1", "started_on": "2026-01-01"}).batch or 0
     store.add("counters", READING)
     version = store.version()
-    with pytest.raises(RecordError, match="not in the list of printers"):
+    with pytest.raises(RecordError) as refused:
         store.undo(printer)
+    told = str(refused.value)
+    assert told.startswith(
+        "Change 1 cannot be taken back yet, for later entries rest on what it wrote. "
+        "Take back the later entries first: change 2 (Added to counters: P1"
+    ), told
+    assert "not in the list" not in told
     assert store.version() == version
+    store.undo(2)
+    store.undo(printer)
+    assert store.records().is_empty
+
+
+def test_an_undo_names_three_of_the_later_entries_in_effect_and_counts_the_rest(
+    store: Store,
+) -> None:
+    printer = store.add("printers", {"printer": "P1", "started_on": "2026-01-01"}).batch or 0
+    for day in range(1, 7):
+        store.add("counters", {**READING, "read_on": f"2026-05-0{day}", "area_m2": 5000 + day})
+    store.undo(7)
+    with pytest.raises(RecordError) as refused:
+        store.undo(printer)
+    told = str(refused.value)
+    assert [f"change {number} (" in told for number in range(2, 8)] == [
+        False, False, True, True, True, False,
+    ]  # fmt: skip
+    assert told.endswith("; and 2 more.")
 
 
 def test_a_change_of_several_rows_is_one_batch_or_none(store: Store) -> None:

@@ -45,7 +45,7 @@ def read_changes(
     effect = in_effect(read_undoes(connection))
     found = []
     for head in heads:
-        count_by_table = _row_counts(connection, head.id)
+        count_by_table = row_counts(connection, head.id)
         found.append(
             LoggedChange(
                 batch=head.id,
@@ -62,7 +62,8 @@ def read_changes(
     return found
 
 
-def _row_counts(connection: Connection, batch: int) -> dict[str, int]:
+def row_counts(connection: Connection, batch: int) -> dict[str, int]:
+    """How many rows of each table a change touched, one by one and in blocks."""
     rows, blocks = tables.ROW_CHANGES, tables.ROW_BLOCKS
     counts = {
         name: int(count)

@@ -351,6 +351,11 @@ class Store:
         with self._reading() as connection:
             return change_log.read_changes(connection, limit, rows_each, since)
 
+    def record_count(self, change_id: int) -> int:
+        """How many records that change touched."""
+        with self._reading() as connection:
+            return sum(change_log.row_counts(connection, change_id).values())
+
     def undo(self, change_id: int, who: str = "", *, now: datetime | None = None) -> Recorded:
         """Reverses a change, loads included; an undo is a change and can be undone too.
 
@@ -398,6 +403,8 @@ def _after(batch: Batch, now: datetime | None) -> Records | None:
     candidate = batch.candidate()
     found = [*batch.conflicts, *batch.refusals(candidate, _latest_day(batch, candidate, now))]
     if found:
+        if batch.undoes:
+            undo.refuse_below_later(batch, found)
         raise batch.refused(found)
     return candidate
 

@@ -6,7 +6,7 @@ An undo is a change like any other, so it can be undone in turn. What matters is
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from sqlalchemy import Connection, func, select, text
 
@@ -16,6 +16,9 @@ from tracker.store import tables
 from tracker.store.batch import Batch, Block
 from tracker.store.logged_rows import row_from_json, unpack_block
 from tracker.store.meanwhile.authors import author_of_change
+from tracker.workshop.refusal import Refusal
+
+_NAMED = 3  # of the later changes that an undo waits for
 
 
 def plan_undo(change: Batch, number: int) -> None:
@@ -109,6 +112,48 @@ def _reverse_blocks(connection: Connection, change: Batch, number: int) -> None:
                 )
             )
         change.blocks.append(Block(name, frame, added=False))
+
+
+def refuse_below_later(change: Batch, found: Iterable[Refusal]) -> None:
+    """Raises RecordError where an undo cannot be because of what later changes wrote, naming those.
+
+    ``found``: what would be impossible after it.
+    """
+    number = change.undoes or 0
+    refused = {refusal.row for refusal in found if refusal.row is not None}
+    later = _later_writers(change.connection, number, refused)
+    if not later:
+        return
+    named = [author_of_change(change.connection, at) for at in sorted(later, reverse=True)]
+    told = [
+        _("change {id} ({what}), by {who} on {moment}", id=author.batch, what=author.what,
+          who=author.name, moment=author.moment)
+        for author in named[:_NAMED]
+    ]  # fmt: skip
+    if len(named) > _NAMED:
+        told.append(_("and {count} more", count=len(named) - _NAMED))
+    raise RecordError(
+        _(
+            "Change {number} cannot be taken back yet, for later entries rest on what it wrote. "
+            "Take back the later entries first: {later}.",
+            number=number,
+            later="; ".join(told),
+        )
+    )
+
+
+def _later_writers(connection: Connection, number: int, row_ids: set[int]) -> set[int]:
+    """The changes after ``number`` that wrote any of these records, undone ones left out."""
+    rows, blocks = tables.ROW_CHANGES, tables.ROW_BLOCKS
+    one_by_one = select(rows.c.batch_id, rows.c.row_id).where(rows.c.batch_id > number)
+    later = {at for at, row_id in connection.execute(one_by_one) if row_id in row_ids}
+    in_blocks = select(blocks.c.batch_id, blocks.c.first_id, blocks.c.last_id)
+    for at, first, last in connection.execute(in_blocks.where(blocks.c.batch_id > number)):
+        if any(first <= row_id <= last for row_id in row_ids):
+            later.add(at)
+    undoes = read_undoes(connection)
+    effect = in_effect(undoes)
+    return {at for at in later if at not in undoes and effect.get(at, True)}
 
 
 def read_undoes(connection: Connection) -> dict[int, int]:

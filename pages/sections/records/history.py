@@ -8,7 +8,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import paging
-from pages.shell import acting
+from pages.shell import taking_back
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.say import numbers
@@ -78,10 +78,10 @@ def _line(workshop: frame.Workshop, change: LoggedChange) -> None:
         )
     )
     role = LOG if change.who == frame.who() else MANAGE
-    if change.in_effect and acting.button(
-        _("Undo"), at=button, role=role, key=f"undo-{change.batch}", width="stretch"
-    ):
-        with frame.errors_in_words(days=True):
+    with frame.errors_in_words(days=True):
+        if change.in_effect and taking_back.wanted(
+            workshop, change.batch, at=button, key=f"undo-{change.batch}", role=role
+        ):
             done = workshop.store.undo(change.batch, who=frame.who(), now=frame.now())
             frame.recorded(_("Taken back: {what}.", what=in_words(change.what)), done.batch)
     if change.rows:
