@@ -35,6 +35,13 @@ def ask(workshop: frame.Workshop, printer: str) -> None:
     with st.expander(_("Details: day, name")):
         day = pick_day(workshop, _("Day"), "nozzle-day")
         pick_person()
+    if not (good or any(missing.values())):
+        st.button(
+            _("Log: say first how many are missing"), width="stretch", disabled=True,
+            key="nozzle-none",
+        )  # fmt: skip
+        st.caption(_("Write the missing nozzles of at least one channel, or say that all fire."))
+        return
     total = sum(missing.values())
     with frame.errors_in_words():
         counts = {
