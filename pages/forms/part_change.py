@@ -23,6 +23,7 @@ from pages.forms.part_fields import (
 from pages.forms.together import twice
 from pages.shell.words import plain
 from tracker.language import N_, _
+from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.part_cautions import of_parts
@@ -30,6 +31,13 @@ from tracker.workshop.variants import PartType
 
 FIRST_PART = N_("First part in a new place")
 _FIELDS = ("part-", "fill-", "first-")
+_CHANGED = {
+    "failed": N_("{name} failed and was changed"),
+    "accident": N_("{name} was changed after an accident"),
+    "planned": N_("{name} was changed as planned"),
+    "with_other": N_("{name} was changed along with another part"),
+    "unknown": N_("{name} was changed"),
+}
 
 
 def show(workshop: frame.Workshop) -> None:
@@ -85,7 +93,7 @@ def _change(
         _("Why did it come out?"),
         [r for r in words.REMOVAL_REASONS if r != "retired"],
         format_func=words.removal_reason_label,
-        default="failed",
+        default="failed",  # the usual case in four taps; the button says which is logged
         required=True,
         key="part-reason",
     )
@@ -107,12 +115,14 @@ def _change(
         pick_person()
     frame.cautions(of_parts([kind, *(other for other, _ in taken_along)]))
     name, seen = part_in(workshop, where), seen_in(workshop, where, "part")
+    changed = _CHANGED[reason or "unknown"]
     with frame.errors_in_words():
         said = {
             "Part": name, "Why": reason, "Day": day, "How": mode, N_("Last day seen good"): last_ok,
             "New part": new, "Counter": counter, "Along": taken_along, "Note": note,
         }  # fmt: skip
-        if saving.tapped(workshop, "part-save", _("Log: {name} changed", name=plain(name)), said):
+        label = _("Log: {changed}", changed=_(changed, name=plain(name)))
+        if saving.tapped(workshop, "part-save", label, said):
             removal = acts.Removal(
                 day, reason or "unknown", mode, last_ok, area(counter), note, taken_along, seen
             )
@@ -120,12 +130,13 @@ def _change(
                 workshop.store, where, removal, new=new, again=twice.again(),
                 who=frame.who(), now=frame.now(),
             )  # fmt: skip
-            told = (
-                _("{name} changed with {count} other parts.", name=name, count=len(taken_along))
-                if taken_along
-                else _("{name} changed.", name=name)
-            )
-            saving.saved(told, batch_id, *_FIELDS)
+            told = _(changed, name=name)
+            if taken_along:
+                others = numbers.count(len(taken_along), "other part", "other parts")
+                told = _("{told}, with {others}", told=told, others=others)
+            if day != saving.latest_day(workshop):
+                told = _("{told}, on {day}", told=told, day=numbers.day(day))
+            saving.saved(f"{told}.", batch_id, *_FIELDS)
 
 
 def _fill(workshop: frame.Workshop, printer: str, kind: str, position: str) -> None:

@@ -113,7 +113,7 @@ def _log(
         who=frame.who(), now=frame.now(),
     )  # fmt: skip
     names = ", ".join(map(words.task_label, tasks))
-    told = _("{tasks} on {printer}.", tasks=names, printer=printer)
+    told = _("Logged as done on {printer}: {tasks}.", tasks=names, printer=printer)
     if forms:
         saving.saved(told, batch_id, *forms)
     else:

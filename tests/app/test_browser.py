@@ -65,8 +65,8 @@ def test_a_part_change_is_logged_and_the_forecast_changes_and_the_review_is_save
     page.goto(f"{address}/log")
     tap(page, "Yard")
     tap(page, "Wiper blade")
-    page.get_by_role("button", name="Log: Wiper blade of Yard changed").click()
-    expect(page.get_by_text("Wiper blade of Yard changed.").first).to_be_visible()
+    page.get_by_role("button", name="Log: Wiper blade of Yard failed and was changed").click()
+    expect(page.get_by_text("Wiper blade of Yard failed and was changed.").first).to_be_visible()
 
     page.goto(f"{address}/lives")
     tap(page, "Wiper blade")
@@ -120,10 +120,10 @@ def test_on_a_phone_a_tap_is_answered_in_sight_and_fingers_find_the_pills(
         ".map(pill => pill.getBoundingClientRect().height))"
     )
     assert low >= 44
-    button = page.get_by_role("button", name="Log: Wiper blade of Yard changed")
+    button = page.get_by_role("button", name="Log: Wiper blade of Yard failed and was changed")
     button.click()
     expect(page.get_by_test_id("stToast")).to_be_in_viewport()
-    expect(page.get_by_text("Wiper blade of Yard changed.").first).to_be_in_viewport()
+    expect(page.get_by_text("Wiper blade of Yard failed and was changed.").first).to_be_in_viewport()
     page.get_by_role("button", name="Log another entry").click()
     tap(page, "Wiper blade")
     button.click()
@@ -235,12 +235,12 @@ def test_the_code_on_a_printer_opens_its_log_form(
     page.goto(code.text)
     expect(page.get_by_role("heading", name="Log", exact=True)).to_be_visible()
     tap(page, "Wiper blade")
-    button = page.get_by_role("button", name="Log: Wiper blade of Door changed")
+    button = page.get_by_role("button", name="Log: Wiper blade of Door failed and was changed")
     expect(button).to_be_visible()
     # The link counted once: another printer picked now is the one that is logged.
     assert "printer=" not in page.url
     tap(page, "Loft")
-    expect(page.get_by_role("button", name="Log: Wiper blade of Loft changed")).to_be_visible()
+    expect(page.get_by_role("button", name="Log: Wiper blade of Loft failed and was changed")).to_be_visible()
     assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
 
 

@@ -43,7 +43,7 @@ def test_a_part_change_takes_part_place_and_button(app: Callable[..., AppTest], 
     choose(at, "part-kind", "damper")
     choose(at, "part-position-damper", "W1")
     at.button(key="part-save").click().run()
-    assert "Damper W1 of Ada changed." in words_of(at)
+    assert "Damper W1 of Ada failed and was changed." in words_of(at)
     fittings = own.records().fittings
     here = fittings[(fittings["part_kind"] == "damper") & (fittings["position"] == "W1")]
     assert here["removal_reason"].tolist() == ["failed", ""]
@@ -59,9 +59,44 @@ def test_a_new_head_takes_its_dampers_along_and_is_undone_as_one(
     at.button(key="part-save").click().run()
     out = own.records().fittings["removal_reason"]
     assert sorted(out[out != ""]) == ["failed", "with_other", "with_other"]
+    assert "Printhead H1 of Ada failed and was changed, with 2 other parts." in as_read(
+        words_of(at)
+    )
     at.button(key="undo-last").click().run()
     assert own.records().fittings["removed_on"].isna().all()
     assert len(own.records().fittings) == 4
+
+
+def test_the_button_and_the_notice_of_a_change_say_why_and_on_which_day(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = choose(app("log"), "part-kind", "wiper")
+    for reason, label in (
+        ("failed", "Log: Wiper blade of Ada failed and was changed"),
+        ("accident", "Log: Wiper blade of Ada was changed after an accident"),
+        ("planned", "Log: Wiper blade of Ada was changed as planned"),
+    ):
+        choose(at, "part-reason", reason)
+        assert at.button(key="part-save").label == label
+    choose(at, "part-day", date(2026, 10, 3))
+    at.button(key="part-save").click().run()
+    told = as_read(words_of(at))
+    assert "Wiper blade of Ada was changed as planned, on 3 Oct 2026." in told
+
+
+def test_a_check_with_missing_nozzles_is_not_logged_before_one_is_counted(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = choose(app("log"), "log-what", "Nozzle check")
+    assert at.button(key="nozzle-save").label == "Log: all nozzles fire on Ada"
+    at.toggle(key="nozzle-good").set_value(False).run()
+    keys = [button.key for button in at.button]
+    assert "nozzle-save" not in keys
+    assert at.button(key="nozzle-none").disabled
+    assert at.button(key="nozzle-none").label == "Log: say first how many are missing"
+    at.number_input(key="nozzle-W1").set_value(3).run()
+    at.button(key="nozzle-save").click().run()
+    assert own.records().nozzle_checks["missing_nozzles"].tolist() == [0, 3]
 
 
 def test_several_tasks_are_logged_at_once_with_their_cautions(
@@ -75,6 +110,7 @@ def test_several_tasks_are_logged_at_once_with_their_cautions(
     assert "flammable" in said
     assert "maker's instructions" in said
     at.button(key="task-save").click().run()
+    assert "Logged as done on Ada: " in words_of(at)
     done = own.records().maintenance
     assert set(done["task"]) == {"shake_dampers", "clean_rollers"}
     assert set(done["why"]) == {"planned"}
@@ -293,7 +329,7 @@ def test_what_was_logged_is_also_told_in_a_toast_once(
     at = app("log")
     choose(at, "part-kind", "wiper")
     at.button(key="part-save").click().run()
-    assert ["Wiper blade of Ada changed." in toast.value for toast in at.toast] == [True]
+    assert ["Wiper blade of Ada failed and was changed." in toast.value for toast in at.toast] == [True]
     assert not at.run().toast
 
 

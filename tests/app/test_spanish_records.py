@@ -62,9 +62,9 @@ def test_a_part_change_in_spanish_keeps_the_same_record(
     app: Callable[..., AppTest], own: Store
 ) -> None:
     at = choose(app("log"), "part-kind", "wiper")
-    assert at.button(key="part-save").label == "Anotar: Rasqueta de Ada, cambio"
+    assert at.button(key="part-save").label == "Anotar: Rasqueta de Ada, avería y cambio"
     at.button(key="part-save").click().run()
-    assert "Rasqueta de Ada: cambio anotado." in words_of(at)
+    assert "Rasqueta de Ada, avería y cambio." in words_of(at)
     assert own.records().fittings["removal_reason"].tolist() == ["failed", ""]
 
 

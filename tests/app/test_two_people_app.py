@@ -157,7 +157,7 @@ def test_a_second_real_change_takes_one_more_tap(app: Callable[..., AppTest], ow
     at.button(key="part-save").click().run()
     at.button(key="part-save-again").click().run()
     assert len(own.records().fittings) == 3
-    assert "Wiper blade of Ada changed." in words_of(at)
+    assert "Wiper blade of Ada failed and was changed." in words_of(at)
 
 
 def test_done_tapped_second_is_told_who_was_first_and_written_once(

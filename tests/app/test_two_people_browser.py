@@ -70,13 +70,13 @@ def test_two_seats_on_one_record_and_one_failure(
     assert (row["serial"], row["batch"], row["note"]) == ("S-17", "B-4", "from Ben")
 
     log = "log?what=Part%20change&printer=Left"
-    save = "Log: Wiper blade of Left changed"
+    save = "Log: Wiper blade of Left failed and was changed"
     for page in (ana, ben):
         page.goto(f"{address}/{log}")
         tap(page, "Wiper blade")
         expect(page.get_by_role("button", name=save)).to_be_visible()
     ana.get_by_role("button", name=save).click()
-    expect(ana.get_by_text("Wiper blade of Left changed.").first).to_be_visible()
+    expect(ana.get_by_text("Wiper blade of Left failed and was changed.").first).to_be_visible()
     ben.get_by_role("button", name=save).click()
     expect(ben.get_by_text("Ana logged this")).to_be_in_viewport()
     expect(ben.get_by_role("button", name="Yes, log it a second time")).to_be_visible()
