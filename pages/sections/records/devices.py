@@ -28,8 +28,10 @@ def show(_workshop: frame.Workshop) -> None:
     if not mode.is_shared:
         st.info(
             _(
-                "This tracker is open on its own computer alone. To let phones and other computers "
-                "of the shop in, stop it and start it with: `python -m tracker --share`"
+                "So far this tracker opens on its own computer alone. It can also open on phones "
+                "and other computers of the shop, to log at the printer and to look things up; "
+                "each is let in here by a code. For that, whoever set the tracker up stops it on "
+                "its computer and starts it there with this command: `python -m tracker --share`"
             ),
             icon=":material/devices:",
         )
