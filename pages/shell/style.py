@@ -42,6 +42,10 @@ div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > b
 .st-key-big-steppers [data-testid="stNumberInputContainer"] {min-height: 52px;}
 .st-key-big-steppers [data-testid^="stNumberInputStep"] {min-width: 48px; min-height: 52px;}
 .st-key-big-steppers input {font-size: 1.25rem;}
+/* What was logged is told at the foot, for at the top it would lie on the Undo. */
+@media (min-width: 641px) {
+  div[data-testid="stToastContainer"] {top: auto !important; bottom: 1rem;}
+}
 @media (max-width: 640px) {
   .stMain [data-testid="stHeading"] h1 {font-size: 1.5rem;}
   .stMain [data-testid="stHeading"] h2 {font-size: 1.25rem;}

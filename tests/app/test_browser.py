@@ -109,6 +109,25 @@ def test_no_page_scrolls_sideways_on_a_phone(
     assert wide <= PHONE["width"]
 
 
+def test_on_a_desktop_the_notice_that_something_was_logged_leaves_its_undo_free(
+    served: Callable[..., str], browser_page: Callable[..., Page]
+) -> None:
+    page = browser_page(f"{served()}/log")
+    tap(page, "Yard")
+    tap(page, "Wiper blade")
+    page.get_by_role("button", name="Log: Wiper blade of Yard failed and was changed").click()
+    toast = page.get_by_test_id("stToast")
+    expect(toast).to_be_in_viewport()
+    undo = page.get_by_role("button", name="Undo").first
+    expect(undo).to_be_in_viewport()
+    below, above = undo.bounding_box(), toast.bounding_box()
+    assert below
+    assert above
+    assert above["y"] >= below["y"] + below["height"]
+    undo.click()  # nothing lies on it
+    expect(page.get_by_text("Taken back: ").first).to_be_visible()
+
+
 def test_on_a_phone_a_tap_is_answered_in_sight_and_fingers_find_the_pills(
     served: Callable[..., str], browser_page: Callable[..., Page]
 ) -> None:
@@ -123,7 +142,9 @@ def test_on_a_phone_a_tap_is_answered_in_sight_and_fingers_find_the_pills(
     button = page.get_by_role("button", name="Log: Wiper blade of Yard failed and was changed")
     button.click()
     expect(page.get_by_test_id("stToast")).to_be_in_viewport()
-    expect(page.get_by_text("Wiper blade of Yard failed and was changed.").first).to_be_in_viewport()
+    expect(
+        page.get_by_text("Wiper blade of Yard failed and was changed.").first
+    ).to_be_in_viewport()
     page.get_by_role("button", name="Log another entry").click()
     tap(page, "Wiper blade")
     button.click()
@@ -240,7 +261,9 @@ def test_the_code_on_a_printer_opens_its_log_form(
     # The link counted once: another printer picked now is the one that is logged.
     assert "printer=" not in page.url
     tap(page, "Loft")
-    expect(page.get_by_role("button", name="Log: Wiper blade of Loft failed and was changed")).to_be_visible()
+    expect(
+        page.get_by_role("button", name="Log: Wiper blade of Loft failed and was changed")
+    ).to_be_visible()
     assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
 
 
