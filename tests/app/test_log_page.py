@@ -329,7 +329,9 @@ def test_what_was_logged_is_also_told_in_a_toast_once(
     at = app("log")
     choose(at, "part-kind", "wiper")
     at.button(key="part-save").click().run()
-    assert ["Wiper blade of Ada failed and was changed." in toast.value for toast in at.toast] == [True]
+    assert ["Wiper blade of Ada failed and was changed." in toast.value for toast in at.toast] == [
+        True
+    ]
     assert not at.run().toast
 
 

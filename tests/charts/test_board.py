@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -9,7 +10,7 @@ import pytest
 
 from tracker.charts.board import board_drawing
 from tracker.charts.colours import part_colour
-from tracker.decisions.board import BoardCell, BoardColumn, BoardRow
+from tracker.decisions.board import Board, BoardCell, BoardColumn, BoardRow
 
 TODAY = date(2026, 6, 30)
 HEAD = BoardColumn("head")
@@ -24,6 +25,28 @@ def drawn(low: float, middle: float, high: float, **more: Any) -> dict[str, Any]
     assert found["rows"][0]["cells"][1] is None, "no wiper is in that printer"
     only: dict[str, Any] = found["rows"][0]["cells"][0]
     return only
+
+
+def test_a_printer_bears_its_type_of_head_where_there_are_several() -> None:
+    rows = [
+        BoardRow(
+            name, "", "prints", None, "", 0.0, {HEAD: BoardCell("head", variant, name, "H1", 1)}
+        )
+        for name, variant in (("Yard", "six-channel head"), ("Loft", "eight-channel head"))
+    ]
+    both, one = Board(TODAY, (HEAD,), tuple(rows)), Board(TODAY, (HEAD,), tuple(rows[:1]))
+    assert both.has_head_types
+    assert not one.has_head_types
+    cell_at = {"days_p10": 10.0, "days_p50": 20.0, "days_p90": 30.0}
+    full = [
+        replace(row, cells={HEAD: replace(row.cells[HEAD], age_low=5.0, age_high=5.0, **cell_at)})
+        for row in rows
+    ]
+    for head_types, told in (
+        (True, ["six-channel head", "eight-channel head"]), (False, ["", ""]),
+    ):  # fmt: skip
+        found = board_drawing((HEAD,), full, TODAY, head_types=head_types)
+        assert [row["headType"] for row in found["rows"]] == told
 
 
 def test_a_bar_reaches_from_the_tenth_to_the_ninetieth_percentile() -> None:

@@ -51,6 +51,26 @@ def test_a_head_whose_date_comes_soon_is_told_with_that_date() -> None:
     soon = row.order_by is not None and (row.order_by - TODAY).days <= SOON_DAYS
     assert len(told) == soon
     assert all(line.on == row.order_by for line in told)
+    assert all(line.there == f"1 on the shelf; for {row.printer}." for line in told)
+
+
+def test_a_line_by_date_says_what_there_is_and_whose_heads_call_for_it() -> None:
+    due = pd.DataFrame(
+        {"part_kind": "head", "variant": "", "printer": ["Yard", "Loft", "Yard", "Door", "Barn"],
+         "position": "H1", "empty_since": pd.Timestamp("2025-07-01")}
+    )  # fmt: skip
+    line = pd.DataFrame(
+        {"part_kind": ["head"], "variant": [""], "pieces": [2], "unit_cost": [500.0],
+         "by_date": [True], "due": [(0, 1, 2, 3, 4)]}
+    )  # fmt: skip
+    table = pd.DataFrame({"part_kind": ["head"], "variant": [""], "on_hand": [1], "on_order": [2]})
+    for places, for_whom in (
+        ((0,), "Yard"), ((0, 1, 2), "Yard and Loft"),
+        ((0, 1, 2, 3, 4), "Yard, Loft, Door and 1 more printer"),
+    ):  # fmt: skip
+        asked = line.assign(due=[places])
+        (told,) = order_lines(asked, table, due.assign(order_by=None), TODAY, "EUR")
+        assert told.there == f"1 on the shelf, 2 on the way; for {for_whom}."
 
 
 def test_orders_that_should_be_here_are_one_sentence() -> None:

@@ -15,6 +15,7 @@ from tracker.decisions.board import WITHIN_DAYS, BoardCell, BoardColumn, BoardRo
 from tracker.language import _
 from tracker.say import board as say
 from tracker.say.numbers import unbroken
+from tracker.workshop.vocabulary import said
 
 AXIS_MONTHS = 12
 TICKS = (0, 3, 6, 9, 12)
@@ -24,9 +25,15 @@ _LEAST_WIDTH = 0.012  # of the axis: a bar that can still be seen
 
 
 def board_drawing(
-    columns: Sequence[BoardColumn], rows: Sequence[BoardRow], as_of: date
+    columns: Sequence[BoardColumn],
+    rows: Sequence[BoardRow],
+    as_of: date,
+    *,
+    head_types: bool = False,
 ) -> dict[str, Any]:
     """These columns of these printers, places as shares of the axis (0 today, 1 its end).
+
+    ``head_types``: each printer with its type of head, for there are several.
 
     Words are plain text: whatever draws them must take them as text, never as markup.
     """
@@ -38,15 +45,19 @@ def board_drawing(
         "legend": {"middle": say.middle_mark(), "guess": say.guess_mark()},
         "ticks": [{"at": tick / AXIS_MONTHS, "text": f"{tick}"} for tick in TICKS],
         "columns": [say.heading(column) for column in columns],
-        "rows": [_row(row, columns, as_of) for row in rows],
+        "rows": [_row(row, columns, as_of, head_types=head_types) for row in rows],
     }
 
 
-def _row(row: BoardRow, columns: Sequence[BoardColumn], as_of: date) -> dict[str, Any]:
+def _row(
+    row: BoardRow, columns: Sequence[BoardColumn], as_of: date, *, head_types: bool
+) -> dict[str, Any]:
+    head = row.cells.get(BoardColumn("head")) if head_types else None
     return {
         "printer": row.printer,
         "open": _("Open {printer}", printer=row.printer),
         "site": row.site,
+        "headType": "" if head is None else said(head.variant),
         "state": row.state,
         "stateColour": _STATE_COLOURS[row.state],
         "stateWord": say.state_word(row.state),

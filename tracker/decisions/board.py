@@ -114,6 +114,12 @@ class Board:
         """The columns looked at on demand."""
         return tuple(column for column in self.columns if column not in ALWAYS)
 
+    @property
+    def has_head_types(self) -> bool:
+        """Do heads of several types work in these printers?"""
+        heads = (row.cells.get(ALWAYS[0]) for row in self.rows)
+        return len({head.variant for head in heads if head is not None}) > 1
+
     def likeliest(self) -> BoardCell | None:
         """The part likeliest to fail within WITHIN_DAYS; None where none is fitted."""
         cells = [cell for row in self.rows for cell in row.cells.values() if cell.position]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -17,6 +18,7 @@ from tracker.say.phrases import first_up, listed
 from tracker.say.spares import preorder, stock
 from tracker.workshop.variants import PartType, types_in
 
+_NAMED_PRINTERS = 3
 SOON_DAYS = 30  # an order date within so many days is told beside today's
 
 
@@ -24,7 +26,8 @@ SOON_DAYS = 30  # an order date within so many days is told beside today's
 class OrderLine:
     """One line of what to order: which type, how many, by when and why.
 
-    ``on`` is the day by which to order, today's where it is due.
+    ``on`` is the day by which to order, today's where it is due. ``there``: of a type ordered by
+    date, what lies on the shelf and comes, and whose parts call for it; "" where ``reason`` tells.
     """
 
     part: PartType
@@ -33,6 +36,7 @@ class OrderLine:
     on: date
     is_due: bool
     reason: str
+    there: str = ""
 
     @property
     def part_kind(self) -> str:
@@ -88,20 +92,37 @@ def order_lines(
     stocked = dict(zip(types_in(table), table.itertuples(), strict=True))
     found = []
     for part, line in zip(types_in(lines), lines.itertuples(), strict=True):
+        there = ""
         if line.by_date:
-            why = preorder.why(next(dated.loc[list(line.due)].itertuples()), currency)
+            rows = dated.loc[list(line.due)]
+            why = preorder.why(next(rows.itertuples()), currency)
+            there = _there_for(stocked[part], rows["printer"])
         else:
             why = stock.why(stocked[part])
-        found.append(OrderLine(part, int(line.pieces), float(line.unit_cost), as_of, True, why))
+        found.append(
+            OrderLine(part, int(line.pieces), float(line.unit_cost), as_of, True, why, there)
+        )
     due = {line.part for line in found}
     ahead = [
-        OrderLine(part, 1, float(row.unit_cost), row.order_by, False, preorder.why(row, currency))
+        OrderLine(
+            part, 1, float(row.unit_cost), row.order_by, False, preorder.why(row, currency),
+            _there_for(stocked[part], [row.printer]),
+        )
         for part, row in zip(types_in(dated), dated.itertuples(), strict=True)
         if part not in due
         and row.order_by is not None
         and 0 < (row.order_by - as_of).days <= within
-    ]
+    ]  # fmt: skip
     return found + sorted(ahead, key=lambda line: line.on)
+
+
+def _there_for(row: Any, printers: Iterable[str]) -> str:
+    """``"1 on the shelf, 1 on the way; for Left and Right."``, ``row`` of ``stock_table``."""
+    names = list(dict.fromkeys(printers))
+    named = names[:_NAMED_PRINTERS]
+    if more := len(names) - len(named):
+        named.append(numbers.count(more, "more printer", "more printers"))
+    return _("{there}; for {printers}.", there=first_up(stock.there(row)), printers=listed(named))
 
 
 def order_name(line: OrderLine) -> str:

@@ -72,13 +72,14 @@ function cellButton(cell, column, send, printer) {
 function printerButton(row, send) {
   const button = make("button", "printer");
   button.type = "button";
-  button.setAttribute("aria-label", [row.printer, row.stateWord, row.since, row.open].filter(Boolean).join(", "));
+  button.setAttribute("aria-label", [row.printer, row.stateWord, row.since, row.headType, row.open].filter(Boolean).join(", "));
   button.onclick = () => send({ printer: row.printer });
   const shape = make("span", `shape ${row.state}`);
   shape.style.setProperty("--tint", row.stateColour);
   const state = under(make("span", "state"), shape, make("span", "", row.stateWord));
   return under(button, make("span", "name", row.printer), state,
     row.since ? make("span", "quiet", row.since) : null,
+    row.headType ? make("span", "quiet", row.headType) : null,
     row.site ? make("span", "quiet", row.site) : null);
 }
 

@@ -51,7 +51,8 @@ def show(place: frame.Workshop) -> None:
     page = min(int(st.session_state.get("board-page", 0)), most)
     shown = rows[page * each : (page + 1) * each]
     answer = _component()(
-        key="board", data=board_drawing(columns, shown, place.as_of),
+        key="board",
+        data=board_drawing(columns, shown, place.as_of, head_types=found.has_head_types),
         on_opened_change=lambda: None,
     )  # fmt: skip
     if most:

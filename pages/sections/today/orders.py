@@ -56,7 +56,8 @@ def show(place: frame.Workshop, lines: list[say.OrderLine]) -> None:
 
 def _line(place: frame.Workshop, line: say.OrderLine) -> None:
     terms = say.order_terms(line, place.currency)
-    said = f"**{plain(say.order_name(line))}** – {plain(terms)}. {plain(line.reason)}"
+    said = f"**{plain(say.order_name(line))}** – {plain(terms)}. "
+    said += plain(" ".join(filter(None, (line.there, line.reason))))
     sellers = frame.ask(sellers_known)
     worse = worse_sellers(sellers, frame.ask(compare_suppliers)).get(line.part)
     if told := seller_sentence(worse):
