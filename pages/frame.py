@@ -378,7 +378,9 @@ def _show_recorded() -> None:
     text, undo = st.columns([4, 1], vertical_alignment="center")
     text.success(plain(sentence), icon=":material/check_circle:")
     with errors_in_words():
-        if batch is not None and taking_back.wanted(workshop(), batch, at=undo, key="undo-last"):
+        if batch is not None and taking_back.wanted(
+            workshop().store, shown, batch, at=undo, key="undo-last"
+        ):
             workshop().store.undo(batch, who=who(), now=now())
             recorded(_("Taken back: {sentence}", sentence=sentence), None)
     if batch is None:

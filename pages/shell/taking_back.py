@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import streamlit as st
 
@@ -10,35 +10,36 @@ from pages.shell import acting
 from tracker.language import _
 from tracker.say import numbers
 from tracker.sharing.roles import LOG
-
-if TYPE_CHECKING:
-    from pages.frame import Workshop
+from tracker.store.database import Store
 
 ASKED_ABOVE = 50  # records: more than any one form writes
 _ASKED = "asked-to-take-back"
 
 
-def wanted(place: Workshop, change: int, *, at: Any, key: str, role: str = LOG) -> bool:
+def wanted(
+    store: Store, shown: tuple[str, int], change: int, *, at: Any, key: str, role: str = LOG
+) -> bool:
     """Is that change to be taken back now: tapped, and said to be meant where it is large?
 
-    The button stands in the container ``at``, the question where this is called.
+    The button stands in the container ``at``, the question where this is called. ``shown``: which
+    workshop this is, in which generation, for the same number means another change elsewhere.
     """
-    what = (key, change, place.shown)
+    what = (key, change, shown)
     if acting.button(_("Undo"), at=at, role=role, key=key, width="stretch"):
-        if place.store.record_count(change) <= ASKED_ABOVE:
+        if store.record_count(change) <= ASKED_ABOVE:
             _forget()
             return True
         st.session_state[_ASKED] = what
-    return bool(st.session_state.get(_ASKED) == what and _is_meant(place, change, key, role))
+    return bool(st.session_state.get(_ASKED) == what and _is_meant(store, change, key, role))
 
 
-def _is_meant(place: Workshop, change: int, key: str, role: str) -> bool:
+def _is_meant(store: Store, change: int, key: str, role: str) -> bool:
     with st.container(border=True):
         st.warning(
             _(
                 "Take back {records}? All that this change did to them is undone at once; the "
                 "undo can be undone in turn.",
-                records=numbers.count(place.store.record_count(change), "record", "records"),
+                records=numbers.count(store.record_count(change), "record", "records"),
             ),
             icon=":material/help:",
         )

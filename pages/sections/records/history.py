@@ -80,7 +80,12 @@ def _line(workshop: frame.Workshop, change: LoggedChange) -> None:
     role = LOG if change.who == frame.who() else MANAGE
     with frame.errors_in_words(days=True):
         if change.in_effect and taking_back.wanted(
-            workshop, change.batch, at=button, key=f"undo-{change.batch}", role=role
+            workshop.store,
+            workshop.shown,
+            change.batch,
+            at=button,
+            key=f"undo-{change.batch}",
+            role=role,
         ):
             done = workshop.store.undo(change.batch, who=frame.who(), now=frame.now())
             frame.recorded(_("Taken back: {what}.", what=in_words(change.what)), done.batch)
