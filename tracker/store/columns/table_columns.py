@@ -76,7 +76,9 @@ class TableColumns:
             whole = _joined(self._pieces[name])
             if len(values) and not np.can_cast(values.dtype, whole.dtype):
                 whole = whole.astype(values.dtype)
-            whole[places[there & stays]] = values[: len(written)]
+            if written:
+                whole = whole.copy()  # it may be shared
+                whole[places[there & stays]] = values[: len(written)]
             self._pieces[name] = [
                 np.insert(np.delete(whole, gone), between, values[len(written) :])
             ]
