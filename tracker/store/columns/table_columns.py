@@ -79,9 +79,8 @@ class TableColumns:
             if written:
                 whole = whole.copy()  # it may be shared
                 whole[places[there & stays]] = values[: len(written)]
-            self._pieces[name] = [
-                np.insert(np.delete(whole, gone), between, values[len(written) :])
-            ]
+            left = np.delete(whole, gone) if len(gone) else whole
+            self._pieces[name] = [np.insert(left, between, values[len(written) :])]
         self._index = _index(np.insert(np.delete(ids, gone), between, changed[~there & stays]))
 
     def coded(self) -> CodedTable:
