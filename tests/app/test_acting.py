@@ -138,3 +138,19 @@ def test_a_device_that_may_manage_finds_nothing_locked(
     as_device("manage")
     at = opened(app, "maintenance", {"maintenance-view": "Closed days"})
     assert not at.button(key="closed-save").disabled
+
+
+def test_where_records_may_only_be_read_every_button_that_writes_is_locked() -> None:
+    def page() -> None:
+        from pages.shell import acting
+        from tracker.sharing.roles import MANAGE
+
+        acting.begin(may_write=False)
+        acting.button("Done", key="log")
+        acting.button("Save settings", role=MANAGE, key="manage")
+
+    at = AppTest.from_function(page).run()
+    assert [(button.label, button.disabled) for button in at.button] == [
+        ("Done", True),
+        ("Save settings", True),
+    ]

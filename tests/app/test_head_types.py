@@ -90,8 +90,8 @@ def test_a_command_names_the_type_of_every_head(
 @pytest.mark.parametrize("month", MONTHS, ids=str)
 def test_the_printed_review_names_the_type_of_every_head(demo: Records, month: date) -> None:
     page = re.sub(r"<style.*?</style>", "", paper_html(month_review(demo, month)), flags=re.DOTALL)
-    # A label of a chart that ends in a comma goes on in the next element.
-    page = re.sub(r",\s*(?:<[^>]+>\s*)+", ", ", page)
+    # A label of a chart goes on with its bracket in the next element.
+    page = re.sub(r"\s*(?:<[^>]+>\s*)+\((?=\w+-channel)", " (", page)
     rows = re.sub(r"</t[hd]>", "\t", page)
     texts = html.unescape(re.sub(r"</?(?:b|i|em|strong|span|tspan)\b[^>]*>", "", rows))
     assert unnamed(re.split(r"<[^>]+>", texts)) == []

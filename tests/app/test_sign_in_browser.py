@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import socket
 from collections.abc import Callable, Iterator
-from datetime import date, datetime
+from datetime import datetime
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -14,12 +14,12 @@ from playwright.sync_api import Page, expect
 
 from tests.app.conftest import Served
 from tests.app.test_browser import browser_page, tap
+from tests.app.test_sharing_browser import own
 from tests.app.test_sharing_server import PATHS, ask, open_socket
 from tracker.sharing import sign_in
 from tracker.sharing.addresses import own_addresses
 from tracker.sharing.device_list import DeviceList
-from tracker.store import acts
-from tracker.store.database import Store, open_store
+from tracker.store.database import Store
 
 if sign_in.missing():
     if os.environ.get("TRACKER_TESTS_REQUIRE"):
@@ -28,7 +28,7 @@ if sign_in.missing():
 
 from tests.identity_provider import CLIENT, FAULTS, SECRET, Provider, identity_provider
 
-__all__ = ["browser_page"]  # the fixture
+__all__ = ["browser_page", "own"]  # the fixtures
 pytestmark = pytest.mark.browser
 
 ACCOUNTS = {
@@ -51,16 +51,6 @@ PEOPLE = """
 def provider() -> Iterator[Provider]:
     with identity_provider(ACCOUNTS) as made:
         yield made
-
-
-@pytest.fixture
-def own(tmp_path: Path) -> Store:
-    """One printer, one task due, begun by Olga."""
-    store = open_store(f"sqlite:///{tmp_path}/workshop.sqlite")
-    new = acts.NewPrinter("Left", date(2026, 1, 5), channels="C K", usual_parts="new")
-    acts.add_printer(store, new, who="Olga")
-    store.add("routines", {"task": "stir_ink", "every_days": 7, "starts_on": "2026-10-01"})
-    return store
 
 
 @pytest.fixture

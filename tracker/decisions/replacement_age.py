@@ -26,7 +26,8 @@ Survival = Callable[[Array], Array]
 NO_BENEFIT = 0.01
 EVEN_CHANCE = 0.5
 _PANELS = 100  # of a life's ages, each a twentieth to a sixth wider than the one before
-_ROUNDS, _AT_ONCE = 8, 32  # a panel narrowed down to its billionth, ages looked at in each
+_SETTLED = 1e-10  # of an age: a step shorter than that is the last
+_STEPS = 60
 _POINT, _WEIGHT = np.polynomial.legendre.leggauss(4)
 
 
@@ -251,23 +252,45 @@ def _lowest(
     beyond = _excess(lives, inner, lived[:, 1:], target)
     best, best_rate, by_plan = np.inf, np.inf, np.full(len(lives.weight), np.inf)
     for i in np.flatnonzero((beyond[:-1] < 0) & (beyond[1:] >= 0)):
-        left, low, high = inner[i], inner[i], inner[i + 1]
+        left = inner[i]
 
-        def lived_by(ages: Array, left: float = left, base: Array = lived[:, i + 1]) -> Array:
-            return base[:, None] + _lived(lives, np.concatenate(([left], ages)))[:, 1:]
+        def lived_by(age: float, left: float = left, base: Array = lived[:, i + 1]) -> Array:
+            return base[:, None] + _lived(lives, np.array([left, age]))[:, 1:]
 
-        # Many ages at once take hardly longer than one.
-        for _round in range(_ROUNDS):
-            ages = np.linspace(low, high, _AT_ONCE + 2)
-            above = _excess(lives, ages[1:-1], lived_by(ages[1:-1]), target) >= 0
-            first = int(np.argmax(np.append(above, True)))
-            low, high = ages[first], ages[first + 1]
-        failed = -np.expm1(-lives.cumulative_hazard(np.array([high])))
-        costs = _costs(failed, lived_by(np.array([high])), planned_cost, failure_cost)[:, 0]
+        def excess(age: float, lived_by: Callable[[float], Array] = lived_by) -> float:
+            return float(_excess(lives, np.array([age]), lived_by(age), target)[0])
+
+        age = _crossing(excess, (left, inner[i + 1]), (beyond[i], beyond[i + 1]))
+        failed = -np.expm1(-lives.cumulative_hazard(np.array([age])))
+        costs = _costs(failed, lived_by(age), planned_cost, failure_cost)[:, 0]
         rate = float(lives.weight @ costs)
         if rate < best_rate:
-            best, best_rate, by_plan = high, rate, costs
+            best, best_rate, by_plan = age, rate, costs
     return float(best), by_plan
+
+
+def _crossing(
+    excess: Callable[[float], float], ends: tuple[float, float], at_ends: tuple[float, float]
+) -> float:
+    """The age between these at which the excess, below 0 at the first, crosses 0.
+
+    By secants, the end that stays put counting half each time (the Illinois method: Dowell and
+    Jarratt, 1971, BIT 11:168).
+    """
+    (low, high), (below, above) = ends, at_ends
+    age, stayed = high, 0
+    for _step in range(_STEPS):
+        before, age = age, low + (high - low) * below / (below - above)
+        found = excess(age)
+        if abs(age - before) <= _SETTLED * age or found == 0:
+            break
+        if found < 0:
+            low, below, above = age, found, above / 2 if stayed > 0 else above
+            stayed = 1
+        else:
+            high, above, below = age, found, below / 2 if stayed < 0 else below
+            stayed = -1
+    return age
 
 
 def _excess(lives: Lives, ages: Array, lived: Array, target: float) -> Array:

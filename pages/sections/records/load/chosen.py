@@ -60,14 +60,13 @@ def _say_in_our_words() -> None:
     button = _("Choose files")
     limits = _("up to {size} MB each · {types}", size=size, types=types)
     field = '[data-testid="stFileUploaderDropzone'
+    on_button = f'{field}"] > span button span:has(> [data-testid="stMarkdownContainer"])'
+    beside = f'{field}Instructions"] > div'
     st.html(
-        "<style>"
-        f'{field}"] button p, {field}Instructions"] span {{visibility: hidden; font-size: 0;}}'
-        f'{field}"] button p::after {{visibility: visible; font-size: 0.875rem;'
-        f" content: {json.dumps(button, ensure_ascii=False)};}}"
-        f'{field}Instructions"] span::after {{visibility: visible; font-size: 0.875rem;'
-        f" content: {json.dumps(limits, ensure_ascii=False)};}}"
-        "</style>"
+        f"<style>{on_button} > *, {beside} > span {{display: none;}} "
+        f"{on_button}::after, {beside}::after {{font-size: 0.875rem;}} "
+        f"{on_button}::after {{content: {json.dumps(button, ensure_ascii=False)};}} "
+        f"{beside}::after {{content: {json.dumps(limits, ensure_ascii=False)};}}</style>"
     )
 
 
