@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 import streamlit as st
 
-from pages.shell import device, drafts, entry
+from pages.shell import acting, device, drafts, entry
 from pages.shell.style import STYLE
 from pages.shell.words import marked, plain
 from tracker.charts.picture import Picture
@@ -215,6 +215,7 @@ def begin(page: str) -> None:
                 if entry.may_manage() and st.button(_("Start my own workshop"), key="start-own"):
                     start_own()
                     st.switch_page(ROOT / "pages" / "start.py")
+        acting.begin(may_write=place.store.may_write)
         if not place.store.may_write:
             st.info(
                 _(
@@ -376,7 +377,7 @@ def _show_recorded() -> None:
         st.toast(plain(sentence) + back, icon=":material/check_circle:", duration="long")
     text, undo = st.columns([4, 1], vertical_alignment="center")
     text.success(plain(sentence), icon=":material/check_circle:")
-    if batch is not None and undo.button(_("Undo"), key="undo-last", width="stretch"):
+    if batch is not None and acting.button(_("Undo"), at=undo, key="undo-last", width="stretch"):
         with errors_in_words():
             workshop().store.undo(batch, who=who(), now=now())
             recorded(_("Taken back: {sentence}", sentence=sentence), None)

@@ -21,7 +21,7 @@ from pages.forms import (
 )
 from pages.sections import paper_log
 from pages.sections.records import history
-from pages.shell import entry, links
+from pages.shell import acting, links
 from pages.shell.words import plain
 from tracker.language import N_, _
 
@@ -41,11 +41,7 @@ FORMS = {
 
 workshop = frame.workshop()
 st.title(_("Log"), anchor=False)
-if not entry.may_log():
-    st.info(
-        _("This device may look and write nothing; ask whoever runs the workshop to let it log."),
-        icon=":material/visibility:",
-    )
+if not acting.may():  # said above already, why
     history.show_today(workshop)
 elif workshop.records.printers.empty:
     frame.empty_state(

@@ -48,22 +48,23 @@ st.title(_("Maintenance"), anchor=False)
 # Four answers side by side fit a phone in two rows; the seldom ones wait behind one more tap.
 chosen = st.session_state.get("maintenance-view")
 shown = [*OFTEN, *([chosen] if chosen in SELDOM else [])]
-view = st.segmented_control(
-    _("Question"),
-    shown,
-    default="Due",
-    format_func=_,
-    key="maintenance-view",
-    label_visibility="collapsed",
-)
-with st.popover(_("More")):
-    for name in SELDOM:
-        st.button(
-            _(name),
-            key=f"maintenance-{name}",
-            width="stretch",
-            on_click=st.session_state.__setitem__,
-            args=("maintenance-view", name),
-        )
+with st.container(horizontal=True, key="maintenance-views"):
+    view = st.segmented_control(
+        _("Question"),
+        shown,
+        default="Due",
+        format_func=_,
+        key="maintenance-view",
+        label_visibility="collapsed",
+    )
+    with st.popover(_("More")):
+        for name in SELDOM:
+            st.button(
+                _(name),
+                key=f"maintenance-{name}",
+                width="stretch",
+                on_click=st.session_state.__setitem__,
+                args=("maintenance-view", name),
+            )
 with frame.errors_in_words():
     (OFTEN | SELDOM)[view or "Due"](place)

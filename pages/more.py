@@ -6,7 +6,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import glossary, reminders
-from pages.shell import seat
+from pages.shell import entry, seat
 from pages.shell.links import ROOT
 from tracker.language import N_, _
 
@@ -31,4 +31,5 @@ for name, title, answers in LINES:
 with frame.errors_in_words():
     reminders.show(place, "more")
 seat.ask()
+entry.offer_sign_out()
 glossary.whole()

@@ -20,7 +20,7 @@ SECTIONS = {
     N_("Save copies"): save_files.show,
     N_("Devices"): devices.show,
 }
-TO_MANAGE = (load_page.show, settings.show, devices.show)
+TO_MANAGE = (load_page.show, settings.show)
 
 workshop = frame.workshop()
 rows = sum(len(workshop.records.table(name)) for name in LABELS)

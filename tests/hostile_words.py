@@ -15,7 +15,8 @@ ELSEWHERE = "evil.example"
 # Markdown's picture and marks, HTML's, and a formula of a spreadsheet; without spaces, for some
 # words stand in lists.
 ATTACK = (
-    f"![i](http://{ELSEWHERE}/i.png)<img/src=//{ELSEWHERE}/h.png><b>b</b>*e*:material/home:$x^2$"
+    f"![i](http://{ELSEWHERE}/i.png)<img/src=//{ELSEWHERE}/h.png><b>b</b>"
+    "*e*-**s**:material/home:$x^2$"
 )
 # What the program itself reads; a printer's channels name its dampers' positions.
 _KEPT = {"name", "channels", "channel", "replaced_with", "made_from"}

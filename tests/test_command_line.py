@@ -246,7 +246,7 @@ def test_a_load_says_which_ages_are_not_known_and_how_to_say_them(
     folder = folder_of_unknown_ages(tmp_path / "in")
     done = run("load", folder, "--database", database_url, "--json")
     (said,) = [note for note in json.loads(done.stdout)["notices"] if "The age of" in note]
-    assert "1 printhead, six; 1 printhead, eight and 3 dampers" in said
+    assert "1 printhead (six), 1 printhead (eight) and 3 dampers" in said
     assert "--age" in said
     assert ages_in(database_url) == {}
     # Said afterwards by the same command, the records are completed.

@@ -63,7 +63,7 @@ def test_the_mail_goes_out_encrypted_after_signing_in(
     assert mail["Subject"].startswith("Larkfield Garment Printing – Week from 30 Oct 2026: ")
     text = mail.get_content()
     assert "Printhead H1 of Yard, in since 24 Jun 2026, failed (nozzles blocked)." in text
-    assert "Order 2 × printhead, six-channel head" in text
+    assert "Order 2 × printhead (six-channel head)" in text
     assert "Loft: Wipe the encoder strip (16 days late)" in text
     assert "Switch off and pull the plug" in text
 

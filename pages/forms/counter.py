@@ -11,6 +11,7 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
+from pages.shell import acting
 from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.language import _
@@ -99,14 +100,14 @@ def _ask_about_lower(workshop: frame.Workshop, printer: str, day: date, area: fl
     now, then = numbers.area(area), numbers.area(before.area_m2)
     same_day = before.read_on == day
     st.warning(numbers.unbroken(_question(workshop, before, day, now)), icon=":material/help:")
-    if same_day and st.button(
+    if same_day and acting.button(
         numbers.unbroken(_("{then} was a slip: keep {now}", then=then, now=now)),
         key="counter-slip",
         width="stretch",
     ):
         _log(workshop, printer, day, area, was_a_slip=True)
     total = before.area_m2 + area
-    if st.button(
+    if acting.button(
         numbers.unbroken(_("A new counter: carry on, {total} in all", total=numbers.area(total))),
         key="counter-new", width="stretch",
     ):  # fmt: skip

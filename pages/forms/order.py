@@ -15,6 +15,7 @@ from pages.forms.fields import (
 )
 from pages.forms.part_type import pick_type, type_label
 from pages.forms.together import twice
+from pages.shell import acting
 from pages.shell.words import plain
 from tracker.decisions.ordering.orders import open_orders
 from tracker.language import _
@@ -62,7 +63,7 @@ def show(workshop: frame.Workshop) -> None:
             + (_("; {received} of it came already", received=row.received) if row.received else "")
         )
         key = _arrived_key(int(str(row_id)))
-        tapped = button.button(_("It arrived"), key=key, width="stretch")
+        tapped = acting.button(_("It arrived"), at=button, key=key, width="stretch")
         _arrived(workshop, int(str(row_id)), tapped)
     shown = frame.on_screen("orders-waiting", waiting.index.tolist())
     for gone in twice.late("order-in", shown, _arrived_key, waiting.index):

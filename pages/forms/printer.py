@@ -13,6 +13,7 @@ from pages.forms.fields import pick_day, pick_known, pick_person, pick_printer
 from pages.forms.printer_layout import ask_layout
 from pages.shell.words import plain
 from tracker.language import N_, _
+from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.variants import PartType
@@ -70,7 +71,7 @@ def _join(workshop: frame.Workshop) -> None:
         pick_person()
     with frame.errors_in_words():
         said = {"Name": name, "Layout": layout, N_("First day"): day, "Parts": parts, **guesses}
-        if saving.tapped(workshop, "printer-save", _join_label(name), said):
+        if saving.tapped(workshop, "printer-save", _join_label(name), said, role=MANAGE):
             new = acts.NewPrinter(
                 name.strip(), day, site=site, model=model, head_type=head_type,
                 channels=layout.channels, heads=layout.heads, usual_parts=parts or "none",
@@ -97,7 +98,11 @@ def _retire(workshop: frame.Workshop) -> None:
     with frame.errors_in_words():
         said = {"Printer": printer, "Last day": day}
         if saving.tapped(
-            workshop, "retire-save", _("Retire {printer}", printer=plain(printer)), said
+            workshop,
+            "retire-save",
+            _("Retire {printer}", printer=plain(printer)),
+            said,
+            role=MANAGE,
         ):
             batch_id = acts.retire_printer(
                 workshop.store, printer, day, who=frame.who(), now=frame.now()

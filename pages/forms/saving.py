@@ -9,9 +9,10 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.together import twice
-from pages.shell import drafts
+from pages.shell import acting, drafts
 from tracker.errors import RecordError
 from tracker.language import _
+from tracker.sharing.roles import LOG
 from tracker.workshop.contract import STOCK
 from tracker.workshop.declarations import Column
 from tracker.workshop.limits import FIRST_YEAR, LAST_YEAR
@@ -30,6 +31,7 @@ def tapped(
     at_least: Mapping[str, int] | None = None,
     counts: Column = _PIECES,
     several: int = 1,
+    role: str = LOG,
 ) -> bool:
     """Is this to be logged now: tapped and possible, or said to have happened a second time?
 
@@ -38,12 +40,12 @@ def tapped(
     least value, ``counts`` is the column they go to. The fields themselves set no limits: a browser
     shows a value outside them in red and hands over the one before. Raises RecordError with the
     field and the value. What somebody logged already is asked about (``twice``), ``several`` things
-    at once.
+    at once. ``role``: from which one on it may be logged.
     """
     what = (key, *said.items())
     # Above the button, where the finger is: below it, the question may lie outside the screen.
     question = st.container()
-    pressed = st.button(label, type="primary", width="stretch", key=key)
+    pressed = acting.button(label, role=role, type="primary", width="stretch", key=key)
     unsaid = st.session_state.get(_UNSAID, {})
     if pressed:
         frame.forget_question()

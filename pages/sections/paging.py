@@ -1,9 +1,9 @@
-"""Long lists, a page at a time."""
+"""Long lists: looked through by a word, and a page at a time."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TypeVar
 
 import pandas as pd
@@ -12,6 +12,7 @@ import streamlit as st
 from tracker.language import _
 
 PER_PAGE = 15
+Thing = TypeVar("Thing")
 Rows = TypeVar("Rows", pd.DataFrame, Sequence)  # type: ignore[type-arg]
 
 
@@ -31,3 +32,19 @@ def page_of(rows: Rows, key: str, *, per_page: int = PER_PAGE) -> Rows:
     first = (int(number) - 1) * per_page
     page = slice(first, first + per_page)
     return rows.iloc[page] if isinstance(rows, pd.DataFrame) else rows[page]
+
+
+def found_page(
+    things: Sequence[Thing], told: Callable[[Thing], str], key: str, *, per_page: int = PER_PAGE
+) -> Sequence[Thing]:
+    """The page that is chosen of those whose words hold what is looked for.
+
+    ``told`` gives the words of one. The field stands only where one page does not hold them all.
+    """
+    if len(things) <= per_page:
+        return things
+    typed = st.text_input(_("Find"), key=f"{key}-find").strip().casefold()
+    found = [thing for thing in things if typed in told(thing).casefold()]
+    if not found:
+        st.info(_("Nothing in the list has that in it."), icon=":material/search_off:")
+    return page_of(found, key, per_page=per_page)

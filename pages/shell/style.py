@@ -37,6 +37,8 @@ div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > b
 /* One printer a tile, one channel a field: a thumb in a glove hits the right one. */
 .stMain [class*="st-key-tile-"] button {min-height: 92px; width: 100%;}
 [class*="st-key-tile-"] {flex: 1 1 10rem; min-width: 0;}
+/* The questions of a page wrap beside what stands in one row with them; on a phone all of them. */
+.st-key-maintenance-views [data-testid="stButtonGroup"] > div {flex-wrap: wrap; overflow: visible;}
 .st-key-big-steppers [data-testid="stNumberInputContainer"] {min-height: 52px;}
 .st-key-big-steppers [data-testid^="stNumberInputStep"] {min-width: 48px; min-height: 52px;}
 .st-key-big-steppers input {font-size: 1.25rem;}
@@ -45,6 +47,14 @@ div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > b
   .stMain [data-testid="stHeading"] h2 {font-size: 1.25rem;}
   .stMain h4 {font-size: 1.1rem;}
   [data-testid="stRadio"] [role="radiogroup"] label {min-height: 44px;}
+  .st-key-maintenance-views {gap: 0.4rem;}
+  .st-key-maintenance-views [data-testid="stElementContainer"],
+  .st-key-maintenance-views [data-testid="stButtonGroup"],
+  .st-key-maintenance-views [data-testid="stButtonGroup"] > div {display: contents;}
+  .st-key-maintenance-views [data-testid="stButtonGroup"] button
+    {border-radius: 0.5rem; padding: 0 0.7rem; margin: 0;}
+  .st-key-maintenance-views button[data-testid="stBaseButton-segmented_control"]
+    {border: 1px solid light-dark(#c9d1d6, #3a464d);}
   .block-container {padding-left: 1rem; padding-right: 1rem; padding-top: 2.6rem;
     padding-bottom: 6rem;}
   [data-testid="stHeader"] {min-height: 2.4rem; height: 2.4rem; background: transparent;}

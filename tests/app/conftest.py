@@ -113,6 +113,14 @@ def at_the_printers(at: AppTest) -> AppTest:
     return at.run()
 
 
+def unfolded(at: AppTest) -> AppTest:
+    """The same page with every fold open that is drawn only then."""
+    for key in [str(key) for key in at.session_state._state.filtered_state]:
+        if key.startswith("fold-"):
+            at.session_state[key] = True
+    return at.run()
+
+
 def words_of(at: AppTest) -> str:
     """Everything the page says, as one text."""
     said: list[Any] = [*at.title, *at.header, *at.markdown, *at.info, *at.success, *at.error]

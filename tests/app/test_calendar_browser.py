@@ -36,6 +36,6 @@ def test_the_calendar_file_is_fetched_and_read(
     events = icalendar.Calendar.from_ical(file.read_bytes()).events
     titles = {str(event["summary"]) for event in events}
     assert "Loft: Wipe the encoder strip (16 days late)" in titles
-    assert any(title.startswith("Order 2 × printhead, six-channel head") for title in titles)
+    assert any(title.startswith("Order 2 × printhead (six-channel head)") for title in titles)
     for event in events:
         assert LAST_DAY <= event.start <= LAST_DAY + timedelta(days=60)

@@ -67,8 +67,8 @@ def demo() -> Records:
 
 
 def test_a_name_with_its_type_passes_and_one_without_is_found() -> None:
-    named = ["Order 1 × printhead, six-channel head.", "Printhead H1 (eight-channel head) of Yard",
-             "2 printheads, six-channel head, from Quay Printheads"]  # fmt: skip
+    named = ["Order 1 × printhead (six-channel head).", "Printhead H1 (eight-channel head) of Yard",
+             "2 printheads (six-channel head) from Quay Printheads"]  # fmt: skip
     assert unnamed(named) == []
     wrong = ["Claim the printhead H1 of Yard.", "Printhead\t2\t0", "Head H1 failed", "2 printheads"]
     assert unnamed(wrong) == wrong
@@ -90,8 +90,8 @@ def test_a_command_names_the_type_of_every_head(
 @pytest.mark.parametrize("month", MONTHS, ids=str)
 def test_the_printed_review_names_the_type_of_every_head(demo: Records, month: date) -> None:
     page = re.sub(r"<style.*?</style>", "", paper_html(month_review(demo, month)), flags=re.DOTALL)
-    # A label of a chart that ends in a comma goes on in the next element.
-    page = re.sub(r",\s*(?:<[^>]+>\s*)+", ", ", page)
+    # A label of a chart goes on with its bracket in the next element.
+    page = re.sub(r"\s*(?:<[^>]+>\s*)+\((?=\w+-channel)", " (", page)
     rows = re.sub(r"</t[hd]>", "\t", page)
     texts = html.unescape(re.sub(r"</?(?:b|i|em|strong|span|tspan)\b[^>]*>", "", rows))
     assert unnamed(re.split(r"<[^>]+>", texts)) == []

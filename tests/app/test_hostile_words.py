@@ -12,7 +12,7 @@ import pytest
 from google.protobuf.message import Message
 from streamlit.testing.v1 import AppTest
 
-from tests.app.conftest import ROOT, look_at
+from tests.app.conftest import ROOT, look_at, unfolded
 from tests.hostile_words import ELSEWHERE, attacked, write_hostile_workshop
 
 PAGES = ["today", "log", "printer", "lives", "spares", "maintenance", "review", "records", "more"]
@@ -28,7 +28,7 @@ _NO_MARKDOWN = {
     "plotly_chart.spec",  # looked at below
     "plotly_chart.config",
 }
-_MARKS = ("![i](", "<img", "<b>", "*e*", ":material/home:", "$x^2$")
+_MARKS = ("![i](", "<img", "<b>", "*e*", "**s**", ":material/home:", "$x^2$")
 
 
 @pytest.fixture(scope="module")
@@ -109,7 +109,7 @@ def opened(page: str, **kept: object) -> AppTest:
     if page != "today":
         at.switch_page(str(ROOT / "pages" / f"{page}.py")).run()
     assert not at.exception, page
-    return at
+    return unfolded(at)
 
 
 VISITS: dict[str, tuple[str, dict[str, Any]]] = {

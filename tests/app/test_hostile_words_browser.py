@@ -24,7 +24,7 @@ _BECAME = f"""() => [
     .filter(one => (one.src || one.data || '').includes('{ELSEWHERE}')),
   ...[...document.links].filter(one => one.hostname === '{ELSEWHERE}'),
   ...[...document.querySelectorAll('b, strong, i, em, tspan')]
-    .filter(one => ['b', 'e'].includes(one.textContent)),
+    .filter(one => ['b', 'e', 's'].includes(one.textContent)),
 ].map(one => one.outerHTML.slice(0, 200))"""
 
 _UNFOLD = "document.querySelectorAll('details:not([open]) > summary').forEach(fold => fold.click())"

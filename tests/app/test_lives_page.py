@@ -8,7 +8,7 @@ from streamlit.testing.v1 import AppTest
 
 from pages.frame import ROOT
 from pages.sections.paging import PER_PAGE
-from tests.app.conftest import as_read
+from tests.app.conftest import as_read, unfolded
 from tests.decisions.workshops import rows, workshop
 from tracker.store.connections import default_url
 from tracker.store.database import open_store
@@ -91,7 +91,7 @@ def test_the_test_and_its_p_value_stand_folded_behind_the_sentence() -> None:
 @on_shared_demo
 @pytest.mark.parametrize("view", ["How long they last", "How sure is that?"])
 def test_every_view_of_the_demos_parts_answers(view: str) -> None:
-    page = lives("head", view)
+    page = unfolded(lives("head", view))
     assert page.dataframe
     for kind in ("damper", "waste_tank", "encoder"):
         assert not page.button_group(key="lives-kind").set_value(kind).run().exception

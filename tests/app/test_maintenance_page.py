@@ -334,7 +334,7 @@ def test_both_answers_on_planned_changes_stand_on_the_page() -> None:
     assert (small.with_variant, small.pieces) == ("six-channel head", 6)
     told = said(page)
     assert (
-        "If a printhead, six-channel head, had to be changed today, putting in 6 new dampers"
+        "If a printhead (six-channel head) had to be changed today, putting in 6 new dampers"
         in told
     )
     for along in (large, small):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from streamlit.testing.v1 import AppTest
 from tests.app.conftest import as_read, words_of
 from tracker.store.connections import default_url
 from tracker.store.database import Store, open_store
+from tracker.workshop.vocabulary import SETTINGS
 
 PRINTERS = b"Drucker;Start\nAda;05.01.2026\nBert;15.01.2026\n"
 
@@ -109,6 +111,47 @@ def test_settings_are_read_as_they_are_typed(
     assert field.value == kept
 
 
+def test_language_country_clocks_and_encryption_are_chosen_from_lists(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = settings_of(app("records"), "The workshop")
+    # Nothing is chosen yet, so that what holds then stands first.
+    first = {
+        "language": "as the browser asks",
+        "locale": "as usual in the language",
+        "time_zone": "clocks are never put forward or back",
+        "mail_encrypted": "as usual: yes",
+    }
+    assert {name: at.selectbox(key=f"set-{name}").options[0] for name in first} == first
+    assert at.selectbox(key="set-language").options[1:] == ["English", "Español"]
+    at.selectbox(key="set-locale").set_value("es_MX")
+    at.selectbox(key="set-time_zone").set_value("Europe/Madrid")
+    at.selectbox(key="set-mail_encrypted").set_value("no")
+    next(button for button in at.button if button.label == "Save settings").click().run()
+    kept = own.records()
+    assert [kept.setting(name) for name in first] == ["", "es_MX", "Europe/Madrid", "no"]
+    assert len(kept.settings) == 3
+
+
+def test_a_country_that_the_list_lacks_stays_as_it_was_kept(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    own.add("settings", {"name": "locale", "value": "de_AT"})
+    at = settings_of(app("records"), "The workshop")
+    assert at.selectbox(key="set-locale").value == "de_AT"
+    next(button for button in at.button if button.label == "Save settings").click().run()
+    assert "Nothing was different" in words_of(at)
+    assert own.records().setting("locale") == "de_AT"
+
+
+def test_every_setting_of_the_contract_has_its_field(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = settings_of(app("records"), "The workshop")
+    shown = {str(field.key) for field in (*at.text_input, *at.selectbox)}
+    assert {f"set-{name}" for name in SETTINGS if name != "demo"} <= shown
+
+
 @pytest.mark.parametrize(
     ("name", "typed", "told"),
     [
@@ -159,3 +202,24 @@ def test_settings_and_usual_routines_are_saved(app: Callable[..., AppTest], own:
     at.run()
     at.button(key="usual-routines").click().run()
     assert set(own.records().routines["task"]) >= {"stir_ink", "shake_dampers"}
+
+
+def test_many_changes_stand_on_pages_and_are_found_by_what_who_and_number(
+    app: Callable[..., AppTest], folder: Path
+) -> None:
+    first, now = date(2026, 1, 5), datetime(2026, 10, 31, 9, 0)
+    with open_store(default_url()) as store:
+        store.add("printers", {"printer": "Left", "started_on": str(first)}, now=now)
+        for number in range(40):
+            row = {"printer": "Left", "area_m2": 100 + number}
+            who = "Ana" if number == 7 else "Tom"
+            with store.change(f"Reading {number}", who, now=now) as change:
+                change.add("counters", row | {"read_on": str(first + timedelta(days=number))})
+    at = app("records")
+    at.segmented_control(key="records-section").set_value("What was changed").run()
+    undo = [button.key for button in at.button if button.key.startswith("undo-")]
+    assert len(undo) == 15
+    at.text_input(key="changes-today-find").set_value("ana").run()
+    assert [button.key for button in at.button if button.key.startswith("undo-")] == ["undo-9"]
+    at.text_input(key="changes-today-find").set_value("no such").run()
+    assert "Nothing in the list has that in it." in [told.value for told in at.info]

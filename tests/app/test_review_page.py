@@ -13,7 +13,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from pages.sections.review.month_files import tables_zipped
-from tests.app.conftest import words_of
+from tests.app.conftest import unfolded, words_of
 from tests.review.workshop_by_hand import by_hand
 from tracker.review.action_list import ListedAction
 from tracker.review.month import month_review
@@ -237,7 +237,7 @@ def test_the_zipped_tables_hold_the_list_and_run_no_formula(review: AppTest) -> 
 def test_the_page_has_the_tables_of_the_printed_one_in_the_same_words(review: AppTest) -> None:
     shown = [
         (tuple(frame.value.columns), [tuple(row) for row in frame.value.to_numpy()])
-        for frame in review.dataframe
+        for frame in unfolded(review).dataframe
     ]
     march = month_review(written(), MARCH, as_of=TODAY)
     for listing in (
@@ -269,6 +269,8 @@ def test_the_answer_stands_first_and_everything_else_is_folded_away(review: AppT
         "The next months",
         "Key figures, and how all this was worked out",
     ]
+    assert not review.dataframe, "nothing is worked out before a fold is opened"
+    unfolded(review)
     assert all(frame.value is not None for box in review.expander for frame in box.dataframe)
     inside = sum(len(box.dataframe) for box in review.expander)
     assert inside == len(review.dataframe) > 0, "no table stands outside a fold"

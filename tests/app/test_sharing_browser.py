@@ -82,8 +82,12 @@ def test_a_phone_is_paired_by_a_code_of_the_owner_and_logs_in_its_name(
     # What only the owner decides is not offered; what others wrote stays.
     phone.goto(f"{network}/records")
     expect(phone.get_by_text("Browse and correct", exact=True)).to_be_visible()
-    for hidden in ("Settings", "Devices", "Load files"):
+    for hidden in ("Settings", "Load files"):
         expect(phone.get_by_test_id("stMain").get_by_text(hidden, exact=True)).to_have_count(0)
+    tap(phone, "Devices")  # of which it sees itself alone, and its way out
+    expect(phone.get_by_role("button", name="Sign out")).to_be_visible()
+    for hidden in ("Make a pairing code", "Let in no more"):
+        expect(phone.get_by_role("button", name=hidden)).to_have_count(0)
 
 
 def test_a_device_that_may_look_sees_everything_and_writes_nothing(
@@ -97,8 +101,9 @@ def test_a_device_that_may_look_sees_everything_and_writes_nothing(
     let_in(page, devices.new_code("look", datetime.now()).text, "Lea")
     page.get_by_role("button", name="I work at the printers").click()
     before = own.version()
-    page.get_by_role("button", name="Done on Left: Stir or shake the white ink").click()
-    expect(page.get_by_text("This device may look and write nothing").first).to_be_visible()
+    done = page.get_by_role("button", name="Done on Left: Stir or shake the white ink")
+    expect(done).to_be_disabled()
+    expect(page.get_by_text("This device may look and write nothing")).to_be_visible()
     page.goto(f"{network}/log")
     expect(page.get_by_text("This device may look and write nothing")).to_be_visible()
     expect(page.get_by_role("button", name="Save")).to_have_count(0)

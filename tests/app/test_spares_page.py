@@ -212,7 +212,7 @@ def test_a_budget_is_not_overspent_and_lowers_the_risk() -> None:
     assert float(steps["Spent so far"].iloc[-1].split()[0]) <= 60
     assert "Buy first: " in said(page)
     told = next(c.value for c in page.markdown if "would wait" in c.value)
-    assert "printhead, six-channel head" in told
+    assert "printhead (six-channel head)" in told
     page.number_input(key="spares-budget").set_value(0).run()
     assert "Nothing on the list is to be had for that sum" in said(page)
 

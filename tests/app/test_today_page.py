@@ -81,7 +81,7 @@ def test_three_order_lines_are_in_sight_and_the_others_folded() -> None:
     hidden = [text.value for text in folded.markdown]
     assert folded.label == f"{len(hidden)} more to order"
     assert len(lines) == 3 + len(hidden)
-    assert lines[0].startswith("**2 × printhead, six-channel head** – today, about 1")
+    assert lines[0].startswith("**2 × printhead (six-channel head)** – today, about 1")
     assert all("today, about " in line or " by " in line for line in lines)
 
 
@@ -152,7 +152,7 @@ def test_who_is_at_the_device_is_asked_once_and_can_be_changed() -> None:
 
 @own_folder
 def test_fifty_printers_are_paged_and_those_that_stand_come_first() -> None:
-    names = [f"P{number:02d}" for number in range(60)]
+    names = [f"P{number:02d}" for number in range(58)]
     keep(
         Records.of(
             {
@@ -172,16 +172,17 @@ def test_fifty_printers_are_paged_and_those_that_stand_come_first() -> None:
     )
     page = today()
     first = printers(page)
-    assert (len(first), first[0]) == (25, "P37")
+    assert (len(first), first[0]) == (8, "P37")
     assert drawn(page)["rows"][0]["stateWord"] == "stands still"
     assert page.button(key="board-before").disabled
-    page.button(key="board-next").click().run()
-    second = printers(page)
-    page.button(key="board-next").click().run()
-    third = printers(page)
-    assert len(third) == 10
+    assert "First the printers that stand still, then those whose failures" in words_of(page)
+    seen = [*first]
+    for _turn in range(7):
+        page.button(key="board-next").click().run()
+        seen += printers(page)
+    assert len(printers(page)) == 2
     assert page.button(key="board-next").disabled
-    assert sorted({*first, *second, *third}) == names
+    assert sorted(seen) == names
 
 
 @own_folder

@@ -13,6 +13,7 @@ from tracker.charts.nozzle_trend import nozzle_trend_picture
 from tracker.charts.picture import Band, Line, Picture, Points, Rule, Spans
 from tracker.charts.printer_timeline import printer_timeline_picture
 from tracker.charts.screen import on_screen
+from tracker.language import speaking
 from tracker.lives.printer_history import printer_history
 from tracker.paper.svg import svg
 from tracker.workshop.records import Records
@@ -28,7 +29,22 @@ def row_of(picture: Picture, name: str) -> float:
 
 def test_each_place_has_a_row_in_the_order_of_the_printer_and_tasks_stand_below() -> None:
     ticks = sorted(timeline().y.ticks, reverse=True)
-    assert [name for _, name in ticks] == ["Printhead H1", "Damper W1", "Flush the head in …"]
+    assert [name for _, name in ticks] == ["Printhead H1", "Damper W1", "Flush the head in pl…"]
+
+
+def test_without_the_tasks_the_rows_are_places_and_the_axis_says_so() -> None:
+    picture = printer_timeline_picture(
+        printer_history(by_hand(), TODAY, "Left", 365).without_work()
+    )
+    assert sorted(name for _, name in picture.y.ticks) == ["Damper W1", "Printhead H1"]
+    assert picture.y.title == "place in the printer"
+
+
+def test_a_long_name_is_cut_before_its_place_which_tells_two_rows_apart() -> None:
+    with speaking("es"):
+        names = [name for _, name in timeline().y.ticks]
+    assert "Amortiguador de t… W1" in names
+    assert "Cabezal de impres… H1" in names
 
 
 def test_a_failure_is_told_from_a_part_that_came_out_working_by_form_and_word() -> None:

@@ -184,8 +184,8 @@ def test_of_an_order_that_came_in_part_the_rest_says_what_came() -> None:
 
 
 def test_labels_name_kind_and_type_once() -> None:
-    assert names.label(*SIX) == "Printhead, six-channel"
-    assert names.within(PartType("head", "six-channel head")) == "printhead, six-channel head"
+    assert names.label(*SIX) == "Printhead (six-channel)"
+    assert names.within(PartType("head", "six-channel head")) == "printhead (six-channel head)"
     assert names.counted(0, PartType("wiper")) == "no wiper blades"
 
 
@@ -197,6 +197,6 @@ def test_spares_that_fit_no_printer_are_told_in_one_sentence() -> None:
     )
     records = mixed(stock=stock)
     said = stock_words.taken_by_no_printer(on_hand(records, DAY), part_types(records))
-    assert said == "On the shelf, but no printer takes them: 2 printheads, ten-channel."
+    assert said == "On the shelf, but no printer takes them: 2 printheads (ten-channel)."
     fitting = mixed(stock=stock.iloc[1:])
     assert not stock_words.taken_by_no_printer(on_hand(fitting, DAY), part_types(fitting))

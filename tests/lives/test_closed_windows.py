@@ -13,14 +13,15 @@ from hypothesis import strategies as st
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import Calendar, printed_area, trailing_actions
 from tracker.lives.open_days import Closures, day_number
+from tracker.lives.open_numbers import OpenNumbers
 from tracker.workshop.records import Records
 
 FIRST = day_number(date(2024, 1, 1))
 CLOSED = Closures({"A": np.array([[FIRST + 20, FIRST + 29]])})
 
 
-def open_numbers() -> dict[int, object]:
-    return {0: lambda days: CLOSED.open_number("A", days)}
+def open_numbers() -> OpenNumbers:
+    return CLOSED.open_numbers(["A"])
 
 
 def numbers(*days: int) -> np.ndarray:
@@ -109,14 +110,14 @@ def test_printers_that_close_together_are_counted_as_each_by_itself() -> None:
     alike, own = np.array([[FIRST + 20, FIRST + 29]]), np.array([[FIRST + 40, FIRST + 47]])
     closures = Closures({"A": alike, "C": own, "D": alike.copy()})
     together = closures.open_numbers(["A", "B", "C", "D"])
-    assert together[0] is together[3]
+    assert together.of(0) is together.of(3)
     rng = np.random.default_rng(4)
     unit, day = rng.integers(0, 4, 300), FIRST + rng.integers(0, 90, 300)
     calendar = Calendar.over(FIRST + 5, FIRST + 79, 1)
     seen = trailing_actions(unit, day, 4, calendar, 14, 2, open_numbers=together)
     for place in range(4):
         mine = unit == place
-        alone = {0: together[place]} if place in together else None
+        alone = together.take(np.array([place]))
         one = trailing_actions(
             np.zeros(mine.sum(), dtype=np.int64), day[mine], 1, calendar, 14, 2, open_numbers=alone
         )

@@ -9,6 +9,7 @@ import pytest
 from tracker.arrays import Array
 from tracker.lives.exposure_table import Calendar
 from tracker.lives.task_exposure import COUNTS_IN, IN_ALL, READINGS, TaskLog, task_exposure
+from tracker.workshop.records import Records
 
 FIRST = 20_000
 LOWER_HALF = IN_ALL >> READINGS // 2
@@ -28,7 +29,13 @@ def exposure(counts_in: list[int], *, position: str = "") -> Array:
             COUNTS_IN: counts_in,
         }
     )
-    log = TaskLog.of(frame, ["shake_dampers"], pd.Index(["A"]), FIRST + 99, planned_only=True)
+    log = TaskLog.of(
+        Records(maintenance=frame),
+        ["shake_dampers"],
+        pd.Index(["A"]),
+        FIRST + 99,
+        planned_only=True,
+    )
     unit, place = np.zeros(1, dtype=np.int64), np.array(["K"], dtype=object)
     return np.asarray(task_exposure(log, 1, unit, place, CALENDAR, 30, 0).by_day)
 

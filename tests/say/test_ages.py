@@ -41,7 +41,7 @@ def test_parts_of_which_the_same_was_assumed_share_a_sentence() -> None:
 def test_parts_nobody_told_the_age_of_are_counted_with_the_way_to_tell_it() -> None:
     parts = {PartType("head", "six-channel head"): 1, PartType("damper"): 6}
     assert ages_left_unknown(parts, "new, weeks, no idea") == (
-        "The age of 1 printhead, six-channel head and 6 dampers is not known: they are taken as "
+        "The age of 1 printhead (six-channel head) and 6 dampers is not known: they are taken as "
         "parts in regular service when the log began; to say more, load again with "
         '--age "head, six-channel head=…" and the like (new, weeks, no idea).'
     )

@@ -21,9 +21,9 @@ SHORTER = Drift(
 
 def test_the_sentence_tells_since_when_how_much_and_what_changed_then() -> None:
     assert drift_sentence(SHORTER) == (
-        "Since about March 2025 parts last half as long as before (95 %: 0.4 to 0.7 times); at "
-        "that time: ink lot white 7 was opened (4 Mar 2025). What changed then need not be the "
-        "cause."
+        "Since about March 2025 parts last half as long as before (95 %: 0.4 to 0.7 times as "
+        "long); at that time: ink lot white 7 was opened (4 Mar 2025). What changed then need not "
+        "be the cause."
     )
     assert drift_line(SHORTER) == ("Since about March 2025 parts last half as long as before.")
 
@@ -31,7 +31,8 @@ def test_the_sentence_tells_since_when_how_much_and_what_changed_then() -> None:
 def test_nothing_else_changed_and_nothing_is_named() -> None:
     longer = replace(SHORTER, factor=1.4, lower=1.1, upper=1.8, at_that_time=())
     assert drift_sentence(longer) == (
-        "Since about March 2025 parts last 1.4 times as long as before (95 %: 1.1 to 1.8 times)."
+        "Since about March 2025 parts last 40 % longer than before (95 %: 1.1 to 1.8 times as "
+        "long)."
     )
 
 

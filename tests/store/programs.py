@@ -24,6 +24,7 @@ from sqlalchemy import Engine, event
 from tracker.errors import TrackerError
 from tracker.store import acts
 from tracker.store.acts import LoggedAlready
+from tracker.store.columns import beside
 from tracker.store.database import Store, open_store
 from tracker.store.meanwhile.as_read import ChangedMeanwhile
 from tracker.store.safety import turns
@@ -258,3 +259,19 @@ def forget_later_steps(execute: Callable[[str], object]) -> None:
     execute("DELETE FROM schema_versions WHERE version >= 8")
     for column in ("began_pass", "ended_pass"):
         execute(f"ALTER TABLE stoppages DROP COLUMN {column}")
+
+
+def open_with_columns(url: str) -> None:
+    """Reads everything, and writes the columns of even a small log beside it."""
+    beside.LEAST_ROWS = 100
+    with open_store(url) as store:
+        store.records()
+
+
+def add_settings_with_columns(url: str, seat: int, times: int) -> None:
+    """Opens the database for each of some changes, and writes columns after every second one."""
+    beside.LEAST_ROWS, beside.MOST_CHANGES = 100, 4
+    for turn in range(times):
+        with open_store(url) as store:
+            store.records()
+            store.add("settings", {"name": f"seat {seat}, {turn}", "value": "x"})

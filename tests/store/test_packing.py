@@ -8,13 +8,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pandas.testing import assert_frame_equal
 
+from tracker.store.columns.table_columns import unpack_columns
 from tracker.store.packing import (
     normalise,
     pack_frame,
     pack_row,
     pack_value,
     row_of,
-    unpack_columns,
     unpack_value,
 )
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES

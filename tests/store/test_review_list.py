@@ -86,6 +86,18 @@ def test_every_act_is_undone_as_a_whole(store: Store) -> None:
         assert_frame_equal(store.records().review_notes, before.review_notes)
 
 
+def test_an_action_that_somebody_else_finished_is_refused_by_name(store: Store) -> None:
+    acts.keep_actions(store, MARCH, [FIRST], DAY, who="Olga")
+    [action] = map(int, store.records().actions.index)
+    noon = datetime(2026, 4, 2, 12, 30)
+    acts.finish_action(store, action, DAY, who="Ana", now=noon)
+    with pytest.raises(acts.LoggedAlready, match="Ana wrote that down on 2026-04-02 12:30") as told:
+        acts.finish_action(store, action, DAY, who="Tom")
+    assert not told.value.may_repeat
+    with pytest.raises(acts.LoggedAlready, match="Ana wrote that down"):
+        acts.drop_action(store, action, DAY, MARCH, who="Tom")
+
+
 def test_what_is_done_or_dropped_cannot_be_done_again_but_opened(store: Store) -> None:
     acts.keep_actions(store, MARCH, [FIRST, SECOND], DAY)
     first, second = map(int, store.records().actions.index)

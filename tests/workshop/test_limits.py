@@ -57,6 +57,19 @@ def test_four_thousand_pieces_are_asked_about_with_their_cell() -> None:
     )
 
 
+def test_the_same_unusual_file_a_second_time_asks_nothing() -> None:
+    """Another such figure is asked about as before."""
+    text = f"{STOCK}wiper,2026-01-05,4000,received\n"
+    first = read(text, name="stock.csv", answers=MEANT)
+    assert first.records is not None
+    again = read(text, name="stock.csv", known=first.records)
+    assert again.questions == ()
+    assert again.records is not None
+    later = f"{STOCK}wiper,2026-01-06,4000,received\n"
+    (question,) = read(later, name="stock.csv", known=first.records).questions
+    assert "Are they meant?" in question.sentence()
+
+
 def test_large_prices_are_asked_about_once_for_they_are_the_currencys_doing() -> None:
     text = "part_kind,ordered_on,quantity,unit_cost\nhead,2026-01-05,1,4500000\n"
     asked = read(text, name="orders.csv")

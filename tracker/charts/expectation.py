@@ -24,7 +24,7 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
     rows = rows.loc[telling.index[-MOST_ROWS:]].sort_values("expected", kind="stable")
     rows = rows.assign(
         label=[
-            part_types.label(*part).replace(", ", ",\n", 1)
+            part_types.label(*part).replace(" (", "\n(", 1)
             for part in zip(rows["name"], rows["variant"], strict=True)
         ]
     )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
-from textwrap import shorten
 
 import pandas as pd
 
@@ -25,19 +24,17 @@ _ENDS = {
 
 def printer_timeline_picture(history: PrinterHistory) -> Picture:
     """One row per place, a bar per part; below them one row per task; shades where it stood."""
-    names = [words.part_name(*place) for place in history.places]
+    names = [_place_name(*place) for place in history.places]
     tasks = list(history.work["task"].value_counts().index)
-    rows = [*names, *map(_task_name, tasks)][::-1]
+    rows = [*names, *(_cut(_task_name(task), _LABEL) for task in tasks)][::-1]
     place_at = {place: len(rows) - 1 - at for at, place in enumerate(history.places)}
     task_at = {task: len(tasks) - 1 - at for at, task in enumerate(tasks)}
     return Picture(
         title=_("{printer}: what was in it", printer=history.printer),
         x=Axis(title=_("date"), form=day_form(history.first, history.last), most_ticks=5),
         y=Axis(
-            title=_("place in the printer, tasks below"),
-            ticks=tuple(
-                (at, shorten(name, _LABEL, placeholder=" …")) for at, name in enumerate(rows)
-            ),
+            title=_("place in the printer, tasks below") if tasks else _("place in the printer"),
+            ticks=tuple(enumerate(rows)),
             limits=(-0.7, max(len(rows), 1) - 0.3),
         ),
         marks=(
@@ -49,6 +46,18 @@ def printer_timeline_picture(history: PrinterHistory) -> Picture:
         height=_AROUND_PIXELS + _ROW_PIXELS * len(rows) + _LEGEND_PIXELS,
         legend_room=_LEGEND_PIXELS,
     )
+
+
+def _place_name(kind: str, position: str) -> str:
+    """The part and its place; where room is short the place stays, which tells rows apart."""
+    name = words.part_name(kind, position)
+    if len(name) <= _LABEL or not name.endswith(position):
+        return _cut(name, _LABEL)
+    return f"{_cut(words.part_label(kind), _LABEL - len(position) - 1)} {position}"
+
+
+def _cut(name: str, letters: int) -> str:
+    return name if len(name) <= letters else f"{name[: letters - 1].rstrip()}…"
 
 
 def _task_name(task: str) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pandas as pd
 
 from tracker.charts.colours import part_colour, part_hatch
@@ -11,6 +13,9 @@ from tracker.say import numbers, part_types
 
 MOST = 10  # types drawn
 _ROW_PIXELS, _AROUND_PIXELS = 28, 100
+_LEAST = 0.1  # chance to which the axis reaches at least
+_ROOM = 1.5  # so that a phone shows the figure at the end of the longest bar
+_STEPS = (0.05, 0.1, 0.25, 0.5)
 
 
 def shortage_picture(table: pd.DataFrame) -> Picture:
@@ -19,14 +24,14 @@ def shortage_picture(table: pd.DataFrame) -> Picture:
     """
     rows = table.sort_values("chance_of_shortage_now", ascending=False, kind="stable").head(MOST)
     rows = rows.iloc[::-1]
-    labels = [part_types.of(row).replace(", ", ",\n") for row in rows.itertuples()]
+    labels = [part_types.of(row).replace(" (", "\n(") for row in rows.itertuples()]
     chances = rows["chance_of_shortage_now"]
     kinds = list(rows["part_kind"])
     return Picture(
         title=_("What may run short before the next delivery"),
         x=Axis(
-            title=_("chance of running short"), form=".0%",
-            limits=(0.0, 1.25 * max(0.1, float(chances.max()))), most_ticks=5,
+            title=_("chance of running short"), ticks=_marks(float(chances.max())),
+            limits=(0.0, _ROOM * max(_LEAST, float(chances.max()))),
         ),
         y=Axis(labels=tuple(labels)),
         marks=(
@@ -34,7 +39,7 @@ def shortage_picture(table: pd.DataFrame) -> Picture:
                 name=_("Chance of running short"),
                 at=labels, length=chances.to_numpy(), across=True,
                 colour=tuple(map(part_colour, kinds)), hatch=tuple(map(part_hatch, kinds)),
-                texts=tuple(map(numbers.chance, chances)), in_legend=False,
+                texts=tuple(map(_in_short, chances)), in_legend=False,
                 says="{x:.0%}",
             ),
         ),
@@ -42,3 +47,22 @@ def shortage_picture(table: pd.DataFrame) -> Picture:
         + 14 * sum("\n" in label for label in labels),
         gap=0.35,
     )  # fmt: skip
+
+
+def _marks(most: float) -> tuple[tuple[float, str], ...]:
+    """Up to the longest bar and no chance beyond 100 %: four at most beside 0."""
+    reach = max(_LEAST, most)
+    step = next(step for step in _STEPS if reach <= 4 * step)
+    values = [round(number * step, 2) for number in range(math.ceil(reach / step - 1e-9) + 1)]
+    return tuple((value, numbers.percent(value)) for value in values)
+
+
+def _in_short(chance: float) -> str:
+    """A chance with signs for the words under and over, which a phone has no room for.
+
+    >>> _in_short(0.004), _in_short(0.126), _in_short(0.997)
+    ('< 1 %', '13 %', '> 99 %')
+    """
+    if chance < 0.01:
+        return f"< {numbers.percent(0.01)}"
+    return f"> {numbers.percent(0.99)}" if chance > 0.99 else numbers.chance(chance)

@@ -237,8 +237,6 @@ def _told_of_parts(fitted: FittedLives, positions: pd.DataFrame, *, whole: bool)
     parts = fitted.parts(pd.Index(positions["fitting"]))
     leads = lead_times(fitted.known, fitted.as_of)
     days = np.array([leads[part].typical_days + WAITING_DAYS for part in types_in(positions)])
-    wanted = np.unique(days)
-    chance = fitted.draws.chance_of_failure(parts, wanted, path=fitted.path)
     half, halved, doubled = np.full((3, len(positions)), np.nan)
     if whole:
         half, halved, doubled = (
@@ -247,7 +245,7 @@ def _told_of_parts(fitted: FittedLives, positions: pd.DataFrame, *, whole: bool)
             if other.draws is not None
         )
     return positions.assign(
-        soon=chance[np.arange(len(days)), np.searchsorted(wanted, days)],
+        soon=fitted.chance_by(parts, days),
         failures=fitted.failures(parts),
         days_p50=half,
         median_if_guess_halved=halved,

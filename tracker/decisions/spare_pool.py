@@ -138,13 +138,8 @@ class Pool:
             "dated_by_risk": bool(
                 self.risk_limit and day is not None and (cheapest is None or day < cheapest)
             ),
-            "curve": [
-                [day, round(cost, 2)]
-                for day, cost in zip(
-                    curve.curve["day"].tolist(), curve.curve["expected_cost"].tolist(), strict=True
-                )
-            ],
-            **_beside_that_day(curve.curve["expected_cost"].to_numpy(), day),
+            "curve": [list(each) for each in enumerate(np.round(curve.cost, 2).tolist())],
+            **_beside_that_day(curve.cost, day),
         }
 
 

@@ -236,14 +236,10 @@ def _if_guessed(
     place = {part: number for number, part in enumerate(dict.fromkeys(types))}
     code = np.array([place[part] for part in types])
     horizons = np.array([shelves.horizon(part) for part in types])
-    days = np.unique(horizons)
-    at = np.searchsorted(days, horizons)
-    need = []
-    for factor in (1.0, 0.5, 2.0):
-        other = fitted if factor == 1.0 else fitted.if_guess(factor)
-        assert other.draws is not None
-        chance = other.draws.chance_of_failure(parts, days, path=fitted.path)
-        need.append(np.bincount(code, chance[np.arange(len(at)), at]))
+    need = [
+        np.bincount(code, other.chance_by(parts, horizons))
+        for other in (fitted, fitted.if_guess(0.5), fitted.if_guess(2.0))
+    ]
     halved, doubled = (own / np.maximum(need[0], 1e-12) for own in need[1:])
     return dict(zip(place, zip(halved.tolist(), doubled.tolist(), strict=True), strict=True))
 

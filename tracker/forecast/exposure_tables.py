@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -14,13 +13,13 @@ from tracker.arrays import Array, Bools, Ints
 from tracker.lives.conditions import condition_tables
 from tracker.lives.exposure_table import (
     Calendar,
-    OpenNumber,
     printed_area,
     trailing_actions,
 )
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.lives.logged_window import TrailingWindow, end_of_log, log_began
 from tracker.lives.open_days import Closures, day_number
+from tracker.lives.open_numbers import OpenNumbers
 from tracker.lives.task_exposure import TaskLog, task_exposure
 from tracker.workshop.records import Records
 
@@ -33,12 +32,12 @@ class LogWindow:
     """The days looked at, and what is looked back on from each.
 
     ``calendar`` has one step a day, up to the last one on which anything was written down;
-    ``logged_numbers`` are day numbers without closed and silent days, as far as there are any.
+    ``logged_numbers`` are day numbers without closed and silent days.
     """
 
     trailing: TrailingWindow
     calendar: Calendar
-    logged_numbers: Mapping[int, OpenNumber]
+    logged_numbers: OpenNumbers
 
     @classmethod
     def of(
@@ -69,13 +68,11 @@ class LogWindow:
         """
 
         def rates(log: TaskLog) -> NDArray[np.floating]:
-            once = log.position == ""
-            if not once.all():
-                days = pd.DataFrame({"unit": log.unit, "day": log.day})
-                once |= ~days.duplicated().to_numpy()
+            if log.noted.any():
+                log = log.take(~log.noted | log.anew())
             return trailing_actions(
-                log.unit[once],
-                log.day[once],
+                log.unit,
+                log.day,
                 len(self.printers),
                 self.calendar,
                 WINDOW_DAYS,
@@ -105,11 +102,7 @@ class LogWindow:
 
     def _log(self, known: Records, task: str) -> TaskLog:
         last = self.calendar.first_day + self.calendar.steps - 1
-        logs = known.once(_planned_logs, tuple(self.printers), last)
-        if task in logs:
-            return logs[task]
-        never = known.maintenance.iloc[:0]
-        return TaskLog.of(never, [task], pd.Index(self.printers), last, planned_only=True).only(0)
+        return known.once(_planned_log, task, tuple(self.printers), last)
 
     def area(self, known: Records) -> Array | None:
         """log2 of m² printed per open day: (printers, days); None where no counter was read."""
@@ -140,11 +133,8 @@ class LogWindow:
         return tables
 
 
-def _planned_logs(known: Records, printers: tuple[str, ...], last_day: int) -> dict[str, TaskLog]:
-    """The planned actions of every task, the log read once for all."""
-    tasks = sorted(known.maintenance["task"].unique())
-    log = TaskLog.of(known.maintenance, tasks, pd.Index(printers), last_day, planned_only=True)
-    return {task: log.only(place) for place, task in enumerate(tasks)}
+def _planned_log(known: Records, task: str, printers: tuple[str, ...], last_day: int) -> TaskLog:
+    return TaskLog.of(known, [task], pd.Index(printers), last_day, planned_only=True)
 
 
 def stretches(tables: Array, bounds: Ints, alike: float | Array) -> tuple[Ints, Ints, Array]:
@@ -153,20 +143,41 @@ def stretches(tables: Array, bounds: Ints, alike: float | Array) -> tuple[Ints, 
 
     ``tables (printers, days, exposures)``; days between two ``bounds`` stay together.
     """
-    by_day = len(bounds) == tables.shape[1]
-    starts = _starts(tables if by_day else means(tables, bounds), alike)
+    total, days = _summed(tables, bounds)
+    starts = _starts(_mean(total, days), alike)
     unit, step = np.nonzero(starts)
-    at = unit * tables.shape[1] + bounds[step]
-    value = means(tables.reshape(1, -1, tables.shape[2]), at)[0]
-    return unit, bounds[step], value
+    at = np.flatnonzero(starts)
+    total, days = (
+        np.add.reduceat(sums.reshape(len(starts) * len(bounds), -1), at, axis=0)
+        for sums in (total, days)
+    )
+    return unit, bounds[step], _mean(total, days)
 
 
 def means(tables: Array, bounds: Ints) -> Array:
     """Means from each bound to the next one along the second axis, over the days known."""
-    known = ~np.isnan(tables)
-    count = np.add.reduceat(known, bounds, axis=1, dtype=np.int64)
-    total = np.add.reduceat(np.nan_to_num(tables), bounds, axis=1)
-    return np.where(count > 0, total / np.maximum(count, 1), np.nan)
+    return _mean(*_summed(tables, bounds))
+
+
+def _mean(total: Array, days: Ints) -> Array:
+    return np.where(days > 0, total / np.maximum(days, 1), np.nan)
+
+
+def _summed(tables: Array, bounds: Ints) -> tuple[Array, Ints]:
+    """Sums from each bound to the next one, and over how many days known: (printers, bounds,
+    exposures).
+    """
+    shape = (len(tables), len(bounds), tables.shape[2])
+    total, days = np.empty(shape), np.empty(shape, dtype=np.int64)
+    for each in range(shape[2]):
+        table = tables[:, :, each]
+        total[:, :, each] = np.add.reduceat(table, bounds, axis=1)
+        days[:, :, each] = np.diff(bounds, append=tables.shape[1])
+        if np.isnan(total[:, :, each]).any():
+            known = ~np.isnan(table)
+            total[:, :, each] = np.add.reduceat(np.where(known, table, 0.0), bounds, axis=1)
+            days[:, :, each] = np.add.reduceat(known.astype(np.int64), bounds, axis=1)
+    return total, days
 
 
 def _starts(values: Array, alike: float | Array) -> Bools:

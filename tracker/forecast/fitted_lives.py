@@ -151,6 +151,15 @@ class FittedLives:
         """The hazard of wear that each part gathers within these days: (draws, parts, days)."""
         return self._draws.cumulative_hazard(parts, days, self.path)
 
+    def chance_by(self, parts: Parts, days: Array) -> Array:
+        """The chance that each part has failed within so many days of its own: (parts,)."""
+        found = np.empty(len(parts))
+        for each in np.unique(days):
+            rows = np.flatnonzero(days == each)
+            chance = self._draws.chance_of_failure(parts.take(rows), each, path=self.path)
+            found[rows] = chance[:, 0]
+        return found
+
     def failures(self, parts: Parts) -> Ints:
         """How many failures were seen of each part's group: (parts,)."""
         return self._draws.failures.astype(np.int64)[parts.group]

@@ -257,12 +257,13 @@ def _learned(checks: pd.DataFrame, as_of: date, chance_before: ChanceBefore) -> 
         day[kept], fitting[kept], checks["missing"][kept], checks["rise"][kept],
         (soon & failed)[kept], within_days=WITHIN_DAYS,
     )  # fmt: skip
-    age = checks["age"].to_numpy(float)[kept]
+    # Sorted once: chances are asked about the same ages quarter by quarter.
+    age, of_check = np.unique(checks["age"].to_numpy(float)[kept], return_inverse=True)
     first, last = (np.datetime64(date_of(at), "M") for at in (day[kept].min(), today))
     months = np.arange(first, last + 1)
     quarters = months[months.astype(np.int64) % 3 == 0].astype("datetime64[D]").astype(float)
     return judged_landmark(
-        seen, lambda then: np.asarray(chance_before(date_of(then), age)), quarters, today
+        seen, lambda then: np.asarray(chance_before(date_of(then), age))[of_check], quarters, today
     )
 
 

@@ -95,7 +95,9 @@ def routine_exposure(
         names.append(Exposure(AREA, ""))
     if not names:
         return None
-    by_day, today = window.whole(np.stack(tables, axis=2)), day_number(as_of) + 1
+    # A table each in memory: their days are summed one after the other.
+    by_day = window.whole(np.stack(tables).transpose(1, 2, 0))
+    today = day_number(as_of) + 1
     unit, day, value = stretches(by_day, _bounds(window, today), _ALIKE)
     since = max(by_day.shape[1] - round(QUARTER), 0)
     goes_on = means(by_day[:, since:], np.zeros(1, np.int64))[:, 0]

@@ -100,9 +100,12 @@ _SHOWN = 3  # cells of a column
 
 
 def ask_unusual(
-    records: Records, placed: Callable[[Refusal], Refusal], talk: Talk
+    records: Records, known: Records, placed: Callable[[Refusal], Refusal], talk: Talk
 ) -> list[Refusal]:
     """Are figures that may be slips meant? Asked once for each column of a file.
+
+    A record that is ``known`` with that figure was said to be meant when it was written: the same
+    file a second time asks nothing.
 
     Returns the refusals of those that are none, at the labels of ``records``; ``placed`` puts a
     refusal at its place in the person's own file. Prices of a size once said to be meant are not
@@ -110,8 +113,15 @@ def ask_unusual(
     """
     refused: list[Refusal] = []
     for odd in unusual_figures(records):
+        columns = [*odd.table.key, odd.column.name]
+        there = set(_told(known.table(odd.table.name)[columns]))
+        told = dict(
+            zip(odd.rows, _told(records.table(odd.table.name).loc[odd.rows, columns]), strict=True)
+        )
         by_file: dict[str, list[tuple[Refusal, Refusal]]] = {}
         for row, value in zip(odd.rows.tolist(), odd.values.tolist(), strict=True):
+            if told[row] in there:
+                continue
             problem = unusual(odd.column, value)
             refusal = Refusal(
                 odd.table.name, row, odd.column.name, written(value), problem, _("correct it")
@@ -124,6 +134,11 @@ def ask_unusual(
             if talk.ask(question, memory) == SLIP:
                 refused += [own for own, _seen in cells]
     return refused
+
+
+def _told(rows: pd.DataFrame) -> list[tuple[str, ...]]:
+    """Each row as its cells are written, so that what is empty is equal to itself."""
+    return list(rows.astype(str).itertuples(index=False, name=None))
 
 
 def _are_meant(odd: UnusualFigures, source: str, cells: Sequence[Refusal]) -> Question:

@@ -10,7 +10,7 @@ from pathlib import PurePath
 from tracker.errors import RecordError
 from tracker.intake.cells.months import is_weekday
 from tracker.intake.cells.typed import as_text
-from tracker.intake.files.grid import Grid, is_blank
+from tracker.intake.files.grid import Grid
 from tracker.intake.files.raw_table import RawTable, raw_table
 from tracker.intake.layout import long
 from tracker.intake.layout.asking import PieceTalk, Result
@@ -199,7 +199,7 @@ def _without_records(block: Block, draft: Draft) -> list[SetAside]:
 
 def _own_table(grid: Grid, stem: str) -> str:
     """The table whose own columns head the sheet; the file's name settles which of several."""
-    header = next((at for at, row in enumerate(grid.rows) if not is_blank(row)), None)
+    header = next((at for at, holds_any in enumerate(grid.filled) if holds_any), None)
     if header is None:
         return ""
     own = long.own_header(Block(grid, header, [], range(len(grid.rows[header]))), stem, grid.sheet)
@@ -208,7 +208,7 @@ def _own_table(grid: Grid, stem: str) -> str:
 
 def _contract_draft(grid: Grid, table: str, by_name: bool) -> Draft:
     """A table of the contract: all rows below the first are its records."""
-    filled = [at for at, row in enumerate(grid.rows) if not is_blank(row)]
+    filled = [at for at, holds_any in enumerate(grid.filled) if holds_any]
     raw = raw_table(grid, filled[0] if filled else -1, filled[1:])
     reason = (
         _("is named and headed as the contract says") if by_name else _("has the contract's header")

@@ -18,6 +18,7 @@ from tracker.intake.cells.typed import Cell
 from tracker.intake.combine import Combined, Typed, combine
 from tracker.intake.drafts import Draft, drafts_of, tables_of
 from tracker.intake.few import MOST_QUESTIONS, few, proposal
+from tracker.intake.files.collecting import without_collecting
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.gaps import Gaps
 from tracker.intake.headers.columns import contract_word
@@ -126,6 +127,7 @@ class _Reading:
     notices: list[str] = field(default_factory=list)
     orders: dict[str, str] = field(default_factory=dict)
 
+    @without_collecting()
     def of(self, files: Sequence[File], mends: Mends, *, with_notices: bool = True) -> Intake:
         known = Known(self.known_records)
         day = self.day
@@ -152,7 +154,7 @@ class _Reading:
             refused += _stuck(found.drafts)
             if not (refused or rows):  # once all else is clear
                 place = partial(_placed, together=together)
-                rows = ask_unusual(together.records, place, self.talk)
+                rows = ask_unusual(together.records, self.known_records, place, self.talk)
                 questions = {question.key: question for question in self.talk.questions}
         refused += [_placed(refusal, together) for refusal in rows]
         order = {table.name: at for at, table in enumerate(TABLES)}
@@ -304,7 +306,8 @@ def _roles_read(draft: Draft, readings: Sequence[SheetReading]) -> tuple[Role, .
         numbers = reading.raw.column_numbers
         for header, number in zip(reading.raw.header, numbers, strict=True):
             name = reading.mapping.get(header, "")
-            filled = sum(cell != "" for cell in reading.raw.column(header))
+            cells = reading.raw.column(header)
+            filled = len(cells) - cells.count("")
             reason = _("is headed so") if name else _("is no column of the {name}", name=table.name)
             key = f"{draft.piece.key}|{header}"
             roles.append(

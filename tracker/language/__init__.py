@@ -8,7 +8,7 @@ has to be built.
 """
 
 from tracker.language.days import calendar_names, day_in_form, month_name, weekday_name
-from tracker.language.texts import N_, _, counted, ngettext
+from tracker.language.texts import N_, _, counted, ngettext, unmarked
 from tracker.language.voice import (
     LANGUAGES,
     Voice,
@@ -17,6 +17,7 @@ from tracker.language.voice import (
     is_locale,
     language_of,
     locale_for,
+    locale_names,
     speaking,
     voice,
 )
@@ -34,9 +35,11 @@ __all__ = [
     "is_locale",
     "language_of",
     "locale_for",
+    "locale_names",
     "month_name",
     "ngettext",
     "speaking",
+    "unmarked",
     "voice",
     "weekday_name",
 ]

@@ -12,6 +12,7 @@ move its words:
 from __future__ import annotations
 
 import gettext
+import re
 from functools import cache
 from io import BytesIO
 from pathlib import Path
@@ -25,6 +26,8 @@ from tracker.language.voice import ENGLISH, voice
 # How a language counts; the CLDR's third form for Spanish millions is of no use here.
 PLURALS = {"es": "nplurals=2; plural=(n != 1);"}
 HERE = Path(__file__).parent
+_JOINER = "\N{WORD JOINER}"
+_STARS = re.compile(r"(?<=\*)(?=\*)")
 
 
 def catalogues(language: str) -> list[Path]:
@@ -61,12 +64,13 @@ def _(text: str, /, **places: object) -> str:
     >>> _("{printer} stands since {day}", printer="P1", day="4 Mar")
     'P1 stands since 4 Mar'
 
-    Without places nothing is filled in, so that words people wrote may hold braces.
+    Without places nothing is filled in, so that words people wrote may hold braces. Two stars make
+    words of the text itself bold, never what is filled in (``unmarked``).
     """
     if not text:
         return text
     said = _translations(voice().language).gettext(text)
-    return said.format(**places) if places else said
+    return _filled(said, places)
 
 
 def ngettext(one: str, many: str, number: float, /, **places: object) -> str:
@@ -78,7 +82,29 @@ def ngettext(one: str, many: str, number: float, /, **places: object) -> str:
     # A share of one counts as many; gettext's rules are for whole numbers.
     whole = int(number) if float(number).is_integer() else 2
     said = _translations(voice().language).ngettext(one, many, abs(whole))
-    return said.format(**places) if places else said
+    return _filled(said, places)
+
+
+def unmarked(words: str) -> str:
+    """Words from outside, in which two stars stay two stars where a sentence makes words bold.
+
+    An invisible joiner (U+2060, Unicode 16.0, section 23.2) keeps them apart.
+
+    >>> unmarked("**x**").replace(_JOINER, "|"), unmarked("3 * 4")
+    ('*|*x*|*', '3 * 4')
+    """
+    return _STARS.sub(_JOINER, words) if "**" in words else words
+
+
+def _filled(said: str, places: dict[str, object]) -> str:
+    if not places:
+        return said
+    return said.format(
+        **{
+            name: unmarked(place) if isinstance(place, str) else place
+            for name, place in places.items()
+        }
+    )
 
 
 def counted(number: int, one: str, many: str) -> str:

@@ -10,6 +10,7 @@ from functools import cached_property
 from typing import TypeVar
 
 from babel import Locale, UnknownLocaleError
+from babel.localedata import locale_identifiers
 
 # Each language by its own name, as people look for it in a list.
 LANGUAGES = {"en": "English", "es": "Español"}
@@ -137,3 +138,20 @@ def is_locale(name: str) -> bool:
     (True, True, False)
     """
     return _locale(name) is not None
+
+
+def locale_names() -> dict[str, str]:
+    """The countries of our languages by whose habit numbers can be written: how the locale is
+    called, and how a person who speaks the language in use calls it; by that name.
+
+    >>> [locale_names()[locale] for locale in ("es_MX", "en_GB")]
+    ['Spanish (Mexico)', 'English (United Kingdom)']
+    """
+    found = [Locale.parse(name) for name in locale_identifiers()]
+    spoken = voice().language
+    named = {
+        str(one): one.get_display_name(spoken) or str(one)
+        for one in found
+        if one.language in LANGUAGES and one.territory and not one.script and not one.variant
+    }
+    return dict(sorted(named.items(), key=lambda item: item[1].casefold()))

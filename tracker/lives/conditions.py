@@ -30,12 +30,12 @@ def condition_tables(
         )
         tables["idle_share"] = area.idle_share
         tables["area_per_day"] = area.per_day
-    if window.open_numbers:
+    if not window.open_numbers.are_plain:
         ends = calendar.begins - lag_days
         tables["closed_share"] = np.zeros((len(printers), calendar.steps))
-        for code, number in window.open_numbers.items():
-            opened = number(ends) - number(ends - days)
-            tables["closed_share"][code] = 1 - opened / days
+        for rows, open_days in window.open_numbers.together():
+            opened = open_days.number(ends) - open_days.number(ends - days)
+            tables["closed_share"][rows] = 1 - opened / days
     notes = known.conditions
     if not notes.empty:
         code = printers.get_indexer(pd.Index(notes["printer"])).astype(np.int64)

@@ -130,7 +130,7 @@ def part_episodes(
         }
         place = counted["position"].reindex(spans.id).to_numpy(dtype=object)
         last_day = int(np.datetime64(as_of, "D").astype(np.int64))
-        log = TaskLog.of(records.maintenance, tasks, printers, last_day, planned_only=planned_only)
+        log = TaskLog.of(records, tasks, printers, last_day, planned_only=planned_only)
         known_effects = effects or {}
         of_task = {
             f"x_{task}": task_exposure(

@@ -7,18 +7,16 @@ back over a window that ends before that day, so nothing that a failure caused c
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array, Ints
+from tracker.lives.open_numbers import ALWAYS_OPEN, OpenNumbers
 
-# Day numbers on a calendar without closed days (``Closures.open_number`` of one printer).
-OpenNumber: TypeAlias = Callable[[Ints], Ints]
 HALF_AN_ACTION = 0.5  # added so that "never" has a logarithm (design: "add half an action")
 PER_DAYS = 30.0  # rates are actions per 30 days
 
@@ -74,61 +72,35 @@ def trailing_actions(
     window_days: int,
     lag_days: int,
     *,
-    open_numbers: Mapping[int, OpenNumber] | None = None,
+    open_numbers: OpenNumbers | None = None,
 ) -> NDArray[np.float32]:
     """How many actions did each printer see per 30 days, looking back from each step?
 
     ``unit`` (0-based printer) and ``day`` of each action. For a step beginning on day d the window
     is d − lag − window … d − lag − 1: up to the day before with lag 0. Shape (units, steps).
-    ``open_numbers``: of the units that have closed days, day numbers without them; their window
-    holds so many open days, for a closed day is no day without care.
+    ``open_numbers``: the units' days without closed ones; a window holds so many open days, for a
+    closed day is no day without care.
     """
-    counts = _trailing(unit, day, n_units, calendar, window_days, lag_days)
-    for number, own in _closing_together(open_numbers or {}):
-        # What a closed calendar cuts out is the same for all these printers: counted at once.
-        place = np.full(n_units, -1)
-        place[own] = np.arange(len(own))
-        at = place[unit]
-        begins = number(calendar.begins - lag_days)
-        low = int(begins[0]) - window_days
-        width = int(begins[-1]) - low
-        open_day = number(day) - low
-        kept = (at >= 0) & (open_day >= 0) & (open_day < width)
-        before = _before(at[kept], open_day[kept], len(own), width)
-        seen = before[:, begins - low] - before[:, begins - low - window_days]
-        counts[own] = seen * np.float32(PER_DAYS / window_days)
-    return counts
-
-
-def _closing_together(
-    open_numbers: Mapping[int, OpenNumber],
-) -> list[tuple[OpenNumber, Ints]]:
-    """The units that share one calendar of open days, with it."""
-    found: dict[int, tuple[OpenNumber, list[int]]] = {}
-    for own, number in open_numbers.items():
-        found.setdefault(id(number), (number, []))[1].append(own)
-    return [(number, np.array(units)) for number, units in found.values()]
-
-
-def _before(unit: Ints, column: Ints, n_units: int, columns: int) -> NDArray[np.int32]:
-    """How many of these lie before each column: (units, columns + 1)."""
-    flat = np.bincount(unit * (columns + 1) + column + 1, minlength=n_units * (columns + 1))
-    before = flat.astype(np.int32).reshape(n_units, columns + 1)
-    return np.cumsum(before, axis=1, out=before)
-
-
-def _trailing(
-    unit: Ints, day: Ints, n_units: int, calendar: Calendar, window_days: int, lag_days: int
-) -> NDArray[np.float32]:
-    first = calendar.first_day - lag_days - window_days
-    n_days = calendar.steps * calendar.step_days + lag_days + window_days
+    calendars = open_numbers or OpenNumbers([ALWAYS_OPEN] * n_units)
+    back = lag_days + window_days + calendars.most_closed
+    first = calendar.first_day - back
+    n_days = calendar.steps * calendar.step_days + back
     inside = (day >= first) & (day < first + n_days)
     if not inside.all():
         unit, day = unit[inside], day[inside]
-    before = _before(unit, day - first, n_units, n_days)
-    step, span = calendar.step_days, calendar.steps * calendar.step_days
-    counts = before[:, window_days : window_days + span : step] - before[:, :span:step]
-    return counts.astype(np.float32) * np.float32(PER_DAYS / window_days)
+    # Column 0 stays empty, so that the running sum at column c counts the days before first + c.
+    flat = np.bincount(unit * (n_days + 1) + (day - first + 1), minlength=n_units * (n_days + 1))
+    before = flat.astype(np.int32).reshape(n_units, n_days + 1)
+    np.cumsum(before, axis=1, out=before)
+    counts = np.empty((n_units, calendar.steps), dtype=np.float32)
+    for rows, own in calendars.together():
+        # What was done on a closed day counts as done on the next open one.
+        end = own.number(calendar.begins - lag_days)
+        begin, until = (own.first_with(number) - first for number in (end - window_days, end))
+        mine = before if len(rows) == n_units else before[rows]
+        counts[rows] = np.take(mine, until, axis=1) - np.take(mine, begin, axis=1)
+    counts *= np.float32(PER_DAYS / window_days)
+    return counts
 
 
 @dataclass(frozen=True)
@@ -151,7 +123,7 @@ def printed_area(
     window_days: int,
     lag_days: int,
     *,
-    open_numbers: Mapping[int, OpenNumber] | None = None,
+    open_numbers: OpenNumbers | None = None,
 ) -> PrintedArea:
     """Printed area and idle share of each printer in the window before each step.
 
@@ -172,30 +144,33 @@ def printed_area(
     last = np.append((np.diff(code) != 0) | (np.diff(day) != 0), True)[: len(code)]
     code, day, area = code[last], day[last], area[last]
     bounds = np.searchsorted(code, np.arange(len(printers) + 1))
+    calendars = open_numbers or OpenNumbers([ALWAYS_OPEN] * len(printers))
     for printer in np.flatnonzero(np.diff(bounds) > 1):
         own = slice(bounds[printer], bounds[printer + 1])
-        read, total, until = day[own], area[own], ends
-        number = (open_numbers or {}).get(int(printer))
-        if number is not None:
-            # What is read at the end of a day holds before the next one begins.
-            read, until = number(read + 1) - 1, number(ends + 1) - 1
-            kept = np.append(np.diff(read) != 0, True)
-            read, total = read[kept], total[kept]
-            if len(read) < 2:
-                continue
+        open_days = calendars.of(int(printer))
+        # What is read at the end of a day holds before the next one begins.
+        read, until = (open_days.number(days + 1) - 1 for days in (day[own], ends))
+        kept = np.append(np.diff(read) != 0, True)
+        read, total = read[kept], area[own][kept]
+        if len(read) < 2:
+            continue
         printed = np.maximum(np.diff(total), 0.0)
         idle = np.where(printed > 0, 0.0, np.diff(read))
+        days = np.arange(until[0] - window_days, until[-1] + 1)
+        at = until - days[0]
         # Days before the first reading and after the last are not known; a window needs half.
-        from_day = np.clip(until - window_days, read[0], read[-1])
-        to_day = np.clip(until, read[0], read[-1])
-        seen = to_day - from_day
-        enough = seen >= window_days / 2
-        with np.errstate(invalid="ignore", divide="ignore"):
-            for table, amount in ((per_day, printed), (idle_share, idle)):
-                running = np.concatenate([[0.0], np.cumsum(amount)])
-                gained = np.interp(to_day, read, running) - np.interp(from_day, read, running)
-                table[printer] = np.where(enough, gained / seen, np.nan)
+        seen = _gained(np.clip(days, read[0], read[-1]), at, window_days)
+        for table, amount in ((per_day, printed), (idle_share, idle)):
+            running = np.interp(days, read, np.concatenate([[0.0], np.cumsum(amount)]))
+            share = _gained(running, at, window_days) / np.maximum(seen, 1)
+            table[printer] = np.where(seen >= window_days / 2, share, np.nan)
     return PrintedArea(per_day, idle_share)
+
+
+def _gained(running: NDArray[Any], at: Ints, window: int) -> NDArray[Any]:
+    """By how much something rose over the window before each place."""
+    gained: NDArray[Any] = running[at] - running[at - window]
+    return gained
 
 
 def trailing_mean(

@@ -8,8 +8,8 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Ints
-from tracker.lives.exposure_table import OpenNumber
 from tracker.lives.open_days import Closures
+from tracker.lives.open_numbers import OpenNumbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -18,21 +18,11 @@ class LogGaps:
 
     silent: Closures = field(default_factory=lambda: Closures({}))
 
-    def open_numbers(self, closures: Closures, printers: pd.Index) -> dict[int, OpenNumber]:
-        """Day numbers without closed and silent days, of the printers that have any: a trailing
-        window reaches back over so many other days.
+    def open_numbers(self, closures: Closures, printers: pd.Index) -> OpenNumbers:
+        """Calendars without closed and silent days: a trailing window reaches back over so many
+        other days.
         """
-        both: dict[str, Ints] = {}
-        shared: dict[tuple[bytes, ...], Ints] = {}
-        for name in map(str, printers):
-            spans = [each.spans[name] for each in (closures, self.silent) if name in each.spans]
-            if spans:
-                key = tuple(each.tobytes() for each in spans)
-                if key not in shared:
-                    merged = Closures.merged(name, np.concatenate(spans))
-                    shared[key] = merged.spans[name]
-                both[name] = shared[key]
-        return Closures(both).open_numbers(map(str, printers))
+        return closures.beside(self.silent).open_numbers(printers)
 
 
 NO_GAPS = LogGaps()

@@ -6,7 +6,6 @@ entry silence is no neglect.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -14,8 +13,9 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Ints
-from tracker.lives.exposure_table import OpenNumber, days_since_epoch
+from tracker.lives.exposure_table import days_since_epoch
 from tracker.lives.open_days import Closures
+from tracker.lives.open_numbers import OpenNumbers
 from tracker.workshop.records import Records
 
 
@@ -24,14 +24,14 @@ class TrailingWindow:
     """What is looked back on from each day: ``days`` open days, ``lag_days`` left out before it.
 
     ``first_whole``: per printer the first day with a whole window of the log before it;
-    ``open_numbers``: of the printers, by their number, that have closed days.
+    ``open_numbers``: of the printers, without closed days.
     """
 
     printers: pd.Index
     days: int
     lag_days: int
     first_whole: Ints
-    open_numbers: Mapping[int, OpenNumber]
+    open_numbers: OpenNumbers
 
     @classmethod
     def of(
@@ -44,7 +44,7 @@ class TrailingWindow:
             days=days,
             lag_days=lag_days,
             first_whole=first_whole_window(known, printers, log_day, days + lag_days, closures),
-            open_numbers=closures.open_numbers(map(str, printers)),
+            open_numbers=closures.open_numbers(printers),
         )
 
 
@@ -75,10 +75,9 @@ def first_whole_window(
     day = started["started_on"].reindex(printers)
     began = np.where(day.notna(), days_since_epoch(day), log_day)
     first: Ints = np.maximum(began, log_day)
-    whole: Ints = first + days_needed
-    for code, name in enumerate(printers):
-        if name in closures.spans:
-            whole[code] = closures.after_open_days(str(name), int(first[code]), days_needed)
+    whole = np.empty_like(first)
+    for rows, calendar in closures.open_numbers(printers).together():
+        whole[rows] = calendar.first_with(calendar.number(first[rows]) + days_needed)
     return whole
 
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
-from functools import cached_property, partial
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.lives.exposure_table import OpenNumber
+from tracker.lives.open_numbers import ALWAYS_OPEN, OpenCalendar, OpenNumbers
+from tracker.workshop.columns.coded import distinct_days
 from tracker.workshop.records import Records
 from tracker.workshop.spans_worked import WORKED_THROUGH, spans_worked
 
@@ -78,64 +79,47 @@ class Closures:
         self, printer: str, first: NDArray[np.int64], after: NDArray[np.int64]
     ) -> NDArray[np.int64]:
         """How many closed days lie in [first, after)? Arrays of day numbers of one shape."""
-        spans = self.spans.get(printer)
-        if spans is None:
-            return np.zeros(np.broadcast(first, after).shape, dtype=np.int64)
-        return self._closed_before(printer, after) - self._closed_before(printer, first)
+        calendar = self._calendar(printer)
+        return calendar.closed_before(after) - calendar.closed_before(first)
 
-    def open_number(self, printer: str, days: NDArray[np.int64]) -> NDArray[np.int64]:
-        """Day numbers on a calendar without the printer's closed days: a closed day has the number
-        of the next open one."""
-        return days if printer not in self.spans else days - self._closed_before(printer, days)
+    def beside(self, others: Closures) -> Closures:
+        """With the days on which the others close as well."""
+        both = {
+            name: np.concatenate((self.spans[name], spans)) if name in self.spans else spans
+            for name, spans in others.spans.items()
+        }
+        return Closures(
+            self.spans | {name: _merged(spans[:, 0], spans[:, 1]) for name, spans in both.items()}
+        )
 
-    def open_numbers(self, printers: Iterable[str]) -> dict[int, OpenNumber]:
-        """``open_number`` of each of these printers that ever closes, by its place among them:
-        one and the same for printers that close together."""
-        shared: dict[bytes, OpenNumber] = {}
-        found: dict[int, OpenNumber] = {}
-        for place, name in enumerate(printers):
-            if name in self.spans:
-                own = partial(self.open_number, name)
-                found[place] = shared.setdefault(self.spans[name].tobytes(), own)
-        return found
+    def open_numbers(self, printers: Iterable[str]) -> OpenNumbers:
+        """The calendars without closed days of these printers."""
+        return OpenNumbers([self._calendar(printer) for printer in printers])
 
-    def _closed_before(self, printer: str, days: NDArray[np.int64]) -> NDArray[np.int64]:
-        """How many closed days lie before each day?"""
-        first, before = self._counted(printer)
-        counted: NDArray[np.int64] = before[np.clip(days - first, 0, len(before) - 1)]
-        return counted
-
-    def _counted(self, printer: str) -> tuple[int, NDArray[np.int64]]:
-        """The first closed day, and how many closed days lie before it and each day up to the one
-        after the last; printers that close together share the table.
-        """
-        if printer not in self._tables:
+    def _calendar(self, printer: str) -> OpenCalendar:
+        """Printers that close together share one."""
+        if printer not in self.spans:
+            return ALWAYS_OPEN
+        if printer not in self._calendars:
             spans = self.spans[printer]
             key = spans.tobytes()
             if key not in self._laid_out:
-                first = int(spans[0, 0])
-                change = np.zeros(int(spans[-1, 1]) - first + 3, dtype=np.int64)
-                change[spans[:, 0] + 1 - first] += 1
-                change[spans[:, 1] + 2 - first] -= 1
-                self._laid_out[key] = first, np.cumsum(np.cumsum(change))[:-1]
-            self._tables[printer] = self._laid_out[key]
-        return self._tables[printer]
+                self._laid_out[key] = OpenCalendar.without(spans)
+            self._calendars[printer] = self._laid_out[key]
+        return self._calendars[printer]
 
     @cached_property
-    def _tables(self) -> dict[str, tuple[int, NDArray[np.int64]]]:
+    def _calendars(self) -> dict[str, OpenCalendar]:
         return {}
 
     @cached_property
-    def _laid_out(self) -> dict[bytes, tuple[int, NDArray[np.int64]]]:
+    def _laid_out(self) -> dict[bytes, OpenCalendar]:
         return {}
 
     def after_open_days(self, printer: str, day: int, many: int) -> int:
         """The number of the day before which so many open days have passed since ``day``."""
-        start = int(self.open_number(printer, np.array([day]))[0])
-        until = day + many
-        while (left := start + many - int(self.open_number(printer, np.array([until]))[0])) > 0:
-            until += left
-        return until
+        calendar = self._calendar(printer)
+        return int(calendar.first_with(calendar.number(np.array([day])) + many)[0])
 
     def first_open(self, printer: str, day: date) -> date:
         """That day, or the first one after it on which the printer is not closed."""
@@ -166,9 +150,12 @@ def closed_share(known: Records, as_of: date) -> float:
     printers = known.printers["printer"].unique()
     if not len(printers):
         return 0.0
-    end = np.array([day_number(as_of) + 1])
-    closed = [closures.closed_days(str(name), end - _A_YEAR, end)[0] for name in printers]
-    return float(np.mean(closed)) / _A_YEAR
+    year = day_number(as_of) + 1 + np.array([-_A_YEAR, 0])
+    closed = sum(
+        len(rows) * int(np.diff(calendar.closed_before(year))[0])
+        for rows, calendar in closures.open_numbers(printers).together()
+    )
+    return closed / len(printers) / _A_YEAR
 
 
 def day_number(day: date) -> int:
@@ -200,17 +187,13 @@ def quiet_gaps(records: Records, as_of: date, *, at_least: int = 7) -> pd.DataFr
     time before the log began are left out; as known on that day, in order.
     """
     known = records.known_at(as_of)
-    written = pd.concat(
-        [
-            known.maintenance["done_on"],
-            known.nozzle_checks["checked_on"],
-            known.stoppages["began_at"],
-            known.fittings["fitted_on"],
-            known.fittings["removed_on"],
-            known.counters["read_on"],
-        ]
-    ).dropna()
-    days = np.unique(written.to_numpy().astype("datetime64[D]").astype(np.int64))
+    written = (
+        *(("maintenance", "done_on"), ("nozzle_checks", "checked_on"), ("stoppages", "began_at")),
+        *(("fittings", "fitted_on"), ("fittings", "removed_on"), ("counters", "read_on")),
+    )
+    days = np.unique(
+        np.concatenate([distinct_days(known.day_numbers(*column)) for column in written])
+    )
     days = days[days >= _log_began(known)]
     if len(days) > 1:
         at_least = max(at_least, int(_UNUSUAL * np.median(np.diff(days))))

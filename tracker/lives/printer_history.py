@@ -66,6 +66,10 @@ class PrinterHistory:
             return self
         return replace(self, fittings=self.fittings[here], places=places)
 
+    def without_work(self) -> PrinterHistory:
+        """The same without the tasks done."""
+        return replace(self, work=self.work.iloc[:0])
+
     @property
     def head_changes(self) -> pd.DataFrame:
         """The heads that went in after the first of these days: ``position, fitted_on``."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,11 +12,12 @@ from numpy.typing import NDArray
 from tracker.arrays import Array, Bools, Ints
 from tracker.lives.exposure_table import (
     Calendar,
-    OpenNumber,
-    days_since_epoch,
     log2_rate,
     trailing_actions,
 )
+from tracker.lives.open_numbers import OpenNumbers
+from tracker.workshop.columns.coded import Coded, Rows
+from tracker.workshop.records import Records
 
 _NO_EFFECT = 0.01  # per unit: the mean hazard of a week is then that of the mean exposure
 # Where it is not sure which actions were planned, a maintenance log is read in so many ways, all as
@@ -24,67 +25,80 @@ _NO_EFFECT = 0.01  # per unit: the mean hazard of a week is then that of the mea
 READINGS = 16
 IN_ALL = (1 << READINGS) - 1
 COUNTS_IN = "counts_in"
+_FAR = 1_000_000  # days; keeps printers apart in one array
 
 
 @dataclass(frozen=True)
 class TaskLog:
-    """The actions that count, as arrays: ``task`` (code into the tasks asked for), ``unit``
-    (0-based printer), ``day`` (since 1970-01-01) and ``position`` ("" for the whole printer);
-    ``counts_in``: the readings of the log in which it does, a bit for each."""
+    """The actions that count, as arrays, those of a task together: ``task`` (code into the tasks
+    asked for), ``unit`` (0-based printer), ``day`` (since 1970-01-01) and ``position`` ("" for the
+    whole printer); ``counts_in``: the readings of the log in which it does, a bit for each."""
 
     task: Ints
     unit: Ints
     day: Ints
-    position: NDArray[np.object_]
+    position: Coded
     counts_in: Ints
 
     @classmethod
     def of(
         cls,
-        maintenance: pd.DataFrame,
+        records: Records,
         tasks: Sequence[str],
         printers: pd.Index,
         last_day: int,
         *,
         planned_only: bool,
     ) -> TaskLog:
-        """Actions on these printers up to ``last_day``; the text is looked at once."""
-        day = days_since_epoch(maintenance["done_on"])
-        task = pd.Index(tasks).get_indexer(pd.Index(maintenance["task"]))
-        kept = (task >= 0) & (day <= last_day)
-        counts_in = np.full(len(maintenance), IN_ALL)
-        if planned_only:
-            planned = maintenance["why"].to_numpy(dtype=object) == "planned"
-            counts_in = (
-                maintenance[COUNTS_IN].to_numpy(dtype=np.int64)
-                if COUNTS_IN in maintenance
-                else np.where(planned, IN_ALL, 0)
-            )
+        """Actions on these printers up to ``last_day``."""
+        table = "maintenance"
+        task = records.codes(table, "task").among(pd.Index(tasks))
+        rows = np.flatnonzero(task >= 0)  # of a long log mostly few
+        unit = records.codes(table, "printer").take(rows).among(printers)
+        day = records.day_numbers(table, "done_on")[rows]
+        kept = (unit >= 0) & (day <= last_day)
+        counts_in = np.full(len(rows), IN_ALL)
+        if planned_only and COUNTS_IN in records.maintenance:
+            counts_in = records.maintenance[COUNTS_IN].to_numpy(dtype=np.int64)[rows]
             kept &= counts_in > 0
-        unit = printers.get_indexer(pd.Index(maintenance["printer"]))
-        kept &= unit >= 0
-        rows = np.flatnonzero(kept)
+        elif planned_only:
+            kept &= records.codes(table, "why").take(rows).is_word("planned")
+        at = np.flatnonzero(kept)
+        if len(tasks) > 1:
+            at = at[np.argsort(task[rows[at]], kind="stable")]
         return cls(
-            task[rows].astype(np.int64),
-            unit[rows].astype(np.int64),
-            day[rows],
-            maintenance["position"].to_numpy(dtype=object)[rows],
-            counts_in[rows],
+            task[rows[at]].astype(np.int64),
+            unit[at].astype(np.int64),
+            day[at].astype(np.int64),
+            records.codes(table, "position").take(rows[at]),
+            counts_in[at],
         )
 
     def only(self, task: int) -> TaskLog:
         """The actions of one task."""
-        return self.take(np.flatnonzero(self.task == task))
+        return self.take(slice(*np.searchsorted(self.task, (task, task + 1))))
 
-    def take(self, rows: Ints | Bools) -> TaskLog:
+    def take(self, rows: Rows) -> TaskLog:
         """Some of the actions."""
         return TaskLog(
             self.task[rows],
             self.unit[rows],
             self.day[rows],
-            self.position[rows],
+            self.position.take(rows),
             self.counts_in[rows],
         )
+
+    @property
+    def noted(self) -> Bools:
+        """Which actions were noted for a position, and not for the printer."""
+        return ~self.position.is_word("")
+
+    def anew(self) -> Bools:
+        """Which are the first of their printer and day."""
+        key = self.unit * (_FAR + int(self.day.max(initial=0))) + self.day
+        first = np.zeros(len(key), dtype=bool)
+        first[np.unique(key, return_index=True)[1]] = True
+        return first
 
     def mean_log2_rate(self, rates: Callable[[TaskLog], NDArray[np.floating]]) -> Array:
         """The mean over all readings of log2 of the ``rates`` that each gives.
@@ -133,14 +147,14 @@ def task_exposure(
     lag_days: int,
     effect: float = 0.0,
     *,
-    open_numbers: Mapping[int, OpenNumber] | None = None,
+    open_numbers: OpenNumbers | None = None,
 ) -> TaskExposure:
     """The exposure to one task, see ``episodes.EXPOSURES``.
 
     Where its ``effect`` on the log hazard is known from a first fit, a step has the exposure of
     the mean hazard of its days. An action noted for a position counts for the part in that
     position; noted for the position of another kind of part it counts for the printer, once a day.
-    ``open_numbers``: of the printers that have closed days (see ``trailing_actions``).
+    ``open_numbers``: of the printers (see ``trailing_actions``).
     """
     parts_at = np.unique(part_position.astype(str))
     place = places = None
@@ -149,10 +163,9 @@ def task_exposure(
 
     def rates(read: TaskLog) -> NDArray[np.floating]:
         at_place = _at_place(read, parts_at)
-        noted, whole = read.position != "", ~at_place
+        noted, whole = read.noted, ~at_place
         if (noted & whole).any():
-            again = pd.DataFrame({"unit": read.unit, "day": read.day}).duplicated().to_numpy()
-            whole &= ~(noted & again)
+            whole &= ~noted | read.anew()
         of_printer = trailing_actions(
             read.unit[whole],
             read.day[whole],
@@ -165,11 +178,10 @@ def task_exposure(
         if places is None:
             return of_printer
         of_action = places.get_indexer(
-            pd.MultiIndex.from_arrays([read.unit[at_place], read.position[at_place]])
+            pd.MultiIndex.from_arrays([read.unit[at_place], read.position.take(at_place).decoded()])
         ).astype(np.int64)
         found = of_action >= 0
         printer_of = places.get_level_values(0).to_numpy(dtype=np.int64)
-        closed = open_numbers or {}
         own = trailing_actions(
             of_action[found],
             read.day[at_place][found],
@@ -177,7 +189,7 @@ def task_exposure(
             calendar.by_day,
             window_days,
             lag_days,
-            open_numbers={at: closed[u] for at, u in enumerate(printer_of) if u in closed},
+            open_numbers=None if open_numbers is None else open_numbers.take(printer_of),
         )
         return own + of_printer[printer_of]
 
@@ -187,10 +199,8 @@ def task_exposure(
 
 def _at_place(log: TaskLog, positions: NDArray[np.str_]) -> Bools:
     """Which actions were noted for one of these positions?"""
-    noted = log.position != ""
-    if not noted.any():
-        return np.zeros(len(noted), dtype=bool)
-    return np.asarray(noted & np.isin(log.position.astype(str), positions))
+    words = log.position.words
+    return log.position.marked((words != "") & np.isin(words.astype(str), positions))
 
 
 def _over_steps(by_day: NDArray[np.float32], step_days: int, effect: float) -> NDArray[np.float32]:

@@ -9,7 +9,7 @@ import pandas as pd
 
 from tracker.language import _, ngettext
 from tracker.say import numbers, part_types
-from tracker.workshop import vocabulary as words
+from tracker.say.phrases import listed
 from tracker.workshop.variants import PartType
 
 
@@ -17,15 +17,15 @@ def how_long(part: PartType, pieces: int) -> str:
     """The question about a type, about all its parts at once.
 
     >>> how_long(PartType("head", "six-channel head"), 1), how_long(PartType("damper"), 6)
-    ('Printhead, six-channel head: in there for how long?', 'Dampers (6): in there for how long?')
+    ('Printhead (six-channel head): in there for how long?', 'Dampers (6): in there for how long?')
     """
-    label = words.part_label(part.part_kind)
-    if pieces > 1:
-        label = _("{part}s", part=label)
-    name = ", ".join(filter(None, (label, part.variant)))
-    if pieces == 1:
+    name = part_types.of(part)
+    if part.variant and pieces > 1:
+        name = f"{pieces} × {part_types.within(part)}"
+    if part.variant or pieces == 1:
         return _("{name}: in there for how long?", name=name)
-    return _("{name} ({pieces}): in there for how long?", name=name, pieces=pieces)
+    plural = _("{part}s", part=name)
+    return _("{name} ({pieces}): in there for how long?", name=plural, pieces=pieces)
 
 
 def ages_left_unknown(parts: Mapping[PartType, int], answers: str) -> str:
@@ -34,7 +34,7 @@ def ages_left_unknown(parts: Mapping[PartType, int], answers: str) -> str:
     ``answers`` are the words a command may give.
     """
     counted = [part_types.counted(pieces, part) for part, pieces in parts.items()]
-    named = _(" and ").join(filter(None, ("; ".join(counted[:-1]), counted[-1])))
+    named = listed(counted)
     first = ", ".join(filter(None, next(iter(parts))))
     return ngettext(
         "The age of {named} is not known: it is taken as a part in regular service when the log "

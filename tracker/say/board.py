@@ -41,7 +41,12 @@ _STATE_WORDS = {"prints": N_("prints"), "stands": N_("stands still"), "closed": 
 
 def reading() -> str:
     """How to read the board, and in which order its printers stand."""
-    return f"{_(_READING, within_days=WITHIN_DAYS)} {_(_SORTED, within_days=WITHIN_DAYS)}"
+    return f"{_(_READING, within_days=WITHIN_DAYS)} {order()}"
+
+
+def order() -> str:
+    """In which order the printers stand."""
+    return _(_SORTED, within_days=WITHIN_DAYS)
 
 
 def middle_mark() -> str:

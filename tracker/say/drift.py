@@ -13,6 +13,7 @@ from tracker.say.phrases import listed
 from tracker.workshop import vocabulary as words
 
 _MOST = 2  # of one sort told by name
+_TIMES = 2.0  # from there on “times as long” is plainer than a share
 # In the order told: what people decide first, what comes and goes by itself last.
 _EVENTS: tuple[Event, ...] = (
     "routine_begun", "routine_ended", "printer_joined", "printer_left", "supplier",
@@ -74,15 +75,20 @@ def since_words(found: Drift) -> str:
 
 def _since(found: Drift) -> str:
     low, high = numbers.figure(found.lower), numbers.figure(found.upper)
-    return _("{found} (95 %: {low} to {high} times)", found=since_words(found), low=low, high=high)
+    return _(
+        "{found} (95 %: {low} to {high} times as long)",
+        found=since_words(found),
+        low=low,
+        high=high,
+    )
 
 
 def factor_words(factor: float) -> str:
     """How long lives are against what they were.
 
     >>> factor_words(0.52), factor_words(0.7), factor_words(1.9), factor_words(1.4)
-    ('half as long as before', '0.7 times as long as before', 'twice as long as before', \
-'1.4 times as long as before')
+    ('half as long as before', '30 % less long than before', 'twice as long as before', \
+'40 % longer than before')
     """
     for plain, told in (
         (1 / 3, N_("a third as long as before")),
@@ -92,6 +98,11 @@ def factor_words(factor: float) -> str:
     ):
         if abs(factor / plain - 1) < 0.08:
             return _(told)
+    changed = numbers.percent(abs(factor - 1))
+    if factor < 1:
+        return _("{share} less long than before", share=changed)
+    if factor < _TIMES:
+        return _("{share} longer than before", share=changed)
     return _("{factor} times as long as before", factor=numbers.figure(factor))
 
 

@@ -18,10 +18,10 @@ def label(part_kind: str, variant: str = "") -> str:
     """The name of a type, for a table or the start of a sentence.
 
     >>> label("head", "six-channel head"), label("wiper")
-    ('Printhead, six-channel head', 'Wiper blade')
+    ('Printhead (six-channel head)', 'Wiper blade')
     """
     kind = words.part_label(part_kind)
-    return f"{kind}, {_(variant)}" if variant else kind
+    return f"{kind} ({_(variant)})" if variant else kind
 
 
 def of(row: Any) -> str:
@@ -30,7 +30,7 @@ def of(row: Any) -> str:
 
 
 def within(row: Any) -> str:
-    """The same inside a sentence: ``"printhead, six-channel head"``."""
+    """The same inside a sentence: ``"printhead (six-channel head)"``."""
     return inside(of(row))
 
 
@@ -105,7 +105,7 @@ def counted(number: float, row: Any, *, spare: bool = False) -> str:
 
     >>> from tracker.workshop.variants import PartType
     >>> counted(2, PartType("head", "six-channel head"))
-    '2 printheads, six-channel head'
+    '2 printheads (six-channel head)'
     >>> counted(0, PartType("head"), spare=True), counted(1, PartType("wiper"), spare=True)
     ('no spare printheads', '1 spare wiper blade')
     """
@@ -119,16 +119,16 @@ def counted(number: float, row: Any, *, spare: bool = False) -> str:
         )
     else:
         said = ngettext("{count} {part}", "{count} {part}s", number, count=count, part=kind)
-    return f"{said}, {_(row.variant)}" if row.variant else said
+    return f"{said} ({_(row.variant)})" if row.variant else said
 
 
 def along_with(row: Any, what: str) -> str:
-    """A row's type with what is said of it after a comma where the type has one already.
+    """A row's type with what is said of it.
 
     >>> from tracker.workshop.variants import PartType
     >>> along_with(PartType("head", "six-channel head"), "for Yard H1")
-    'printhead, six-channel head, for Yard H1'
+    'printhead (six-channel head) for Yard H1'
     >>> along_with(PartType("wiper"), "for Yard")
     'wiper blade for Yard'
     """
-    return f"{within(row)}{',' if row.variant else ''} {what}"
+    return f"{within(row)} {what}"

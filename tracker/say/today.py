@@ -105,7 +105,7 @@ def order_lines(
 
 
 def order_name(line: OrderLine) -> str:
-    """How many of what: ``"2 × printhead, six-channel head"``."""
+    """How many of what: ``"2 × printhead (six-channel head)"``."""
     return f"{line.pieces} × {part_types.within(line)}"
 
 

@@ -14,7 +14,7 @@ CLAIM_LABELS = {"sent": N_("Claim sent"), "credited": N_("Credited"), "refused":
 
 def claim_line(row: Any, currency: str) -> str:
     """One line of ``claims_open``: the part, when it failed, how its claim stands."""
-    name = f"**{part_types.placed(row)}**"
+    name = part_types.placed(row)
     failed = (
         _(
             "{name} from {supplier}, failed {failed_on}",
@@ -35,11 +35,11 @@ def claim_line(row: Any, currency: str) -> str:
 
 def reminder(row: Any) -> str:
     """What Today says of a failed part whose warranty ends soon; a row of ``warranty_ending``."""
-    name = f"**{part_types.placed(row)}**"
+    name = part_types.placed(row)
     text = (
-        N_("{name} failed {failed_on}: send the claim to {supplier}, {ends}.")
+        N_("**{name}** failed {failed_on}: send the claim to {supplier}, {ends}.")
         if row.supplier
-        else N_("{name} failed {failed_on}: send the claim, {ends}.")
+        else N_("**{name}** failed {failed_on}: send the claim, {ends}.")
     )
     return _(
         text,

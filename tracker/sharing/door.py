@@ -6,29 +6,24 @@ the token can be a cookie that no script reads (HttpOnly), which a page of the a
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, MutableMapping
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
 from http.cookies import CookieError, SimpleCookie
 from time import monotonic
-from typing import Any
 from urllib.parse import parse_qs, quote
 
 from tracker.errors import StoreError
 from tracker.language import _, language_of, locale_for, speaking
 from tracker.sharing import pairing, policy
+from tracker.sharing.compressed import App, CompressedFiles, Message, Receive, Scope, Send
 from tracker.sharing.device_list import DeviceList, PairingRefused
 from tracker.sharing.mode import COOKIE, Mode
 from tracker.sharing.visitors import Visitor
 
-Scope = MutableMapping[str, Any]
-Message = MutableMapping[str, Any]
-Receive = Callable[[], Awaitable[Message]]
-Send = Callable[[Message], Awaitable[None]]
-App = Callable[[Scope, Receive, Send], Awaitable[None]]
-
 _YEAR = 365 * 24 * 3600
 _LONGEST_FORM = 4_000  # bytes
+SIGN_OUT = "/auth/logout"  # where Streamlit's sign-out leads
 # Where people sign in by their own account, this much is answered before: the frame of the page,
 # its scripts, and a session that shows the sign-in alone (`pages/shell/entry`). No file, no upload.
 _TO_SIGN_IN = (
@@ -50,6 +45,7 @@ class Door:
     content_policy: str
     clock: Callable[[], datetime]
     sign_in: bool = False
+    files: CompressedFiles = field(default_factory=CompressedFiles)
     headers: list[tuple[bytes, bytes]] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -76,10 +72,12 @@ class Door:
             elif request.path == pairing.PATH and scope["type"] == "http":
                 await self._pair(request, scope, receive, send)
             elif self._is_paired(request.token):
+                if request.path == SIGN_OUT:
+                    self._let_out(request.token)
                 line = _Line(lambda: self._is_paired(request.token), receive, send)
-                await app(scope, line.receive, self._with_headers(line.send))
+                await self.files(scope, line.receive, self._with_headers(line.send), app)
             elif self.sign_in and (request.is_page or request.path.startswith(_TO_SIGN_IN)):
-                await app(scope, receive, self._with_headers(send))
+                await self.files(scope, receive, self._with_headers(send), app)
             else:
                 await _answer(scope, send, 401, pairing.page(pairing.place_in_app(request.whole)))
 
@@ -113,12 +111,17 @@ class Door:
         except StoreError:  # a list that cannot be read lets nobody in
             return False
 
+    def _let_out(self, token: str) -> None:
+        """Whoever signs out of their account takes this device along."""
+        device = self.devices.find(token, self.clock())
+        if device is not None:
+            self.devices.remove(device.number)
+
     # -- letting in
 
     async def _pair(self, request: _Request, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["method"] != "POST":
-            code = parse_qs(request.query).get("code", [""])[0]
-            await _answer(scope, send, 200, pairing.page("/", code=code))
+            await _answer(scope, send, 200, pairing.page("/"))
             return
         if not request.visitor.is_from_own_page(
             self.mode.address
@@ -197,7 +200,7 @@ class _Request:
             path=path,
             query=scope.get("query_string", b"").decode("latin-1"),
             token=_cookie(headers.get("cookie", "")),
-            is_page=scope["type"] == "http" and "text/html" in headers.get("accept", ""),
+            is_page=_is_page(scope, path) and "text/html" in headers.get("accept", ""),
         )
 
     @property
@@ -213,6 +216,12 @@ class _Request:
     def whole(self) -> str:
         """Path and query: where to go on to afterwards."""
         return f"{self.path}?{self.query}" if self.query else self.path
+
+
+def _is_page(scope: Scope, path: str) -> bool:
+    """Is a page asked for? Those stand right under the root, and no file or download does."""
+    asks = scope["type"] == "http" and scope["method"] in ("GET", "HEAD")
+    return asks and "/" not in path.strip("/") and not path.startswith("//")
 
 
 def _cookie(header: str) -> str:

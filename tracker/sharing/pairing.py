@@ -29,7 +29,7 @@ button {margin-top: 1.6rem; width: 100%; min-height: 3.2rem; font-size: 1.1rem; 
 """
 
 
-def page(then: str, *, refusal: str = "", code: str = "", name: str = "") -> str:
+def page(then: str, *, refusal: str = "", name: str = "") -> str:
     """The whole page, HTML; ``then`` is the address to go on to, ``refusal`` why it failed."""
     asks = _(
         "This tracker is shared with the devices of one workshop. Whoever runs it makes a code for "
@@ -42,7 +42,7 @@ def page(then: str, *, refusal: str = "", code: str = "", name: str = "") -> str
 {told}<form method="post" action="{PATH}">
 <label for="code">{escape(_("Pairing code"))}</label>
 <input id="code" name="code" inputmode="numeric" autocomplete="one-time-code" required
- maxlength="20" value="{escape(code)}">
+ maxlength="20">
 <label for="name">{escape(_("Your name, as it stands beside what you write down"))}</label>
 <input id="name" name="name" autocomplete="name" maxlength="40" value="{escape(name)}">
 <input type="hidden" name="then" value="{escape(then)}">

@@ -51,6 +51,11 @@ def reaches(role: str, wanted: str) -> bool:
     return role in _ORDER and _ORDER.index(role) >= _ORDER.index(wanted)
 
 
+def role_for(table: str) -> str:
+    """From which role on something may be written down in that table of records."""
+    return LOG if table in _OF_THE_DAY else MANAGE
+
+
 @dataclass(frozen=True)
 class Person:
     """Somebody at a device: a name that was given once, and a role."""

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from tracker.store import packing
+from tracker.store.columns.table_columns import unpack_columns
 from tracker.store.packing import Row
 from tracker.workshop.contract import TABLE_BY_NAME
 
@@ -70,4 +71,4 @@ def unpack_block(table: str, content: bytes) -> pd.DataFrame:
     import zlib
 
     read = json.loads(zlib.decompress(content))
-    return packing.unpack_columns(TABLE_BY_NAME[table], read["ids"], read["columns"])
+    return unpack_columns(TABLE_BY_NAME[table], read["ids"], read["columns"])

@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
-from functools import cache
 from typing import TypeVar
 
 import numpy as np
@@ -19,10 +18,9 @@ import pandas as pd
 from tracker.errors import LoadRefused, RecordError
 from tracker.language import _
 from tracker.store.keepable import FIRST_YEAR, LARGEST, LAST_YEAR, refusal_of, unkeepable
-from tracker.workshop.columns.coded import Coded, CodedTable
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
-from tracker.workshop.records import Records, empty_frame, shape_frame
+from tracker.workshop.records import Records, shape_frame
 from tracker.workshop.refusal import nearest_word, written
 
 Packed = int | float | str | None
@@ -129,10 +127,10 @@ def unpack_value(column: Column, packed: Packed) -> object:
     >>> unpack_value(FITTINGS.column("unit_cost"), 999)
     9.99
     """
-    cell = _unpack_column(column, [packed])[0]
-    if column.kind in ("day", "moment"):
-        return pd.Timestamp(cell)
-    return cell or "" if column.kind in ("text", "choice") else float(cell)
+    if column.kind in ("text", "choice"):
+        return packed or ""
+    cell = unpack_cells(column, [packed])[0]
+    return pd.Timestamp(cell) if column.kind in ("day", "moment") else float(cell)
 
 
 def unpack_row(table: Table, row: Mapping[str, Packed]) -> dict[str, str]:
@@ -191,104 +189,8 @@ def _unit(column: Column) -> str:
     return "D" if column.kind == "day" else "s"
 
 
-class Unpacking:
-    """Rows of a table becoming a frame, some thousand at a time.
-
-    Whole columns of Python's own numbers and words take ten times the memory of what they say.
-    """
-
-    def __init__(self, table: Table, names: Sequence[str]) -> None:
-        """``names``: the columns that come, in their order; the others are empty."""
-        self.table = table
-        self._kinds = [table.column(name) for name in names]
-        self._ids: list[np.ndarray] = []
-        self._pieces: list[list[np.ndarray]] = [[] for _ in names]
-        self._words = [_Words() for _ in names]
-
-    def add(self, ids: Sequence[int], columns: Sequence[Sequence[Packed]]) -> None:
-        """Further rows: their ids and their packed columns."""
-        self._ids.append(np.array(ids, dtype=np.int64))
-        for at, column in enumerate(self._kinds):
-            piece = _unpack_piece(column, columns[at], self._words[at])
-            self._pieces[at].append(piece)
-
-    def coded(self) -> CodedTable:
-        """The frame of all rows, with exactly the dtypes of ``Records.of``, and its words coded."""
-        count = sum(map(len, self._ids))
-        if not count:
-            return CodedTable(_no_rows(self.table))
-        found: dict[str, np.ndarray] = {}
-        words = {}
-        for at, column in enumerate(self._kinds):
-            whole = np.concatenate(self._pieces[at])
-            self._pieces[at].clear()
-            if column.kind in ("text", "choice"):
-                words[column.name] = Coded(whole, self._words[at].in_order())
-                whole = words[column.name].decoded()
-            found[column.name] = whole
-        data = {
-            column.name: found[column.name]
-            if column.name in found
-            else _blank_column(column, count)
-            for column in self.table.columns
-        }
-        index = pd.Index(np.concatenate(self._ids))
-        return CodedTable(pd.DataFrame(data, index=index, copy=False), words=words)
-
-
-class _Words(dict[Packed, int]):
-    """Each word's place, given out as they come."""
-
-    def __missing__(self, word: Packed) -> int:
-        self[word] = at = len(self)
-        return at
-
-    def in_order(self) -> np.ndarray:
-        """The words by their places."""
-        words = np.empty(len(self), dtype=object)
-        words[:] = list(self)
-        return words
-
-
-def unpack_columns(
-    table: Table, index: Sequence[int], columns: Mapping[str, Sequence[Packed]]
-) -> pd.DataFrame:
-    """The frame of packed columns, with exactly the dtypes of ``Records.of``.
-
-    Columns not given are empty.
-    """
-    names = [name for name in table.names if name in columns]
-    rows = Unpacking(table, names)
-    rows.add(index, [columns[name] for name in names])
-    return rows.coded().frame
-
-
-@cache
-def _no_rows(table: Table) -> pd.DataFrame:
-    return empty_frame(table).set_index(pd.Index(np.array([], dtype=np.int64)))
-
-
-def _blank_column(column: Column, count: int) -> np.ndarray:
-    """One cell that stands in every row: columns that nobody uses take no memory."""
-    if column.kind in ("text", "choice"):
-        cell = np.array("", dtype=object)
-    elif column.kind in ("day", "moment"):
-        cell = np.array("NaT", dtype="datetime64[ns]")
-    else:
-        cell = np.array(math.nan)
-    return np.broadcast_to(cell, count)
-
-
-def _unpack_column(column: Column, values: Sequence[Packed]) -> np.ndarray:
-    words = _Words()
-    piece = _unpack_piece(column, values, words)
-    return words.in_order()[piece] if column.kind in ("text", "choice") else piece
-
-
-def _unpack_piece(column: Column, values: Sequence[Packed], words: _Words) -> np.ndarray:
-    """The cells as a frame holds them, words by their places."""
-    if column.kind in ("text", "choice"):
-        return np.fromiter(map(words.__getitem__, values), np.int32, len(values))
+def unpack_cells(column: Column, values: Sequence[Packed]) -> np.ndarray:
+    """The cells of a column of days, moments or numbers as a frame holds them."""
     if column.kind not in ("day", "moment"):
         return _from_grain(column, np.array(values, dtype=np.float64))
     try:
@@ -335,6 +237,11 @@ def _clean_text(values: np.ndarray) -> np.ndarray:
     kept = np.empty(len(texts), dtype=object)
     kept[:] = [cleaned[text] for text in texts]
     return kept
+
+
+def stored_rows(table: Table, rows: Mapping[int, Row]) -> list[tuple[Packed, ...]]:
+    """Packed rows by their ids, as they stand in the database."""
+    return [(at, *(row[name] for name in table.names)) for at, row in rows.items()]
 
 
 def row_of(table: Table, frame: pd.DataFrame, label: int) -> Row:

@@ -7,7 +7,8 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, select
 
-from tracker.store import packing, tables
+from tracker.store import tables
+from tracker.store.columns.table_columns import TableColumns
 from tracker.store.safety import wholeness
 from tracker.workshop.columns.coded import CodedTable
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
@@ -55,7 +56,7 @@ def read_table(connection: Connection, name: str) -> CodedTable:
     """One table as a frame with the dtypes of ``Records.of``; the index is the row's id."""
     table = TABLE_BY_NAME[name]
     filled = _filled_columns(connection, table)
-    rows = packing.Unpacking(table, filled)
+    rows = TableColumns(table, filled)
     if filled:
         for ids, *columns in _driver_columns(connection, ("id", *filled), f"{name} ORDER BY id"):
             rows.add(ids, columns)
@@ -97,4 +98,6 @@ def read_records(
     """The records as of this transaction; tables that did not change are taken from ``known``."""
     versions = table_versions(counters)
     changed = [name for name in versions if versions[name] != known_versions.get(name)]
+    if not changed:
+        return known
     return known.after_reading({name: read_table(connection, name) for name in changed})

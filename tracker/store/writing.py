@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import islice
 from typing import Any
 
 from sqlalchemy import Connection, Table, bindparam, text
@@ -12,6 +13,8 @@ from tracker.store.batch import Batch, Block, RowEdit
 from tracker.store.logged_rows import pack_block, row_to_json
 from tracker.store.safety import wholeness
 from tracker.workshop.contract import TABLE_BY_NAME
+
+_ROWS_AT_ONCE = 10_000
 
 
 def write(
@@ -86,23 +89,24 @@ def insert_rows(
 
     ``names`` are all columns, in the table's order. Returns what the rows add to the digest.
     """
-    rows = list(rows)
-    if not rows:
-        return 0
     quote = connection.dialect.identifier_preparer.quote
     into = f"{quote(table.name)} ({', '.join(map(quote, names))})"
+    marks = ", ".join("?" for _ in names)
+    rows, added = iter(rows), 0
     cursor = connection.connection.cursor()
     try:
-        if connection.dialect.name == "postgresql":
-            with cursor.copy(f"COPY {into} FROM STDIN") as copy:
-                for row in rows:
-                    copy.write_row(row)
-        else:
-            marks = ", ".join("?" for _ in names)
-            cursor.executemany(f"INSERT INTO {into} VALUES ({marks})", rows)
+        # A part at a time: so many rows as Python's own take ten times the memory of what they say.
+        while some := list(islice(rows, _ROWS_AT_ONCE)):
+            if connection.dialect.name == "postgresql":
+                with cursor.copy(f"COPY {into} FROM STDIN") as copy:
+                    for row in some:
+                        copy.write_row(row)
+            else:
+                cursor.executemany(f"INSERT INTO {into} VALUES ({marks})", some)
+            added = wholeness.moved(added, added=wholeness.digest_of(table.name, some))
     finally:
         cursor.close()
-    return wholeness.digest_of(table.name, rows)
+    return added
 
 
 def _write_block(connection: Connection, block: Block, digest: int) -> int:
@@ -124,17 +128,16 @@ def _write_edits(
     """Writes the single rows of one table; returns the digest after it."""
     stored = tables.RECORD_TABLES[table]
     mine = {at: edit for at, edit in edits.items() if edit.table == table}
-    names = TABLE_BY_NAME[table].names
+    known = TABLE_BY_NAME[table]
     before, after = (
-        [
-            (at, *(row[name] for name in names))
-            for at, edit in mine.items()
-            if (row := getattr(edit, side)) is not None
-        ]
+        packing.stored_rows(
+            known,
+            {at: row for at, edit in mine.items() if (row := getattr(edit, side)) is not None},
+        )
         for side in ("before", "after")
     )
     if before:
         gone = [{"row": row[0]} for row in before]
         connection.execute(stored.delete().where(stored.c.id == bindparam("row")), gone)
-    added = insert_rows(connection, stored, ("id", *names), after)
+    added = insert_rows(connection, stored, ("id", *known.names), after)
     return wholeness.moved(digest, added=added, removed=wholeness.digest_of(table, before))

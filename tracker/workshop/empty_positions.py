@@ -16,6 +16,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Bools
+from tracker.workshop.columns.coded import NO_DAY
 from tracker.workshop.fitted_types import fitted_variants
 from tracker.workshop.records import Records
 
@@ -51,14 +52,13 @@ def waiting_positions(records: Records, as_of: date) -> pd.DataFrame:
 def last_day_in_use(records: Records) -> date | None:
     """The latest day on which a part was changed or a printer used; None where none is known."""
     columns = (
-        records.fittings["fitted_on"],
-        records.fittings["removed_on"],
-        records.maintenance["done_on"],
-        records.counters["read_on"],
+        records.day_numbers("fittings", "fitted_on"),
+        records.day_numbers("fittings", "removed_on"),
+        records.day_numbers("maintenance", "done_on"),
+        records.day_numbers("counters", "read_on"),
     )
-    days = np.concatenate([column.to_numpy() for column in columns])
-    days = days[~np.isnat(days)]
-    return pd.Timestamp(days.max()).date() if len(days) else None
+    latest = max(int(days.max(initial=NO_DAY)) for days in columns)
+    return None if latest == NO_DAY else pd.Timestamp(latest, unit="D").date()
 
 
 def _empty_positions(known: Records, as_of: date) -> pd.DataFrame:

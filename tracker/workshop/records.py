@@ -76,7 +76,9 @@ def shape_frame(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
             shaped[column.name] = pd.to_numeric(frame[column.name]).astype("float64")
         else:
             text = frame[column.name].astype(object)
-            shaped[column.name] = text.where(text.notna(), "").map(str)
+            if any(kind is not str for kind in set(map(type, text.tolist()))):
+                text = text.where(text.notna(), "").map(str)
+            shaped[column.name] = text
     return pd.DataFrame(shaped, index=frame.index, columns=list(table.names))
 
 
@@ -199,7 +201,7 @@ class Records:
         mine, theirs = self._frames, before._frames
         for name in TABLE_BY_NAME:
             if mine[name] is theirs[name]:  # whoever codes a column first does so for both
-                self._coded.setdefault(name, before._coded_table(name))
+                self._coded.setdefault(name, before.coded_table(name))
 
     def after_reading(self, tables: Mapping[str, CodedTable]) -> Records:
         """The records once these tables were read anew, in the form in which they were read."""
@@ -259,9 +261,9 @@ class Records:
         known._take_over(self if before is None else before)
         for name in TABLE_BY_NAME:
             if name in parts:
-                known._coded[name] = self._coded_table(name).cut(frames[name], parts[name])
+                known._coded[name] = self.coded_table(name).cut(frames[name], parts[name])
             elif frames[name] is self._frames[name]:
-                known._coded.setdefault(name, self._coded_table(name))
+                known._coded.setdefault(name, self.coded_table(name))
         return known
 
     def _cut(
@@ -299,15 +301,15 @@ class Records:
     def codes(self, table: str, column: str) -> Coded:
         """A column of words as whole numbers, shared by all who ask: do not write into it."""
         reads.note_table(reads.TableRead(table, self.path_looked_back))
-        return self._coded_table(table).codes(column)
+        return self.coded_table(table).codes(column)
 
     def day_numbers(self, table: str, column: str) -> NDArray[np.int32]:
         """A column of days as days since 1970-01-01, ``coded.NO_DAY`` where missing; shared."""
         reads.note_table(reads.TableRead(table, self.path_looked_back))
-        return self._coded_table(table).day_numbers(column)
+        return self.coded_table(table).day_numbers(column)
 
-    def _coded_table(self, name: str) -> CodedTable:
-        """The same, looked at by nobody."""
+    def coded_table(self, name: str) -> CodedTable:
+        """A table with its columns as whole numbers, looked at by nobody."""
         if name not in self._coded:
             self._coded[name] = CodedTable(vars(self)[name])
         return self._coded[name]

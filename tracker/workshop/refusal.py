@@ -143,15 +143,21 @@ class Findings:
     only: Mapping[str, pd.Index] | None = None
     today: date | None = None
     found: list[Refusal] = field(default_factory=list)
+    _judged: dict[str, np.ndarray] = field(default_factory=dict, init=False, repr=False)
 
     def judged(self, table: str) -> np.ndarray:
-        """For each row of the table: may it be refused?"""
-        frame = self.records.table(table)
-        if self.only is None:
-            return np.ones(len(frame), dtype=bool)
-        if table not in self.only:
-            return np.zeros(len(frame), dtype=bool)
-        return np.asarray(frame.index.isin(self.only[table]))
+        """For each row of the table: may it be refused? Shared by all who ask."""
+        if table not in self._judged:
+            frame = self.records.table(table)
+            if self.only is None:
+                mask = np.ones(len(frame), dtype=bool)
+            elif table not in self.only:
+                mask = np.zeros(len(frame), dtype=bool)
+            else:
+                mask = np.asarray(frame.index.isin(self.only[table]))
+            mask.flags.writeable = False
+            self._judged[table] = mask
+        return self._judged[table]
 
     def is_touched(self, table: str) -> bool:
         """True when the change concerns that table at all."""
@@ -177,6 +183,8 @@ class Findings:
         ``whoever`` refuses the row even when the change did not touch it.
         """
         mask = np.asarray(bad, dtype=bool)
+        if not mask.any():
+            return
         if not whoever:
             mask = mask & self.judged(table)
         frame = self.records.table(table)

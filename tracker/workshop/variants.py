@@ -74,7 +74,7 @@ def _part_types(records: Records) -> tuple[PartType, ...]:
     )  # fmt: skip
     named: dict[str, set[str]] = {}
     for frame in (records.stock, records.orders, records.parts):
-        for kind, variant in types_in(frame):
+        for kind, variant in types_in(frame.drop_duplicates(["part_kind", "variant"])):
             if variant:
                 named.setdefault(kind, set()).add(variant)
     found: list[PartType] = []

@@ -11,6 +11,7 @@ from typing import Any
 import streamlit as st
 
 from pages import frame
+from pages.shell import acting
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.say.entering import two_people
@@ -95,7 +96,7 @@ class Form:
                 )
             st.caption(_("The other one stays to be read under “What was changed”."))
             open_still = None in said.values()
-            if not st.button(
+            if not acting.button(
                 _("Save it so"), type="primary", width="stretch", disabled=open_still,
                 key=f"stays-{self.key}",
             ):  # fmt: skip

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 import streamlit as st
 
 from pages import frame
-from pages.shell import links
+from pages.shell import acting, links
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.say.entering import two_people
@@ -83,11 +83,11 @@ def _ask(problem: LoggedAlready, key: str, several: int) -> str:
             told = two_people.logged_already(found, frame.who(), frame.now())
             st.warning(plain(told), icon=":material/content_copy:")
         if problem.may_repeat:
-            if several > len(problem.found) and st.button(
+            if several > len(problem.found) and acting.button(
                 _("Log the others only"), type="primary", width="stretch", key=f"{key}-others"
             ):
                 return _REST
-            if st.button(_("Yes, log it a second time"), width="stretch", key=f"{key}-again"):
+            if acting.button(_("Yes, log it a second time"), width="stretch", key=f"{key}-again"):
                 return _AGAIN
         first = problem.found[0]
         if st.button(_("Open what is recorded"), width="stretch", key=f"{key}-open"):

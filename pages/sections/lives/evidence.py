@@ -10,7 +10,9 @@ from pages import frame
 from pages.forms.together import as_read
 from pages.sections import glossary, paging
 from pages.sections.data_table import data_table
+from pages.sections.folded import folded
 from pages.sections.records import part_in_use
+from pages.shell import acting
 from pages.shell.words import marked, plain
 from tracker.charts.lives.survival import causes_picture, plot_of_chances, survival_picture
 from tracker.errors import NotEnoughData
@@ -34,14 +36,14 @@ from tracker.say.lives.summary import (
     why_no_curve,
 )
 from tracker.say.phrases import first_up
+from tracker.sharing.roles import MANAGE
 
 
 def show_curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
     """How long they last: the figures, the survival curve over the lives, how they end."""
     _figures(summary)
     _curve(kind, lives, summary)
-    with st.expander(_("How they end: wear or accident")):
-        _causes(kind, lives)
+    folded(_("How they end: wear or accident"), lambda: _causes(kind, lives), key=f"causes-{kind}")
 
 
 def _figures(summary: LifeSummary) -> None:
@@ -99,12 +101,21 @@ def show_more(place: frame.Workshop, kind: str, lives: pd.DataFrame, summary: Li
     st.markdown(marked(f"{first_up(thin)}."))
     with st.expander(_("Your starting guess, and how much it counts")):
         _guess(place, kind, summary)
-    with st.expander(_("Does the curve fit? Probability plot and other life families")):
-        _fit(kind, lives, summary)
-    with st.expander(_("Days or printed area: which tells more?")):
-        st.markdown(plain(days_or_area(frame.ask(scale_finding, kind))))
-    with st.expander(_("Every life, counted or not ({count})", count=len(lives))):
-        _table(lives)
+    folded(
+        _("Does the curve fit? Probability plot and other life families"),
+        lambda: _fit(kind, lives, summary),
+        key=f"fit-{kind}",
+    )
+    folded(
+        _("Days or printed area: which tells more?"),
+        lambda: st.markdown(plain(days_or_area(frame.ask(scale_finding, kind)))),
+        key=f"scale-{kind}",
+    )
+    folded(
+        _("Every life, counted or not ({count})", count=len(lives)),
+        lambda: _table(lives),
+        key=f"every-{kind}",
+    )
 
 
 def _causes(kind: str, lives: pd.DataFrame) -> None:
@@ -174,7 +185,9 @@ def _guess(place: frame.Workshop, kind: str, summary: LifeSummary) -> None:
         st.caption(_("What you save holds for both inks."))
     form.drawn()
     if form.goes(
-        st.button(_("Save my starting guess"), key=f"belief-save-{kind}", width="stretch")
+        acting.button(
+            _("Save my starting guess"), role=MANAGE, key=f"belief-save-{kind}", width="stretch"
+        )
     ):
         values = form.typed({"typical_life_days": typical, "belief_failures": counts})
         with frame.errors_in_words():

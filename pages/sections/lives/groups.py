@@ -33,13 +33,18 @@ _MOST = 6
 
 
 def show(place: frame.Workshop, kind: str, lives: pd.DataFrame) -> None:
-    """Suppliers over all kinds first, then the groups of this kind, one comparison at a time.
+    """Suppliers over all kinds first, then the groups of this kind, one comparison at a time."""
+    st.header(_("All kinds of part together"), anchor=False)
+    with frame.errors_in_words():
+        _overall()
+    st.header(_("Only this part: {part}", part=words.part_label(kind).lower()), anchor=False)
+    _own(place, kind, lives)
 
-    The ink lot is the one that was in use when the part was fitted.
-    """
+
+def _overall() -> None:
+    """Whose parts fail sooner, whatever kind they are."""
     suppliers = frame.ask(compare_suppliers)
-    told = say.overall(suppliers)
-    st.markdown(f"**{plain(told)}**")
+    st.markdown(f"**{plain(say.overall(suppliers))}**")
     if suppliers is not None:
         with st.expander(_("Suppliers over all kinds: the figures, and how sure is that?")):
             data_table(
@@ -48,12 +53,16 @@ def show(place: frame.Workshop, kind: str, lives: pd.DataFrame) -> None:
                 alt=_("Failures of each supplier's parts beside the usual"),
             )
             st.markdown(plain(say.certainty(suppliers)))
+
+
+def _own(place: frame.Workshop, kind: str, lives: pd.DataFrame) -> None:
+    """The ink lot is the one that was in use when the part was fitted."""
     lives = lives[lives["counted"].astype(bool)]
     lot = lot_in_use(place.records, lives["printer"], lives["fitted_on"], "ink_lot")
     lives = lives.assign(ink_lot=lot, head_type=lives["head_type"].map(words.said))
     possible = [name for name in GROUPS if (lives[name][lives[name] != ""]).nunique() > 1]
     if not possible:
-        st.caption(_("Of this part there is nothing else to compare: all are alike."))
+        st.caption(_("Of this part there is nothing to compare: all are alike."))
         return
     by = (
         st.segmented_control(

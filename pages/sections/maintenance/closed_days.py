@@ -11,12 +11,14 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import any_day
 from pages.forms.together import as_read
+from pages.shell import acting
 from pages.shell.words import marked
 from tracker.errors import RecordError
 from tracker.language import _
 from tracker.lives.open_days import quiet_gaps
 from tracker.say import numbers
 from tracker.say.maintenance import closures as say
+from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 
 _ASKED = 2  # gaps asked about at a time, the latest first
@@ -31,9 +33,17 @@ def ask(place: frame.Workshop) -> None:
         with st.container(border=True):
             st.markdown(marked(say.gap_question(first, last)))
             closed, worked = st.columns(2)
-            if closed.button(_("We were closed"), key=f"gap-closed-{first}", width="stretch"):
+            if acting.button(
+                _("We were closed"),
+                at=closed,
+                role=MANAGE,
+                key=f"gap-closed-{first}",
+                width="stretch",
+            ):
                 _write(place, acts.Closure(first, last))
-            if worked.button(_("We worked"), key=f"gap-worked-{first}", width="stretch"):
+            if acting.button(
+                _("We worked"), at=worked, role=MANAGE, key=f"gap-worked-{first}", width="stretch"
+            ):
                 with frame.errors_in_words():
                     batch = acts.worked_through(
                         place.store, first, last, who=frame.who(), now=frame.now()
@@ -55,7 +65,9 @@ def show(place: frame.Workshop) -> None:
     with st.expander(_("New closed days"), expanded=rows.empty):
         today = place.as_of
         closure = _fields(place, "closed-new", today, today + timedelta(days=6))
-        if st.button(_("We are closed then"), type="primary", key="closed-save", width="stretch"):
+        if acting.button(
+            _("We are closed then"), role=MANAGE, type="primary", key="closed-save", width="stretch"
+        ):
             _write(place, closure())
     for row_id, row in rows.head(_SHOWN).iterrows():
         first, last = row.began_on.date(), row.ended_on.date()
@@ -86,7 +98,9 @@ def _change(place: frame.Workshop, row_id: int, row: Any) -> None:
     form.drawn()
     question = st.container()  # above the buttons, where the finger is
     save, remove = st.columns(2)
-    tapped = save.button(_("Save"), key=f"closed-save-{row_id}", width="stretch")
+    tapped = acting.button(
+        _("Save"), at=save, role=MANAGE, key=f"closed-save-{row_id}", width="stretch"
+    )
     with question:
         goes = form.goes(tapped)
     if goes:
@@ -99,7 +113,9 @@ def _change(place: frame.Workshop, row_id: int, row: Any) -> None:
                 )  # fmt: skip
             form.close()
             frame.recorded(_("Closed days changed."), batch)
-    if remove.button(_("Remove"), key=f"closed-remove-{row_id}", width="stretch"):
+    if acting.button(
+        _("Remove"), at=remove, role=MANAGE, key=f"closed-remove-{row_id}", width="stretch"
+    ):
         with frame.errors_in_words():
             done = place.store.remove(
                 "closures", row_id, who=frame.who(), now=frame.now(), as_read=seen

@@ -11,7 +11,7 @@ from pages import frame
 from pages.forms.task import tasks_done
 from pages.forms.together import twice
 from pages.sections import paging, reminders
-from pages.shell import sites
+from pages.shell import acting, sites
 from pages.shell.words import marked, plain
 from tracker.decisions.due import due_list
 from tracker.language import _
@@ -62,7 +62,7 @@ def _cards(place: frame.Workshop, due: pd.DataFrame) -> None:
             key = f"all-{printer}"
             tapped = twice.was_tapped(key)
             if len(left) > 1:
-                tapped = st.button(_("All done"), key=key, width="stretch")
+                tapped = acting.button(_("All done"), key=key, width="stretch")
             tasks_done(place, printer, before, key, tapped=tapped)
 
 
@@ -92,5 +92,5 @@ def _line(place: frame.Workshop, row: Any) -> None:
     if row.cautions:
         text.caption(f"⚠️ {plain(cautions_in_short(row.cautions))}")
     key = f"done-{row.printer}-{row.task}"
-    tapped = button.button(_("Done"), key=key, width="stretch")
+    tapped = acting.button(_("Done"), at=button, key=key, width="stretch")
     tasks_done(place, row.printer, (row.task,), key, tapped=tapped)

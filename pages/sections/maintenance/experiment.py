@@ -11,6 +11,7 @@ from pages import frame
 from pages.forms.fields import any_day
 from pages.sections.data_table import data_table
 from pages.sections.maintenance import sentences
+from pages.shell import acting
 from pages.shell.words import plain
 from tracker.decisions.routine.experiment.proposal import ExperimentProposal, propose_experiment
 from tracker.decisions.routine.experiment.read_out import ExperimentReading, read_experiment
@@ -21,6 +22,7 @@ from tracker.say import numbers
 from tracker.say.listing import Listing
 from tracker.say.maintenance import experiment as say
 from tracker.say.maintenance import experiment_result as result
+from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 from tracker.workshop import vocabulary
 from tracker.workshop.experiments import experiments
@@ -82,7 +84,9 @@ def _begun(place: frame.Workshop, reading: ExperimentReading) -> None:
     if reading.stage == "ended":
         return
     st.caption(_("Ended early, each printer goes back to the routine it had before."))
-    if st.button(_("End it now"), key=f"experiment-end-{one.name}", width="stretch"):
+    if acting.button(
+        _("End it now"), role=MANAGE, key=f"experiment-end-{one.name}", width="stretch"
+    ):
         with frame.errors_in_words():
             # Today still counts where it is running; one not begun is taken out.
             batch = acts.end_experiment(
@@ -143,10 +147,13 @@ def _begin(place: frame.Workshop, proposal: ExperimentProposal) -> None:
     plan = proposal.beginning(begins)
     _table(say.schedule_listing(plan), _("Schedule of the proposal"), "experiment-plan-new")
     label = _("Begin this experiment") if proposal.is_worth_it else _("Begin it all the same")
-    if st.button(
-        label, type="primary" if proposal.is_worth_it else "secondary", width="stretch",
+    if acting.button(
+        label,
+        role=MANAGE,
+        type="primary" if proposal.is_worth_it else "secondary",
+        width="stretch",
         key="experiment-begin",
-    ):  # fmt: skip
+    ):
         with frame.errors_in_words():
             _not_past(begins, place.as_of)
             batch = acts.start_experiment(

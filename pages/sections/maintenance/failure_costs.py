@@ -11,6 +11,7 @@ from pages import frame
 from pages.forms.fields import number_in
 from pages.forms.together import as_read
 from pages.sections.data_table import data_table
+from pages.shell import acting
 from pages.shell.words import plain
 from tracker.decisions.failure_cost import FailureCost, FailureCosts
 from tracker.decisions.routine.cost import has_spare
@@ -19,6 +20,7 @@ from tracker.intake.cells.settings import setting_label, setting_text
 from tracker.language import N_, _
 from tracker.say import numbers
 from tracker.say.maintenance import failure_cost as say
+from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import PARTS
@@ -142,7 +144,7 @@ def _edit(place: frame.Workshop, kind: str) -> None:
                 else _("none"),
                 key=f"{form.key}-{name}",
             )
-        saved = st.form_submit_button(_("Save these figures"), type="primary", width="stretch")
+        saved = acting.submit(_("Save these figures"), role=MANAGE, type="primary", width="stretch")
     form.drawn()
     if not form.goes(saved):
         return

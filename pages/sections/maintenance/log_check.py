@@ -7,12 +7,14 @@ from collections.abc import Sequence
 import streamlit as st
 
 from pages import frame
+from pages.shell import acting
 from pages.shell.words import marked
 from tracker.forecast.log_quality.judged_log import judge_log
 from tracker.forecast.log_quality.suspects import Suspect, entries_of
 from tracker.language import N_, _
 from tracker.say import numbers
 from tracker.say.maintenance import log_check as say
+from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 
 _SHOWN = 5
@@ -44,13 +46,19 @@ def show_log_check(place: frame.Workshop, task: str) -> None:
 
 def _all_at_once(place: frame.Workshop, task: str, suspects: Sequence[Suspect]) -> None:
     symptom, planned = st.columns(2)
-    if symptom.button(
-        _("All {count} because of a symptom", count=len(suspects)), key=f"suspects-symptom-{task}",
-        type="primary", width="stretch",
-    ):  # fmt: skip
+    if acting.button(
+        _("All {count} because of a symptom", count=len(suspects)),
+        at=symptom,
+        role=MANAGE,
+        key=f"suspects-symptom-{task}",
+        type="primary",
+        width="stretch",
+    ):
         _settle(place, suspects, is_symptom=True)
-    if planned.button(
+    if acting.button(
         _("All {count} were planned", count=len(suspects)),
+        at=planned,
+        role=MANAGE,
         key=f"suspects-planned-{task}",
         width="stretch",
     ):
@@ -62,9 +70,21 @@ def _one(place: frame.Workshop, suspect: Suspect) -> None:
     with st.container(border=True):
         st.markdown(marked(say.suspect_line(suspect)))
         symptom, planned = st.columns(2)
-        if symptom.button(_("Because of a symptom"), key=f"suspect-symptom-{key}", width="stretch"):
+        if acting.button(
+            _("Because of a symptom"),
+            at=symptom,
+            role=MANAGE,
+            key=f"suspect-symptom-{key}",
+            width="stretch",
+        ):
             _settle(place, [suspect], is_symptom=True)
-        if planned.button(_("No, it was planned"), key=f"suspect-planned-{key}", width="stretch"):
+        if acting.button(
+            _("No, it was planned"),
+            at=planned,
+            role=MANAGE,
+            key=f"suspect-planned-{key}",
+            width="stretch",
+        ):
             _settle(place, [suspect], is_symptom=False)
 
 

@@ -107,7 +107,7 @@ def _beside(routine: WholeRoutine) -> None:
     shown = routine.routines
     frame.chart(
         whole_routine_picture(
-            [one.name for one in shown],
+            [_(one.name) for one in shown],
             [one.work for one in shown],
             {kind: [one.failure_costs[kind] for one in shown] for kind in routine.part_kinds},
             [one.drop_out_costs for one in shown],

@@ -8,13 +8,14 @@ from functools import partial
 import streamlit as st
 
 from pages import frame
-from pages.shell import links
+from pages.shell import acting, links
 from pages.shell.words import plain
 from tracker.language import N_, _, as_spoken
 from tracker.lives.printer_state import PrinterState
 from tracker.paper.addresses import app_address, only_this_computer
 from tracker.paper.labels import label_sheet, log_address, qr_code
 from tracker.say.printer_page import links as say_links
+from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 
 _SETTING = "app_address"
@@ -68,7 +69,7 @@ def _address(place: frame.Workshop, key: str) -> str | None:
             return base
     st.info(_(say_links.ONLY_HERE), icon=":material/qr_code:")
     typed = st.text_input(_("Address of the app for phones"), value=kept, key=f"{key}-address")
-    if st.button(_("Keep this address"), key=f"{key}-keep") and typed.strip():
+    if acting.button(_("Keep this address"), role=MANAGE, key=f"{key}-keep") and typed.strip():
         with frame.errors_in_words():
             address = app_address(typed)
             with place.store.change(N_("Settings changed"), frame.who(), now=frame.now()) as batch:

@@ -6,7 +6,7 @@ import streamlit as st
 
 from pages import frame
 from pages.shell import links
-from pages.shell.words import marked, plain
+from pages.shell.words import plain
 from tracker.decisions.warranty import claims_open
 from tracker.language import _
 from tracker.review.printer_levels import printer_level
@@ -29,6 +29,6 @@ def claims(place: frame.Workshop, printer: str) -> None:
         return
     st.header(_("Open claims"), anchor=False)
     for row in rows.itertuples():
-        st.markdown(f"- {marked(claim_line(row, place.currency))}")
+        st.markdown(f"- {plain(claim_line(row, place.currency))}")
     if st.button(_("Write down how a claim stands"), key="printer-claims"):
         links.go("spares")

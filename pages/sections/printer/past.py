@@ -7,6 +7,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.data_table import data_table
+from pages.sections.folded import folded
 from pages.shell.words import marked, plain
 from tracker.charts.nozzle_trend import nozzle_trend_picture
 from tracker.charts.printer_timeline import printer_timeline_picture
@@ -16,23 +17,30 @@ from tracker.say.listing import Listing
 from tracker.say.printer_page import past as say_past
 
 _YEAR_DAYS = 365
-_WHOLE = "printer-whole"
+_WHOLE, _TASKS = "printer-whole", "printer-tasks"
 
 
 def show(printer: str) -> None:
-    """The timeline in sight; the same as tables, and the nozzles over the same days, on tap."""
+    """The parts over a year in sight; tasks, the whole log, tables and the nozzles on tap."""
     st.header(_("What happened"), anchor=False)
     whole = bool(st.session_state.get(_WHOLE))
     history: PrinterHistory = frame.ask(printer_history, printer, None if whole else _YEAR_DAYS)
+    drawn = history if whole else history.where_it_changed()
+    if history.places and not st.session_state.get(_TASKS):
+        drawn = drawn.without_work()
     with frame.errors_in_words():
-        _timeline(history, history if whole else history.where_it_changed())
-    st.toggle(_("The whole log instead of the last twelve months"), key=_WHOLE)
-    with st.expander(_("Missing nozzles")), frame.errors_in_words():
-        _nozzles(history)
+        _timeline(history, drawn)
+    with st.container(horizontal=True):
+        st.toggle(_("Tasks, too"), key=_TASKS)
+        st.toggle(_("The whole log instead of the last twelve months"), key=_WHOLE)
+    if history.places or len(history.work):
+        with st.expander(_("The same as tables")):
+            _tables(history)
+    folded(_("Missing nozzles"), lambda: _nozzles(history), key=f"nozzles-{printer}")
 
 
 def _timeline(history: PrinterHistory, drawn: PrinterHistory) -> None:
-    """The picture of what is ``drawn``, the tables of it all."""
+    """What happened in a sentence, and the picture of what is ``drawn``."""
     if not history.places and history.work.empty:
         st.info(_("Nothing was written down of it in these days."), icon=":material/arrow_forward:")
         return
@@ -42,14 +50,12 @@ def _timeline(history: PrinterHistory, drawn: PrinterHistory) -> None:
     left_out = len(history.places) - len(drawn.places)
     if left_out:
         st.caption(plain(say_past.nothing_changed(left_out)))
-    with st.expander(_("The same as tables")):
-        _table(
-            say_past.history_table(history), _("Parts of this printer and how each ended"), "parts"
-        )
-        _table(say_past.work_table(history), _("Tasks done on this printer"), "tasks")
-        _table(
-            say_past.stops_table(history), _("Stoppages and closed days of this printer"), "stops"
-        )
+
+
+def _tables(history: PrinterHistory) -> None:
+    _table(say_past.history_table(history), _("Parts of this printer and how each ended"), "parts")
+    _table(say_past.work_table(history), _("Tasks done on this printer"), "tasks")
+    _table(say_past.stops_table(history), _("Stoppages and closed days of this printer"), "stops")
 
 
 def _nozzles(history: PrinterHistory) -> None:

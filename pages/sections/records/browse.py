@@ -12,6 +12,7 @@ from pages import frame
 from pages.forms.together import as_read
 from pages.sections.data_table import data_table
 from pages.sections.records.record_fields import edit_row
+from pages.shell import acting
 from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import setting_label
@@ -24,6 +25,7 @@ from tracker.say.entering.record_words import (
     label,
     word_label,
 )
+from tracker.sharing.roles import role_for
 from tracker.store.database import Recorded
 from tracker.workshop.columns.found import newest_found
 from tracker.workshop.contract import TABLE_BY_NAME
@@ -130,7 +132,7 @@ def _tapped(shown: pd.DataFrame, table: Table) -> None:
     picked = data_table(
         _for_screen(shown, table),
         on_select="rerun", selection_mode="single-cell", key=key,
-        column_config={c.name: st.column_config.Column(label(c)) for c in table.columns},
+        column_config={c.name: _column(c) for c in table.columns},
     )  # fmt: skip
     cells = [at for at, _column in picked["selection"]["cells"]] if picked else []
     on_screen: dict[str, list[int]] = st.session_state.setdefault("browse-on-screen", {})
@@ -140,6 +142,14 @@ def _tapped(shown: pd.DataFrame, table: Table) -> None:
     if cells and cells != st.session_state.get(f"{key}-tapped") and cells[0] < len(known):
         st.session_state[_number_key(table)] = int(known[cells[0]])
     st.session_state[f"{key}-tapped"] = cells
+
+
+def _column(column: Column) -> Any:
+    """A column under its name; a place wide enough for those called after their part."""
+    width = (
+        140 if column.name == "position" else None
+    )  # pixels: “Waste tank”, “Depósito de residuos”
+    return st.column_config.Column(label(column), width=width)
 
 
 def _for_screen(rows: pd.DataFrame, table: Table) -> pd.DataFrame:
@@ -212,8 +222,12 @@ def _correct(workshop: frame.Workshop, table: Table, row_id: int, row: Mapping[s
         values = edit_row(table, form.read, form.key)
         form.drawn()
         question = st.container()  # above the button, where the finger is
-        tapped = st.button(
-            _("Save {name}", name=name), type="primary", width="stretch", key=f"save-{row_id}"
+        tapped = acting.button(
+            _("Save {name}", name=name),
+            role=role_for(table.name),
+            type="primary",
+            width="stretch",
+            key=f"save-{row_id}",
         )
         with question:
             goes = form.goes(tapped)
@@ -241,7 +255,12 @@ def _remove(
     changed it after it was asked about.
     """
     asked = ("browse-removing", table.name, row_id)
-    if st.button(_("Remove {name}", name=name), width="stretch", key=f"remove-{row_id}"):
+    if acting.button(
+        _("Remove {name}", name=name),
+        role=role_for(table.name),
+        width="stretch",
+        key=f"remove-{row_id}",
+    ):
         st.session_state["browse-removing"] = (asked, dict(read))
     removing = st.session_state.get("browse-removing")
     if removing is None or removing[0] != asked:
@@ -254,8 +273,12 @@ def _remove(
         icon=":material/delete:",
     )
     yes, no = st.columns(2)
-    if yes.button(
-        _("Yes, remove record {number}", number=row_id), width="stretch", key=f"remove-{row_id}-yes"
+    if acting.button(
+        _("Yes, remove record {number}", number=row_id),
+        at=yes,
+        role=role_for(table.name),
+        width="stretch",
+        key=f"remove-{row_id}-yes",
     ):
         del st.session_state["browse-removing"]
         _done(
@@ -288,5 +311,10 @@ def _comparable(column: Column, value: object) -> str:
 def _add(workshop: frame.Workshop, table: Table) -> None:
     with frame.errors_in_words(days=True):
         values = edit_row(table, {}, f"new-{table.name}-{_opened_times()}")
-        if st.button(_("Add this record"), width="stretch", key=f"add-{table.name}"):
+        if acting.button(
+            _("Add this record"),
+            role=role_for(table.name),
+            width="stretch",
+            key=f"add-{table.name}",
+        ):
             _done(workshop.store.add(table.name, values, who=frame.who(), now=frame.now()))

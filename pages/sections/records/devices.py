@@ -12,14 +12,17 @@ from pages.shell.words import plain
 from tracker.language import _
 from tracker.paper.labels import qr_code
 from tracker.say import numbers
+from tracker.sharing import sign_in
 from tracker.sharing.device_list import CODE_MINUTES, LONGEST_NAME, Device
 from tracker.sharing.mode import Mode, device_list
 from tracker.sharing.roles import LOG, ROLES
 
 
 def show(_workshop: frame.Workshop) -> None:
-    """How the tracker is shared, a code for a new device, and every device with its way out."""
-    if not entry.may_manage():  # nor may an address that names this section
+    """This device and its way out; for whoever may manage also a code for a new one, and all that
+    are let in."""
+    entry.offer_sign_out()
+    if not entry.may_manage():
         return
     mode = Mode.told()
     if not mode.is_shared:
@@ -38,6 +41,14 @@ def show(_workshop: frame.Workshop) -> None:
         st.caption(_("No device is paired yet."))
     for device in found:
         _line(device)
+    with frame.errors_in_words():
+        if mode.is_shared and sign_in.set_up() is not None:
+            st.caption(
+                _(
+                    "Whoever signs in by an account comes in again until their line in the file "
+                    "of secrets is gone."
+                )
+            )
 
 
 def _new(mode: Mode) -> None:

@@ -7,6 +7,8 @@ from datetime import datetime, time
 import streamlit as st
 
 from pages import frame
+from pages.sections import paging
+from pages.shell import acting
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.say import numbers
@@ -16,11 +18,12 @@ from tracker.say.entering.record_words import (
     column_label,
     in_words,
 )
+from tracker.sharing.roles import LOG, MANAGE
 from tracker.store.change_log import LoggedChange
 from tracker.store.logged_rows import RowChange
 from tracker.workshop.contract import TABLE_BY_NAME
 
-_NEWEST = 40
+_NEWEST = 200  # looked through by a word; a page at a time
 _OF_A_DAY = 500
 
 
@@ -33,8 +36,7 @@ def show(workshop: frame.Workshop) -> None:
     earlier = [change for change in workshop.store.changes(_NEWEST) if change.when < today]
     if not earlier:
         st.caption(_("The newest changes are all of today."))
-    for change in earlier:
-        _line(workshop, change)
+    _lines(workshop, earlier, "changes-before")
 
 
 def show_today(workshop: frame.Workshop) -> None:
@@ -42,8 +44,17 @@ def show_today(workshop: frame.Workshop) -> None:
     changes = workshop.store.changes(_OF_A_DAY, since=_morning())
     if not changes:
         st.caption(_("Nothing was changed today."))
-    for change in changes:
+    _lines(workshop, changes, "changes-today")
+
+
+def _lines(workshop: frame.Workshop, changes: list[LoggedChange], key: str) -> None:
+    for change in paging.found_page(changes, _words, key):
         _line(workshop, change)
+
+
+def _words(change: LoggedChange) -> str:
+    """What a change is found by: what was done, by whom, its number."""
+    return f"{in_words(change.what)} {change.who} {change.batch}"
 
 
 def _morning() -> datetime:
@@ -66,7 +77,10 @@ def _line(workshop: frame.Workshop, change: LoggedChange) -> None:
             records=numbers.count(change.row_count, "record", "records"),
         )
     )
-    if change.in_effect and button.button(_("Undo"), key=f"undo-{change.batch}", width="stretch"):
+    role = LOG if change.who == frame.who() else MANAGE
+    if change.in_effect and acting.button(
+        _("Undo"), at=button, role=role, key=f"undo-{change.batch}", width="stretch"
+    ):
         with frame.errors_in_words(days=True):
             done = workshop.store.undo(change.batch, who=frame.who(), now=frame.now())
             frame.recorded(_("Taken back: {what}.", what=in_words(change.what)), done.batch)

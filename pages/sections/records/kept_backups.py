@@ -5,9 +5,11 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from pages.shell import acting
 from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.say import numbers
+from tracker.sharing.roles import MANAGE
 from tracker.store.safety import rotation
 from tracker.store.safety.restore import restore
 from tracker.store.safety.rotation import KeptBackup
@@ -65,7 +67,9 @@ def _line(workshop: frame.Workshop, backup: KeptBackup) -> None:
     text, button = st.columns([3, 1], vertical_alignment="center")
     text.markdown(f"{_moment(backup)}, {_(_WHY[backup.reason])}")
     name = backup.path.name
-    if button.button(_("Go back to it"), key=f"restore-{name}", width="stretch"):
+    if acting.button(
+        _("Go back to it"), at=button, role=MANAGE, key=f"restore-{name}", width="stretch"
+    ):
         st.session_state[_ASKED] = name
     if st.session_state.get(_ASKED) != name:
         return
@@ -77,8 +81,8 @@ def _line(workshop: frame.Workshop, backup: KeptBackup) -> None:
         )
     )
     yes, no = st.columns(2)
-    if yes.button(
-        _("Restore the backup of {moment}", moment=_moment(backup)),
+    if acting.button(
+        _("Restore the backup of {moment}", moment=_moment(backup)), at=yes, role=MANAGE,
         key="restore-yes", type="primary", width="stretch",
     ):  # fmt: skip
         with frame.errors_in_words():

@@ -5,9 +5,11 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from pages.shell import acting
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.say import numbers
+from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 from tracker.workshop.contract import TABLES
 
@@ -39,7 +41,7 @@ def show(workshop: frame.Workshop) -> None:
         if new_name
         else _("Rename {printer}", printer=plain(printer))
     )
-    if st.button(label, type="primary", width="stretch", key="rename-save"):
+    if acting.button(label, role=MANAGE, type="primary", width="stretch", key="rename-save"):
         with frame.errors_in_words():
             batch_id = acts.rename_printer(
                 workshop.store, printer, new_name, who=frame.who(), now=frame.now()

@@ -10,11 +10,14 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import known_kinds, number_in
 from pages.forms.together import as_read, twice
+from pages.sections import paging
 from pages.sections.records import part_in_use, printer_name, usual_routine, workshop_settings
 from pages.sections.records.record_fields import edit_row
+from pages.shell import acting
 from pages.shell.words import marked, plain
 from tracker.language import N_, _
 from tracker.say import numbers
+from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import PARTS, ROUTINES
@@ -69,7 +72,9 @@ def _parts(workshop: frame.Workshop) -> None:
         values = edit_row(PARTS, form.read, form.key)
         form.drawn()
         question = st.container()  # above the button, where the finger is
-        tapped = st.button(_("Save this part"), type="primary", width="stretch", key="save-part")
+        tapped = acting.button(
+            _("Save this part"), role=MANAGE, type="primary", width="stretch", key="save-part"
+        )
         with question:
             goes = form.goes(tapped)
         if goes:
@@ -91,7 +96,9 @@ def _routines(workshop: frame.Workshop) -> None:
     current = routines[~(routines["ends_on"] < pd.Timestamp(today))]
     if current.empty:
         usual_routine.offer(workshop)
-    for row_id, row in current.sort_values(["task", "printer"]).iterrows():
+    listed = current.sort_values(["task", "printer"])
+    shown = paging.found_page(list(listed.index), lambda at: _named(listed.loc[at]), "routines")
+    for row_id, row in listed.loc[list(shown)].iterrows():
         every = (
             _("every {days}", days=numbers.days(row.every_days))
             if row.every_days == row.every_days
@@ -102,10 +109,16 @@ def _routines(workshop: frame.Workshop) -> None:
         demanded = _(", the maker demands it") if row.demanded == "yes" else ""
         text.markdown(f"**{plain(words.task_label(row.task))}** {every}{plain(where)}{demanded}")
         seen = frame.on_screen(f"routine-{row_id}", row)
-        if button.button(_("Stop"), key=f"stop-routine-{row_id}", width="stretch"):
+        if acting.button(
+            _("Stop"), at=button, role=MANAGE, key=f"stop-routine-{row_id}", width="stretch"
+        ):
             _end(workshop, int(str(row_id)), seen, today - timedelta(days=1))
     with st.expander(_("A new interval"), expanded=False):
         _new_interval(workshop, today)
+
+
+def _named(row: pd.Series) -> str:
+    return f"{words.task_label(row.task)} {row.printer}"
 
 
 def _end(workshop: frame.Workshop, row_id: int, row: pd.Series, last: date) -> None:
@@ -155,8 +168,12 @@ def _new_interval(workshop: frame.Workshop, today: date) -> None:
         help=_("Then it is never advised to do it less often."),
     )
     question = st.container()  # above the button, where the finger is
-    tapped = st.button(
-        _("Start this interval today"), type="primary", width="stretch", key="routine-save"
+    tapped = acting.button(
+        _("Start this interval today"),
+        role=MANAGE,
+        type="primary",
+        width="stretch",
+        key="routine-save",
     )
     with question, frame.errors_in_words():
         if twice.goes(("interval", task, printer), tapped, "routine-save"):

@@ -5,7 +5,9 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from pages.shell import acting
 from tracker.language import _
+from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 from tracker.workshop.first_run.routine import usual_tasks
 
@@ -16,7 +18,9 @@ def offer(workshop: frame.Workshop) -> None:
         _("No routine yet. Start with the trade's usual intervals and change them as you learn."),
         icon=":material/arrow_forward:",
     )
-    if not st.button(_("Take over the usual routines"), type="primary", key="usual-routines"):
+    if not acting.button(
+        _("Take over the usual routines"), role=MANAGE, type="primary", key="usual-routines"
+    ):
         return
     with frame.errors_in_words():
         batch = acts.begin_routine(

@@ -2,36 +2,55 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+from zoneinfo import available_timezones
+
 import streamlit as st
 
 from pages import frame
 from pages.forms.together import as_read
+from pages.shell import acting
 from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import SHARES, setting_label, setting_text
-from tracker.language import _
+from tracker.language import LANGUAGES, N_, _, locale_names
+from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 
+_BLOCKS = {
+    N_("Name, language and clocks"): (
+        "workshop", "language", "locale", "time_zone", "app_address",
+    ),
+    N_("What work and standing still cost"): (
+        "currency", "labour_per_hour", "margin_per_hour", "hours_per_day", "taken_over_share",
+        "courier_days", "courier_cost", "fluid_per_litre", "shared_stop_minutes",
+    ),
+    N_("Spares and orders"): (
+        "service_level", "risk_limit", "review_days", "holding_rate_per_year",
+        "shipping_per_order", "express_premium",
+    ),
+    N_("The log"): ("log_began_on", "worked_through"),
+    N_("The weekly mail"): (
+        "mail_server", "mail_port", "mail_encrypted", "mail_user", "mail_from", "mail_to",
+    ),
+}  # fmt: skip
+
 
 def show(workshop: frame.Workshop) -> None:
-    """One form; what cannot be read is said field by field and nothing is saved."""
+    """One form, block by block; what cannot be read is said field by field and nothing is saved."""
     stored = dict(
         zip(workshop.records.settings["name"], workshop.records.settings["value"], strict=True)
     )
-    now = {name: str(stored.get(name, "")) for name in words.SETTINGS if name != "demo"}
+    now = {name: str(stored.get(name, "")) for block in _BLOCKS.values() for name in block}
     form = as_read.opened("set", now)
     with st.form("settings-workshop"):
         typed = {}
-        for setting in words.SETTINGS.values():
-            if setting.name == "demo":
-                continue
-            typed[setting.name] = st.text_input(
-                setting_label(setting.name), value=form.read[setting.name],
-                help=setting.means, placeholder=_placeholder(setting),
-                key=f"{form.key}-{setting.name}",
-            )  # fmt: skip
-        saved = st.form_submit_button(_("Save settings"), type="primary", width="stretch")
+        for number, (block, names) in enumerate(_BLOCKS.items()):
+            with st.expander(_(block), expanded=number == 0):
+                for name in names:
+                    typed[name] = _field(words.SETTINGS[name], form.read[name], form.key)
+        saved = acting.submit(_("Save settings"), role=MANAGE, type="primary", width="stretch")
     form.drawn()
     if not form.goes(saved):
         return
@@ -53,6 +72,42 @@ def show(workshop: frame.Workshop) -> None:
             st.info(_("Nothing was different, so nothing was changed."), icon=":material/info:")
             return
         frame.recorded(_("Settings saved."), batch.number)
+
+
+def _field(setting: words.Setting, value: str, key: str) -> str:
+    """One setting as a choice where there is one, else as it is typed."""
+    name, label = setting.name, setting_label(setting.name)
+    if name not in _CHOICES:
+        return st.text_input(
+            label, value=value, help=setting.means, placeholder=_placeholder(setting),
+            key=f"{key}-{name}",
+        )  # fmt: skip
+    unset, named = _CHOICES[name]
+    labels = {"": _(unset)} | dict(named())
+    options = [*labels, *([value] if value not in labels else [])]
+    chosen = st.selectbox(
+        label, options, index=options.index(value), help=setting.means,
+        format_func=lambda option: labels.get(option, option),
+        accept_new_options=name == "locale", key=f"{key}-{name}",
+    )  # fmt: skip
+    return chosen or ""
+
+
+def _zones() -> dict[str, str]:
+    return {zone: zone for zone in sorted(available_timezones())}
+
+
+def _yes_or_no() -> dict[str, str]:
+    return {"yes": _("yes"), "no": _("no")}
+
+
+# Of each: what holds where nothing is chosen, and the choices by name.
+_CHOICES: Mapping[str, tuple[str, Callable[[], Mapping[str, str]]]] = {
+    "language": (N_("as the browser asks"), lambda: LANGUAGES),
+    "locale": (N_("as usual in the language"), locale_names),
+    "time_zone": (N_("clocks are never put forward or back"), _zones),
+    "mail_encrypted": (N_("as usual: yes"), _yes_or_no),
+}
 
 
 def _placeholder(setting: words.Setting) -> str:

@@ -8,7 +8,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.together import as_read
-from pages.shell import links
+from pages.shell import acting, links
 from pages.shell.words import plain
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
@@ -28,6 +28,7 @@ from tracker.say.monthly.actions import (
     worded,
 )
 from tracker.say.spares.answers import what_to_order
+from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 
 _OPEN = "review-open"  # which action is opened for changing
@@ -102,7 +103,7 @@ def _keep(place: frame.Workshop, review: MonthReview, proposed: list[ListedActio
             "only what is kept is carried over to the next review."
         )
     )
-    if keep.button(label, type="primary", width="stretch", key="review-keep"):
+    if acting.button(label, at=keep, type="primary", width="stretch", key="review-keep"):
         with frame.errors_in_words():
             batch = acts.keep_actions(
                 place.store, review.month, proposed, place.as_of,
@@ -131,7 +132,7 @@ def _row(place: frame.Workshop, review: MonthReview, act: ListedAction) -> None:
     lines += [f":small[{plain(short)}]"] if short else []
     text.markdown("  \n".join(lines))
     buttons = beside.container(horizontal=True, horizontal_alignment="right")
-    if buttons.button(_("Done"), key=f"{key}-done", icon=":material/check:"):
+    if acting.button(_("Done"), at=buttons, key=f"{key}-done", icon=":material/check:"):
         _act(lambda: _finish(place, review, act), _("Done: {what}", what=plain(act.what)))
     with buttons.popover(_("More")):
         for words in filter(None, (dated_reason(act), act.note)):
@@ -148,7 +149,7 @@ def _done(place: frame.Workshop, act: ListedAction) -> None:
     text, beside = st.columns([4, 1], vertical_alignment="center")
     note = f" – *{plain(act.note)}*" if act.note else ""
     text.markdown(f"✓ ~~{plain(act.what)}~~ ({plain(marks(act))}){note}")
-    if beside.button(_("Open again"), key=f"{_key(act)}-reopen", width="stretch"):
+    if acting.button(_("Open again"), at=beside, key=f"{_key(act)}-reopen", width="stretch"):
         _act(
             lambda: acts.reopen_action(place.store, _number(act), who=frame.who(), now=frame.now()),
             _("Open again: {what}", what=plain(act.what)),
@@ -156,10 +157,10 @@ def _done(place: frame.Workshop, act: ListedAction) -> None:
 
 
 def _buttons(place: frame.Workshop, review: MonthReview, act: ListedAction, key: str) -> None:
-    if st.button(_("Change"), key=f"{key}-change", width="stretch"):
+    if acting.button(_("Change"), key=f"{key}-change", width="stretch"):
         st.session_state[_OPEN] = key
         st.rerun()
-    if st.button(_("Not needed"), key=f"{key}-drop", width="stretch"):
+    if acting.button(_("Not needed"), key=f"{key}-drop", width="stretch"):
         _act(lambda: _drop(place, review, act), _("Not needed: {what}", what=plain(act.what)))
 
 
@@ -177,9 +178,9 @@ def _change(place: frame.Workshop, review: MonthReview, act: ListedAction, key: 
         person = _person(place, read["assigned_to"], f"{form.key}-person")
         note = st.text_input(_("Note, e.g. what came of it"), read["note"], key=f"{form.key}-note")
         buttons = st.container(horizontal=True)
-        save = buttons.form_submit_button(_("Save"), type="primary", key=f"{key}-save")
+        save = acting.submit(_("Save"), at=buttons, type="primary", key=f"{key}-save")
         movable = act.row_id is not None and not act.carried_over
-        up = movable and buttons.form_submit_button(_("Move up"), key=f"{key}-up")
+        up = movable and acting.submit(_("Move up"), at=buttons, key=f"{key}-up")
         cancel = buttons.form_submit_button(_("Cancel"), key=f"{key}-cancel")
     if cancel:
         _close()
@@ -256,7 +257,7 @@ def _add(place: frame.Workshop, review: MonthReview) -> None:
         what = st.text_input(_("What is to be done"), key=f"review-add-what-{month}")
         why = st.text_input(_("Why"), key=f"review-add-why-{month}")
         person = _person(place, "", f"review-add-person-{month}")
-        add = st.form_submit_button(_("Add this to-do"), width="stretch", key="review-add-go")
+        add = acting.submit(_("Add this to-do"), width="stretch", key="review-add-go")
     if add:
         _act(
             lambda: _write(place, review, acts.NewAction(what or "", why or "", person)),
@@ -315,7 +316,9 @@ def _note(place: frame.Workshop, review: MonthReview) -> None:
     form.drawn()
     typed = (text or "").strip()
     same = typed == form.read["note"].strip()
-    if form.goes(st.button(_("Save the note"), key="review-note-save", disabled=same)):
+    if form.goes(
+        acting.button(_("Save the note"), role=MANAGE, key="review-note-save", disabled=same)
+    ):
         typed = form.typed({"note": typed})["note"]
         _act(
             lambda: _save_note(place, review, form, typed),

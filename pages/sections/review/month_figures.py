@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import streamlit as st
 
 from pages import frame
+from pages.sections.folded import folded
 from pages.sections.review.tables import drawn
 from pages.shell.words import plain
 from tracker.charts.added_up import added_up_picture
@@ -46,17 +49,16 @@ def picture(review: MonthReview) -> None:
 def show(review: MonthReview) -> None:
     """The evidence in the order of the appendices, each piece folded away."""
     folds = st.container(gap="xsmall")
-    for title, piece in (
-        (_("What failed, one by one"), _happened),
-        (_("Was that unusual?"), _against_expectation),
-        (_("Hours and money"), _hours_and_money),
-        (_("Routine kept"), _routine),
-        (_("Is a printer worse than the others, or getting worse?"), _printers),
-        (_("The next months"), _next_months),
-        (_("Key figures, and how all this was worked out"), _method),
+    for key, title, piece in (
+        ("happened", _("What failed, one by one"), _happened),
+        ("unusual", _("Was that unusual?"), _against_expectation),
+        ("money", _("Hours and money"), _hours_and_money),
+        ("routine", _("Routine kept"), _routine),
+        ("printers", _("Is a printer worse than the others, or getting worse?"), _printers),
+        ("ahead", _("The next months"), _next_months),
+        ("method", _("Key figures, and how all this was worked out"), _method),
     ):
-        with folds.expander(title), frame.errors_in_words():
-            piece(review)
+        folded(title, partial(piece, review), key=f"review-{key}", at=folds)
 
 
 def _method(review: MonthReview) -> None:

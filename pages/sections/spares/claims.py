@@ -10,6 +10,7 @@ from pages import frame
 from pages.forms.fields import number_in
 from pages.forms.together import as_read
 from pages.sections import paging
+from pages.shell import acting
 from pages.shell.words import plain
 from tracker.decisions.warranty import claims_open
 from tracker.language import _
@@ -55,7 +56,7 @@ def _line(place: frame.Workshop, row: Any) -> None:
         form.drawn()
         with frame.errors_in_words():
             if (
-                form.goes(st.button(_("Write it down"), type="primary", key=f"{key}-save"))
+                form.goes(acting.button(_("Write it down"), type="primary", key=f"{key}-save"))
                 and state
             ):
                 credited = number_in(amount, FITTINGS.column("claim_amount"), _("Amount"))

@@ -13,6 +13,7 @@ from pages import frame
 from pages.forms.fields import number_in
 from pages.forms.together import twice
 from pages.sections import paging
+from pages.shell import acting
 from pages.shell.words import plain
 from tracker.decisions.ordering.orders import open_orders
 from tracker.language import _
@@ -50,7 +51,7 @@ def _line(place: frame.Workshop, row: Any) -> None:
     text.markdown(plain(orders.on_the_way(row)))
     keeps = place.records.part_facts(row.part_kind, row.variant).shelf_life_days
     best_before = place.as_of + timedelta(days=round(keeps))
-    tapped = arrived.button(_("It arrived"), key=_key(row), width="stretch")
+    tapped = acting.button(_("It arrived"), at=arrived, key=_key(row), width="stretch")
     _receive(place, row, _AS_ORDERED, _key(row), tapped=tapped)
     with other.popover(_("Only a part, or a date"), width="stretch"):
         pieces = st.number_input(
@@ -73,7 +74,7 @@ def _line(place: frame.Workshop, row: Any) -> None:
             placeholder=_("as ordered"),
         )
         key = f"arrived-save-{row.Index}"
-        tapped = st.button(_("Put it on the shelf"), type="primary", key=key)
+        tapped = acting.button(_("Put it on the shelf"), type="primary", key=key)
         with frame.errors_in_words():
             paid = number_in(price, ORDERS.column("unit_cost"), "price")
             _receive(place, row, _Arrival(int(pieces), printed, paid), key, tapped=tapped)

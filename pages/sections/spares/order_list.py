@@ -13,6 +13,7 @@ from pages import frame
 from pages.forms.fields import number_in
 from pages.forms.together import twice
 from pages.sections import paging
+from pages.shell import acting
 from pages.shell.words import marked, plain
 from tracker.decisions.ordering.purchases import suppliers
 from tracker.intake.csv_text import harmless_csv
@@ -165,7 +166,7 @@ def _card(place: frame.Workshop, row: Any, short: str, key: str) -> None:
         about = plain(_("about {cost}", cost=cost))
         text.markdown(f"**{what}** – {about}  \n{plain(short)}")
         with buttons.container(horizontal=True, gap="small"):
-            ordered = st.button(_("I ordered this"), key=f"ordered-{key}")
+            ordered = acting.button(_("I ordered this"), key=f"ordered-{key}")
             with st.popover(_("Order it differently")):
                 _otherwise(place, row, key)
             if row.reason != short:
@@ -194,7 +195,7 @@ def _otherwise(place: frame.Workshop, row: Any, key: str) -> None:
         format="YYYY-MM-DD",
         key=f"promised-{key}",
     )
-    tapped = st.button(_("Log this order"), type="primary", key=f"otherwise-{key}")
+    tapped = acting.button(_("Log this order"), type="primary", key=f"otherwise-{key}")
     with frame.errors_in_words():
         if tapped:
             frame.must_be_meant(ORDERS.column("quantity"), int(pieces), _("Pieces"))

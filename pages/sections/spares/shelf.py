@@ -10,7 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.sections import paging
 from pages.sections.data_table import data_table
-from pages.shell import links
+from pages.shell import acting, links
 from pages.shell.words import marked, plain
 from tracker.charts.shortage import shortage_picture
 from tracker.decisions.ordering.order_proposal import types_by_date
@@ -80,7 +80,7 @@ def _for_no_printer(place: frame.Workshop) -> None:
         st.markdown(f"**{plain(said[0])}**")
         with st.container(horizontal=True):
             for own in types:
-                if own.part_kind == part.part_kind and st.button(
+                if own.part_kind == part.part_kind and acting.button(
                     plain(words.said(own.variant)), key=f"name-{own.part_kind}-{own.variant}"
                 ):
                     with frame.errors_in_words():

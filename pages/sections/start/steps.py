@@ -9,10 +9,11 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.start import ages, prices, printers, routine, said
-from pages.shell import links
+from pages.shell import acting, links
 from pages.shell.time_zone import machines_zone
 from tracker.language import N_, _
 from tracker.say import numbers
+from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 
 
@@ -56,14 +57,21 @@ def show(place: frame.Workshop, page: str) -> None:
     step.show(place)
     said.keep()
     last = at == len(STEPS) - 1
-    label = _("Write it down and show my first forecast") if last else _("Continue")
-    if st.button(label, type="primary", width="stretch", key="begin-next") and not step.problem():
+    if _goes_on(last=last) and not step.problem():
         if last:
             _write(place)
         else:
             _go(at + 1)
     if at and st.button(_("Back"), width="stretch", key="begin-back"):
         _go(at - 1)
+
+
+def _goes_on(*, last: bool) -> bool:
+    key = "begin-next"
+    if not last:
+        return st.button(_("Continue"), type="primary", width="stretch", key=key)
+    label = _("Write it down and show my first forecast")
+    return acting.button(label, role=MANAGE, type="primary", width="stretch", key=key)
 
 
 def _open_step() -> int:

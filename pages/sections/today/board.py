@@ -17,7 +17,8 @@ from tracker.language import N_, _
 from tracker.say import board as say
 from tracker.say import numbers
 
-PRINTERS_SHOWN = 25
+ALL_SHOWN = 12  # so many printers stand on one page; of more, a page is no longer than a look
+PRINTERS_SHOWN = 8
 OFTEN, OTHERS = N_("Main parts"), N_("Other parts")
 _HERE = Path(__file__).parent
 
@@ -43,9 +44,12 @@ def show(place: frame.Workshop) -> None:
         st.markdown(plain(say.likeliest_first(found)))
     else:
         _first_part()
-    most = max(0, (len(rows) - 1) // PRINTERS_SHOWN)
+    each = PRINTERS_SHOWN if len(rows) > ALL_SHOWN else ALL_SHOWN
+    most = max(0, (len(rows) - 1) // each)
+    if most:
+        st.caption(say.order())
     page = min(int(st.session_state.get("board-page", 0)), most)
-    shown = rows[page * PRINTERS_SHOWN : (page + 1) * PRINTERS_SHOWN]
+    shown = rows[page * each : (page + 1) * each]
     answer = _component()(
         key="board", data=board_drawing(columns, shown, place.as_of),
         on_opened_change=lambda: None,

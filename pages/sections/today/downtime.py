@@ -46,7 +46,9 @@ def show_standing(workshop: frame.Workshop) -> None:
         )
         said += f" – {plain(cause)}" if cause else ""
         key = _key(int(str(row_id)))
-        _runs_again(workshop, int(str(row_id)), tapped=line(said, _("It runs again"), key))
+        _runs_again(
+            workshop, int(str(row_id)), tapped=line(said, _("It runs again"), key, writes=True)
+        )
     before = frame.on_screen("standing", rows.index.tolist())
     for gone in twice.late("runs", before, _key, rows.index.tolist()):
         _runs_again(workshop, gone, tapped=twice.was_tapped(_key(gone)))

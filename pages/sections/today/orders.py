@@ -61,7 +61,7 @@ def _line(place: frame.Workshop, line: say.OrderLine) -> None:
     worse = worse_sellers(sellers, frame.ask(compare_suppliers)).get(line.part)
     if told := seller_sentence(worse):
         said += f"  \n{plain(told)}"
-    _order(place, line, tapped=rows.line(said, _("I ordered this"), _key(line)))
+    _order(place, line, tapped=rows.line(said, _("I ordered this"), _key(line), writes=True))
 
 
 def _order(place: frame.Workshop, line: say.OrderLine, *, tapped: bool) -> None:

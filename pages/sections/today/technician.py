@@ -12,7 +12,7 @@ from pages.forms.task import of_tasks, tasks_done
 from pages.forms.together import twice
 from pages.sections.maintenance import closed_days
 from pages.sections.today import downtime
-from pages.shell import links, sites
+from pages.shell import acting, links, sites
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.lives.printer_state import STANDS, printer_states
@@ -204,7 +204,9 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
         if row.cautions:
             st.caption(f"⚠️ {plain(cautions_in_short(row.cautions))}")
         key = f"done-{printer}-{task}"
-        tasks_done(place, printer, (task,), key, tapped=st.button(label, key=key, width="stretch"))
+        tasks_done(
+            place, printer, (task,), key, tapped=acting.button(label, key=key, width="stretch")
+        )
     # Last, so that the cautions of every task stand before it.
     everything = _("All done on {printer}", printer=plain(printer))
     due = tuple(rows["task"])
@@ -212,7 +214,7 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
     if len(tasks) > 1:
         key = f"done-{printer}"
         tapped = twice.was_tapped(key)  # also where it can no longer be tapped
-        st.button(everything, key=key, width="stretch", disabled=len(due) < 2)
+        acting.button(everything, key=key, width="stretch", disabled=len(due) < 2)
         tasks_done(place, printer, before, key, tapped=tapped)
 
 
@@ -222,5 +224,8 @@ def _due(number: int, days_late: float) -> str:
         return _("all done")
     tasks = numbers.count(number, "task", "tasks")
     if days_late >= 1:
-        return _("{tasks} due, up to {late} late", tasks=tasks, late=numbers.days(days_late))
+        late = numbers.days(days_late)
+        if number == 1:
+            return _("{tasks} due, {late} late", tasks=tasks, late=late)
+        return _("{tasks} due, up to {late} late", tasks=tasks, late=late)
     return _("{tasks} due", tasks=tasks)

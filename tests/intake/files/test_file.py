@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import io
 import zipfile
 from collections.abc import Callable
@@ -14,6 +15,8 @@ from tests.intake.sheets import book, one_table
 from tracker.errors import RecordError
 from tracker.intake.files.file import read_grids
 from tracker.intake.files.raw_table import RawTable
+from tracker.intake.reading import File, read_contract
+from tracker.workshop.records import Records
 
 TEXT = "printer;done_on;note\nP1;2026-03-01;Dämpfer – 5 €\nP2;2026-03-02;m²\n"
 
@@ -222,3 +225,15 @@ def test_what_the_workbook_library_warns_of_reaches_nobody(
     (grid,) = read_grids("log.xlsx", changed.getvalue())
     assert grid.rows == [["printer"], ["Left"]]
     assert [str(warning.message) for warning in recwarn] == []
+
+
+def test_python_looks_for_circles_again_after_a_file_was_read_or_refused() -> None:
+    for content in (b"printer,started_on\nP1,2026-01-01\n", b"\x00\x01", b""):
+        read_contract([File("printers.csv", content)], Records())
+        assert gc.isenabled()
+    gc.disable()
+    try:
+        read_contract([File("printers.csv", b"printer,started_on\n")], Records())
+        assert not gc.isenabled(), "it is left as it was found"
+    finally:
+        gc.enable()

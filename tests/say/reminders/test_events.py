@@ -99,7 +99,7 @@ def test_an_order_names_its_part_with_its_type_its_price_and_its_reason() -> Non
     printers = rows("printer started_on channels", ("A", "2025-01-01", "C M Y K W1 W2"))
     found = orders(Records.of({"printers": printers, "fittings": fittings}), TODAY)
     head = found[0]
-    assert head.title == "Order 1 × printhead, six-channel head"
+    assert head.title == "Order 1 × printhead (six-channel head)"
     assert head.on == TODAY
     assert head.is_due
     price, reason = head.sentences

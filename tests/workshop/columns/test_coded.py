@@ -10,7 +10,7 @@ import pandas as pd
 import pytest
 
 from tracker.intake.exchange import read_folder
-from tracker.workshop.columns.coded import NO_DAY
+from tracker.workshop.columns.coded import NO_DAY, Coded, distinct_days, rising
 from tracker.workshop.columns.days_done import DaysDone
 from tracker.workshop.records import Records
 
@@ -98,3 +98,47 @@ def test_of_a_printer_or_task_never_written_down_nothing_was_done() -> None:
     assert done.last("Ben", "stir_ink") is None
     assert done.since("Ada", "head_clean", date(2020, 1, 1)) == []
     assert DaysDone.of(Records()).last("Ada", "stir_ink") is None
+
+
+@pytest.mark.parametrize("span", [40, 5_000_000])
+def test_days_that_occur_are_found_in_a_dense_log_and_in_a_thin_one(span: int) -> None:
+    """Against sorting; seeded. Missing days are none."""
+    drawn = np.random.default_rng(1).integers(-span // 2, span // 2, 500).astype(np.int32)
+    drawn[::7] = NO_DAY
+    expected = sorted({int(day) for day in drawn if day != NO_DAY})
+    assert distinct_days(drawn).tolist() == expected
+    assert distinct_days(np.array([NO_DAY], np.int32)).tolist() == []
+    least = min(expected)
+    found = rising(drawn[drawn != NO_DAY] - least, max(expected) - least + 1)
+    assert (found + least).tolist() == expected
+
+
+def test_days_done_of_a_dense_log_are_those_of_its_rows() -> None:
+    """Twenty days and two tasks of one printer, each day written down twice and out of order."""
+    days = [*pd.date_range("2026-03-01", periods=20)] * 2
+    done = DaysDone.of(log(task=["stir_ink", "head_clean"] * 20, done_on=days[::-1]))
+    first, tasks = date(2026, 3, 1), ("stir_ink", "head_clean")
+    for task, start in zip(tasks, (2, 1), strict=True):
+        expected = [date(2026, 3, number) for number in range(start, 21, 2)]
+        assert done.since("Ada", task, first) == expected
+        assert done.last("Ada", task, date(2026, 3, 10)) == [d for d in expected if d.day <= 10][-1]
+        assert done.last("Ada", task, date(2026, 2, 27)) is None
+        assert done.last("Ada", task, date(2030, 1, 1)) == expected[-1]
+
+
+@pytest.mark.parametrize("count", [100, 300, 40_000])
+def test_codes_are_as_small_as_the_words_allow(count: int) -> None:
+    names = [f"P{number}" for number in range(count)]
+    printer = log(printer=names).codes("maintenance", "printer")
+    assert printer.decoded().tolist() == names
+    assert printer.codes.itemsize == {100: 1, 300: 2, 40_000: 4}[count]
+    assert printer.among(pd.Index(names[::-1])).tolist() == list(range(count))[::-1]
+
+
+def test_a_column_that_nobody_uses_is_coded_by_one_cell() -> None:
+    cells = np.broadcast_to(np.array("", dtype=object), 1000)
+    coded = Coded.of(pd.Series(cells, copy=False))
+    assert coded.decoded().tolist() == [""] * 1000
+    assert coded.codes.strides == (0,)
+    assert coded.is_word("").all()
+    assert coded.occurring() == [""]

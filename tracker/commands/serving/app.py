@@ -36,12 +36,17 @@ def open_app(options: argparse.Namespace) -> int:
         os.environ["TRACKER_DEMO"] = "yes"
     scheme = "https" if options.certificate else "http"
     here = f"{scheme}://localhost:{port}"
+    accounts = sign_in.set_up() if options.share or options.proxy else None
     mode = Mode(_shared_address(options, scheme, port), through_proxy=bool(options.proxy))
     mode.tell()
     print(_("The tracker runs at {here} – stop it with Ctrl+C.", here=here), flush=True)
     if mode.is_shared:
-        told.tell(mode)
-    _serve(mode, _settings(options, port), "" if options.no_browser else here)
+        told.tell(mode, accounts)
+    settings = _settings(options, port)
+    asks_accounts = accounts is not None and not sign_in.missing()
+    if asks_accounts:
+        settings["secrets.files"] = [str(sign_in.secrets_file())]
+    _serve(mode, settings, opens="" if options.no_browser else here, asks_accounts=asks_accounts)
     return 0
 
 
@@ -89,8 +94,6 @@ def _shared_address(options: argparse.Namespace, scheme: str, port: int) -> str:
 def _settings(options: argparse.Namespace, port: int) -> dict[str, Any]:
     """What differs from the app's own configuration file."""
     settings: dict[str, Any] = {"server.port": port, "server.headless": True}
-    if sign_in.is_set_up():
-        settings["secrets.files"] = [str(sign_in.secrets_file())]
     if options.share:
         settings["server.address"] = "0.0.0.0"  # the door looks at who comes
     if options.proxy:
@@ -101,7 +104,7 @@ def _settings(options: argparse.Namespace, port: int) -> dict[str, Any]:
     return settings
 
 
-def _serve(mode: Mode, settings: Mapping[str, Any], opens: str) -> None:
+def _serve(mode: Mode, settings: Mapping[str, Any], *, opens: str, asks_accounts: bool) -> None:
     import streamlit as st
 
     names = addresses.own_names()
@@ -114,7 +117,7 @@ def _serve(mode: Mode, settings: Mapping[str, Any], opens: str) -> None:
         names=names,
         content_policy=policy.of_app(shell.read_text(encoding="utf-8")),
         clock=datetime.now,
-        sign_in=mode.is_shared and sign_in.is_set_up() and sign_in.can_work(),
+        sign_in=asks_accounts,
     )
 
     class Guarded(st.App):

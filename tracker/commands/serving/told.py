@@ -11,9 +11,10 @@ from tracker.sharing import addresses, sign_in
 from tracker.sharing.device_list import CODE_MINUTES, PairingCode
 from tracker.sharing.mode import Mode, device_list
 from tracker.sharing.roles import LOG, MANAGE
+from tracker.sharing.sign_in import SignIn
 
 
-def tell(mode: Mode) -> None:
+def tell(mode: Mode, accounts: SignIn | None) -> None:
     """Print the address, also as a QR code, and a pairing code; say who may listen."""
     import segno
 
@@ -41,21 +42,19 @@ def tell(mode: Mode) -> None:
                 "the workshop uses, never on one for guests."
             )
         )
-    if asked := _sign_in_told():
-        print(asked)
+    if accounts is not None:
+        print(_sign_in_told(accounts))
     sys.stdout.flush()
 
 
-def _sign_in_told() -> str:
-    """What there is to know of signing in by one's own account; "" where nobody set it up."""
-    if not sign_in.is_set_up():
-        return ""
-    if not sign_in.can_work():
-        return _(
-            "Signing in by an account is set up but needs the package Authlib, which is not "
-            "installed; devices are paired by codes."
-        )
-    return _("People may sign in by their own account, as the file of secrets says.")
+def _sign_in_told(accounts: SignIn) -> str:
+    """What there is to know of signing in by one's own account."""
+    if sign_in.missing():
+        return sign_in.needs_packages()
+    return _(
+        "People may sign in by their own account at {origin} alone: open the tracker there.",
+        origin=accounts.origin,
+    )
 
 
 def code_line(code: PairingCode) -> str:

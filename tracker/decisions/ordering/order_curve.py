@@ -34,8 +34,8 @@ _NO_REASON = 1e-3
 class OrderCurve:
     """What ordering on each coming day costs and risks.
 
-    ``curve`` has ``day`` (from now), ``expected_cost`` (currency units) and ``risk`` (the chance
-    that the part fails before a spare ordered on that day is there). ``best_day`` is the cheapest
+    For each day from now on the expected ``cost`` (currency units) and the ``risk``, the chance
+    that the part fails before a spare ordered on that day is there. ``best_day`` is the cheapest
     day; ``still_falling`` says that it lies beyond the last one drawn.
     """
 
@@ -43,7 +43,14 @@ class OrderCurve:
     still_falling: bool
     risk_if_ordered_now: float
     risk_if_waiting_30_days: float
-    curve: pd.DataFrame = field(repr=False, compare=False)
+    cost: Array = field(repr=False, compare=False)
+    risk: Array = field(repr=False, compare=False)
+
+    @property
+    def curve(self) -> pd.DataFrame:
+        """The same as a table: ``day, expected_cost, risk``."""
+        day = np.arange(len(self.cost))
+        return pd.DataFrame({"day": day, "expected_cost": self.cost, "risk": self.risk})
 
     @property
     def cheapest_day(self) -> int | None:
@@ -65,8 +72,8 @@ class OrderCurve:
                     risk_limit=f"{risk_limit:g}",
                 )
             )
-        within = np.flatnonzero(self.curve["risk"].to_numpy() <= risk_limit)
-        return int(self.curve["day"].iloc[within[-1]]) if within.size else None
+        within = np.flatnonzero(self.risk <= risk_limit)
+        return int(within[-1]) if within.size else None
 
 
 def order_curve(
@@ -202,8 +209,9 @@ def curve_of_failures(
         before = (
             at(lived, day) if longest == days else _integral(times, alive, lived, here - longest)
         )
-        waiting = longest - (_integral(times, alive, lived, here) - before)
-        held = lived[-1] - _integral(times, alive, lived, here)
+        until_here = _integral(times, alive, lived, here)
+        waiting = longest - (until_here - before)
+        held = lived[-1] - until_here
         if costs.shelf_life_days:
             aged = _grown_too_old(times, alive, here, costs.shelf_life_days)
             cost += weight * costs.unit_cost * aged
@@ -220,7 +228,8 @@ def curve_of_failures(
         still_falling=bool(best == len(day) - 1 and len(day) > 1),
         risk_if_ordered_now=float(risk[0]),
         risk_if_waiting_30_days=later_risk,
-        curve=pd.DataFrame({"day": day.astype(int), "expected_cost": cost, "risk": risk}),
+        cost=cost,
+        risk=risk,
     )
 
 
@@ -232,8 +241,7 @@ def curve_of_need_today(lead: LeadTime, costs: OrderCosts, max_days: int) -> Ord
     days, weight = lead.points()
     waiting = np.minimum(day[:, None] + days, costs.longest_wait_days) @ weight
     cost = costs.express_premium + costs.downtime_per_day * waiting
-    curve = pd.DataFrame({"day": day.astype(int), "expected_cost": cost, "risk": 1.0})
-    return OrderCurve(0, False, 1.0, 1.0, curve)
+    return OrderCurve(0, False, 1.0, 1.0, cost, np.ones_like(day))
 
 
 def _grown_too_old(times: Array, alive: Array, here: Array, shelf_life_days: float) -> Array:

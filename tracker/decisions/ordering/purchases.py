@@ -65,18 +65,17 @@ def _last_paid(
 ) -> dict[tuple[str, ...], Price]:
     found: dict[tuple[str, ...], Price] = {}
     for source, day in _purchases(known):
+        source = source[source["unit_cost"].notna() & source[day].notna()]
         if source.empty:
             continue
+        source = source.sort_values(day, kind="stable")
         paid, on = source["unit_cost"].to_numpy(dtype=float), source[day].to_numpy()
-        names = list(zip(*(source[column] for column in by), strict=True))
-        bought: dict[tuple[str, ...], list[int]] = {}
-        for row in np.argsort(on, kind="stable"):
-            if not (np.isnan(paid[row]) or np.isnat(on[row])):
-                bought.setdefault(tuple(map(str, names[row])), []).append(row)
-        for name, rows in bought.items():
+        for name, rows in source.groupby(by, sort=False).indices.items():
             last = rows[-RECENT_PURCHASES:]
+            named = name if isinstance(name, tuple) else (name,)
             bought_on = pd.Timestamp(on[last[-1]]).date()
-            found.setdefault(name, Price(float(np.median(paid[last])), len(rows), bought_on))
+            price = Price(float(np.median(paid[last])), len(rows), bought_on)
+            found.setdefault(tuple(map(str, named)), price)
         if wanted <= found.keys():
             break
     return found

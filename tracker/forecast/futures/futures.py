@@ -74,7 +74,7 @@ class Futures:
         within = self.day <= limit[self.future]
         return np.bincount(self.future[within], minlength=self.size).astype(np.int64)
 
-    @property
+    @cached_property
     def at_once(self) -> int:
         """How many are needed today whatever comes."""
         return int(self.counts(0.0).min())

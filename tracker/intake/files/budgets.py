@@ -32,9 +32,9 @@ class Spent:
         self.source = source
         self.rows = self.cells = self.characters = 0
 
-    def row(self, cells: int) -> None:
-        """One row more, with so many cells."""
-        self.rows += 1
+    def more(self, rows: int, cells: int) -> None:
+        """Further rows, with so many cells in all."""
+        self.rows += rows
         self.cells += cells
         if self.rows > MAX_ROWS:
             raise RecordError(

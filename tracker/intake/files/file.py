@@ -11,7 +11,9 @@ import csv
 import io
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Sequence
+from itertools import chain, islice
+from typing import cast
 
 from tracker.errors import RecordError
 from tracker.intake.cells.typed import Cell
@@ -27,6 +29,7 @@ from tracker.intake.files.grid import Grid
 from tracker.language import _
 from tracker.workshop.limits import LONGEST_TEXT
 
+_ROWS_AT_ONCE = 1000  # between two looks at what was spent
 _SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
 
 
@@ -71,18 +74,18 @@ def _read_csv(source: str, text: str) -> tuple[list[list[Cell]], str]:
     if named:
         text = text[named.end() :]
     separator = named[1] if named else _sniff_separator(text)
+    _refuse_endless_line(source, text)
     _refuse_open_quote(source, text, separator)
     spent = Spent(source)
     rows: list[list[Cell]] = []
     try:
-        for row in csv.reader(_lines(source, text), delimiter=separator):
-            spent.row(len(row))
-            if len(row) > MAX_COLUMNS and any(cell.strip() for cell in row[MAX_COLUMNS:]):
-                raise _too_wide(source, len(rows) + 1)
-            for cell in row:
-                if len(cell) > LONGEST_TEXT:
-                    spent.text(len(cell), len(rows) + 1)
-            rows.append(list(row))
+        reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator)
+        while some := list(islice(reader, _ROWS_AT_ONCE)):
+            spent.more(len(some), sum(map(len, some)))
+            longest = max(map(len, chain.from_iterable(some)), default=0)
+            if longest > LONGEST_TEXT or max(map(len, some)) > MAX_COLUMNS:
+                _refuse_beyond_budget(source, some, len(rows) + 1, spent)
+            rows += cast("list[list[Cell]]", some)
     except csv.Error as error:
         raise RecordError(
             _(
@@ -94,20 +97,40 @@ def _read_csv(source: str, text: str) -> tuple[list[list[Cell]], str]:
     return rows, separator
 
 
-def _lines(source: str, text: str) -> Iterator[str]:
-    """The lines of the text; one without an end would be held several times over."""
-    for number, line in enumerate(io.StringIO(text, newline=""), start=1):
-        if len(line) > MAX_LINE:
+def _refuse_beyond_budget(
+    source: str, rows: Sequence[Sequence[str]], first: int, spent: Spent
+) -> None:
+    """Tells of a row that is too wide, or holds too long a cell; the first is row ``first``."""
+    for number, row in enumerate(rows, start=first):
+        if len(row) > MAX_COLUMNS and any(cell.strip() for cell in row[MAX_COLUMNS:]):
+            raise _too_wide(source, number)
+        for cell in row:
+            if len(cell) > LONGEST_TEXT:
+                spent.text(len(cell), number)
+
+
+def _refuse_endless_line(source: str, text: str) -> None:
+    """A line without an end would be held several times over."""
+    begins = 0
+    while len(text) - begins > MAX_LINE:  # from end of line to end of line, as far as one may be
+        ends = max(text.rfind(mark, begins, begins + MAX_LINE) for mark in "\n\r")
+        if ends < 0:
+            number = 1 + sum(1 for _line in io.StringIO(text[:begins], newline=""))
             raise RecordError(
                 _(
                     "{source} line {number} has {count} million characters, so it is no table; "
                     "save it again as CSV UTF-8 or XLSX.",
                     source=source,
                     number=number,
-                    count=f"{len(line) / 1e6:.0f}",
+                    count=f"{_length_of_line(text, begins) / 1e6:.0f}",
                 )
             )
-        yield line
+        begins = ends + 1
+
+
+def _length_of_line(text: str, begins: int) -> int:
+    ends = [at for mark in "\n\r" if (at := text.find(mark, begins)) >= 0]
+    return min(ends, default=len(text)) - begins
 
 
 def _too_wide(source: str, row: int) -> RecordError:
@@ -152,7 +175,7 @@ def _refuse_open_quote(source: str, text: str, separator: str) -> None:
     """A quotation mark that opens a cell and is never closed would swallow all that follows."""
     if text.count('"') % 2 == 0:
         return
-    reader = csv.reader(_lines(source, text), delimiter=separator, strict=True)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     number = 1
     try:
         for _row in reader:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from tracker.intake.cells.typed import Cell
 
@@ -30,6 +31,11 @@ class Grid:
         """File and sheet, for messages and as what questions are filed under."""
         return f"{self.source}, {self.sheet}" if self.sheet else self.source
 
+    @cached_property
+    def filled(self) -> list[bool]:
+        """For each row: does it hold anything?"""
+        return [not is_blank(row) for row in self.rows]
+
     def cell(self, row: int, column: int) -> Cell:
         """The cell at that row and column, both from 0; "" beyond the end of a row."""
         cells = self.rows[row]
@@ -54,4 +60,7 @@ class Grid:
 
 def is_blank(row: Sequence[Cell]) -> bool:
     """True for a row without anything in it."""
-    return not any(cell.strip() if isinstance(cell, str) else True for cell in row)
+    for cell in row:  # noqa: SIM110 - asked of every row of a log, and any() takes five times this
+        if not isinstance(cell, str) or cell.strip():
+            return False
+    return True

@@ -12,6 +12,8 @@ from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.files.grid import Grid, is_blank
 from tracker.language import _
 
+_ROWS_AT_ONCE = 1000
+
 
 @dataclass(frozen=True)
 class CellPlace:
@@ -141,13 +143,14 @@ def raw_table(
     Raises RecordError when two columns have one name.
     """
     rows = grid.rows
-    body = [at for at in body if not is_blank(rows[at])]
+    filled = grid.filled
+    body = [at for at in body if filled[at]]
     first = columns.start if columns is not None else 0
     if columns is not None:
         cut = {at: rows[at][columns.start : columns.stop] for at in (*body, header_row) if at >= 0}
     else:
         cut = None
-    of = (lambda at: rows[at]) if cut is None else cut.__getitem__
+    of = rows.__getitem__ if cut is None else cut.__getitem__
     if header_row < 0:
         names = [""] * max((len(of(at)) for at in body), default=0)
     else:
@@ -161,24 +164,20 @@ def raw_table(
     width = len(names)
     header = name_columns(grid.name, names, first)
     too_long = {}
-    whole = []
-    for position, at in enumerate(body):
-        row = of(at)
-        if len(row) > width:
-            extra = len(row)
-            while extra > width and is_blank(row[extra - 1 : extra]):
-                extra -= 1
-            if extra > width:
-                too_long[position] = extra
-            row = row[:width]
-        elif len(row) < width:
-            row = row + [""] * (width - len(row))
-        whole.append(row)
-    cells = tuple(_stripped(column) for column in zip(*whole, strict=True)) if whole else ()
+    whole = list(map(of, body))
+    for position in [at for at, row in enumerate(whole) if len(row) != width]:
+        row = whole[position]
+        extra = len(row)
+        while extra > width and is_blank(row[extra - 1 : extra]):
+            extra -= 1
+        if extra > width:
+            too_long[position] = extra
+        whole[position] = row[:width] + [""] * (width - len(row))
+    cells = tuple(map(_stripped, _columns(whole, width)))
     return RawTable(
         grid.name,
         header,
-        cells or tuple([] for _ in header),
+        cells,
         tuple(at + 1 for at in body),
         too_long,
         grid.separator,
@@ -187,6 +186,16 @@ def raw_table(
         tuple(range(first + 1, first + width + 1)),
         grid=grid,
     )
+
+
+def _columns(rows: Sequence[Sequence[Cell]], width: int) -> list[list[Cell]]:
+    """The columns of rows of one width; some rows at a time, while the processor has them near."""
+    columns: list[list[Cell]] = [[] for _ in range(width)]
+    for first in range(0, len(rows), _ROWS_AT_ONCE):
+        some = zip(*rows[first : first + _ROWS_AT_ONCE], strict=True)
+        for column, cells in zip(columns, some, strict=True):
+            column.extend(cells)
+    return columns
 
 
 def _stripped(column: Sequence[Cell]) -> list[Cell]:

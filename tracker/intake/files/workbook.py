@@ -149,7 +149,7 @@ def _rows_of(sheet: Any, spent: Spent) -> tuple[list[list[Cell]], str]:
             continue
         if blank > MAX_BLANK_ROWS or number > _LAST_ROW or len(cells) > MAX_COLUMNS:
             return rows, _place(row[len(cells) - 1], number)
-        spent.row(len(cells))
+        spent.more(1, len(cells))
         rows.extend([] for _ in range(blank))
         blank = 0
         rows.append(cells)

@@ -351,9 +351,11 @@ def _mode(design: Array, log_hazard: Array, weight: Array, failed: Bools) -> tup
     for _ in range(_STEPS):
         slope, curvature = slope_and_curvature(at)
         step = np.linalg.solve(curvature, slope)
-        while np.abs(step).max() > 1e-9 and not height(at + step) >= now:
+        then = height(at + step)
+        while np.abs(step).max() > 1e-9 and not then >= now:
             step = step / 2
+            then = height(at + step)
         if np.abs(step).max() <= 1e-9:
             break
-        at, now = at + step, height(at + step)
+        at, now = at + step, then
     return at, slope_and_curvature(at)[1]

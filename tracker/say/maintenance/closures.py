@@ -6,7 +6,7 @@ from datetime import date
 
 import pandas as pd
 
-from tracker.language import _
+from tracker.language import _, unmarked
 from tracker.say import numbers
 
 
@@ -55,4 +55,4 @@ def closure_line(first: date, last: date, site: str, printer: str, note: str) ->
         days=days,
         where=where,
     )
-    return f"{closed}: {note}" if note else closed
+    return f"{closed}: {unmarked(note)}" if note else closed

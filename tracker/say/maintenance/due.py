@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 
 from tracker.decisions.shutdown_tasks import Shutdown
-from tracker.language import N_, _
+from tracker.language import N_, _, unmarked
 from tracker.say import numbers
 from tracker.say.maintenance.closures import closed_span
 from tracker.say.maintenance.frequency import due_every
@@ -92,7 +92,7 @@ def task_line(row: Any) -> str:
     )
     why = shutdown_reason(row.shutdown, row.task) if row.shutdown else ""
     trial = on_trial(row.phase) if row.phase else ""
-    return " · ".join(filter(None, (row.label, minutes, often, trial, last, late, why)))
+    return " · ".join(filter(None, (unmarked(row.label), minutes, often, trial, last, late, why)))
 
 
 def last_done(row: Any) -> str:

@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.decisions.changed_along import ChangedAlong
-from tracker.language import N_, _
+from tracker.language import N_, _, unmarked
 from tracker.say import numbers, part_types
 from tracker.workshop import vocabulary as words
 from tracker.workshop.variants import PartType
@@ -89,7 +89,7 @@ def at_what_age(row: Any, currency: str) -> str:
             at=_at(row),
             per_year=per_year(row, currency),
         )
-    return f"**{group_name(row)}**: {numbers.unbroken(said)}"
+    return f"**{unmarked(group_name(row))}**: {numbers.unbroken(said)}"
 
 
 def _at(row: Any) -> str:

@@ -311,7 +311,7 @@ def orders_moved_on(
     if not pieces or pieces == wanted:
         return ""
     return _(
-        "The orders below are those of {then} and have moved on since. Today: {today}",
+        "The orders below are those of {then} and have moved on since. {today}",
         then=numbers.day(then),
         today=today,
     )

@@ -31,9 +31,8 @@ def what_to_order(
         if len(lines) > _NAMED:
             more = numbers.count(len(lines) - _NAMED, "more kind", "more kinds")
             what.append(_("and {more}", more=more))
-        between = "; " if any(", " in one for one in what) else ", "
         money = numbers.money(lines["cost"].sum(), currency)
-        sentence = _("Order now: {what} – about {money}", what=between.join(what), money=money)
+        sentence = _("Order now: {what} – about {money}", what=", ".join(what), money=money)
         if count_first(table) and table["counted_on"].isna().all():
             return _(
                 "Count the shelf first. {sentence}, as long as it is taken as empty.",
@@ -76,15 +75,15 @@ def running_short(table: pd.DataFrame, service: float, by_date: Sequence[PartTyp
     limit = numbers.chance(1 - service)
     if short.empty:
         sentence = _(
-            "No part is likelier than {limit} to run short before the next order can be here, "
-            "where nothing more is ordered.",
+            "Even with nothing more ordered, no part has more than a {limit} chance of running "
+            "short before the next order can be here.",
             limit=limit,
         )
     else:
         first = short.loc[short["chance_of_shortage_now"].idxmax()]
         sentence = _(
-            "{short} of {whole} part types are likelier than {limit} to run short before the "
-            "next order can be here, where nothing more is ordered; first {first}, {chance} "
+            "With nothing more ordered, {short} of {whole} part types may run short before the "
+            "next order can be here (chance above {limit}); the likeliest: {first}, {chance} "
             "within {days}.",
             short=len(short),
             whole=len(table),

@@ -58,9 +58,8 @@ def why(row: Any, currency: str) -> str:
 
 def reason(row: Any, currency: str) -> str:
     """Why on that day; ``row`` of ``preorder``, money in ``currency``."""
-    after = "," if row.variant else ""
     spares = part_types.counted(row.spares, row, spare=True)
-    have = _("{spares} on the shelf or on the way", spares=spares + after)
+    have = _("{spares} on the shelf or on the way", spares=spares)
     have += (
         _(" and {ordered_before} to be ordered before", ordered_before=row.ordered_before)
         if row.ordered_before

@@ -15,6 +15,7 @@ import pandas as pd
 
 from tracker.errors import RecordError
 from tracker.language import _, month_name
+from tracker.store.acts.once import told_already
 from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.workshop.refusal import written
@@ -258,17 +259,16 @@ def _on_the_list(action: str, month: date) -> RecordError:
 
 
 def _open_action(change: Batch, row_id: int) -> str:
-    """The words of an action that is still open; RecordError when it is not."""
+    """The words of an action that is still open; LoggedAlready, which says by whom, when not."""
     row = change.values("actions", row_id)
     for column, outcome in (("done_on", _("done")), ("dropped_on", _("dropped"))):
         if row[column] is not None:
-            raise RecordError(
-                _(
-                    "“{action}” was {outcome} on {row} already; undo that first, or correct "
-                    "the record.",
-                    action=row["action"],
-                    outcome=outcome,
-                    row=written(row[column]),
-                )
+            told = _(
+                "“{action}” was {outcome} on {row} already; undo that first, or correct "
+                "the record.",
+                action=row["action"],
+                outcome=outcome,
+                row=written(row[column]),
             )
+            raise told_already(change, "actions", row_id, told)
     return str(row["action"])

@@ -188,6 +188,9 @@ class Matching:
         left, free = list(self.left), sorted(self.free)
         if not left:
             return
+        if not free:
+            self.said_before(exactly=False)
+            return
         keys, stored_keys = _codes(self.table.key, self.stored.iloc[free], self.rows.iloc[left])
         candidates: dict[int, list[int]] = {}
         wanted = set(keys.tolist())

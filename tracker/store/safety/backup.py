@@ -62,7 +62,7 @@ def backup(
 def _copy_into(engine: Engine, making: Path) -> None:
     file = connections.file_of(engine)
     if file is None:
-        with open_store(connections.file_url(making), keep_backups=False) as copy:
+        with open_store(connections.file_url(making), keep_beside=False) as copy:
             copy_database(engine, copy.engine)
     elif file.may_write:
         with file.turn():
@@ -82,7 +82,7 @@ def check(url: str) -> list[str]:
     if file is not None and file.exists() and (damage := damage_of(file)):
         return damage
     try:
-        with open_store(url, keep_backups=False) as store:
+        with open_store(url, keep_beside=False) as store:
             found, records = [], store.records()
     except NotWhole as problem:
         found, records = [str(problem)], _records_as_they_are(url)

@@ -34,7 +34,7 @@ def move(
     _refuse_the_same(source, target)
     with (
         _only_read(source, wait_seconds) as old,
-        open_store(target, wait_seconds=wait_seconds, keep_backups=False) as new,
+        open_store(target, wait_seconds=wait_seconds, keep_beside=False) as new,
         connections.clear_errors(new.engine),
     ):
         arrived = copy_database(old, new.engine)
@@ -60,7 +60,7 @@ def _only_read(url: str, wait_seconds: float) -> Iterator[Engine]:
             copy = Path(folder) / file.name
             try:
                 _copy(file, copy, wait_seconds)
-                with open_store(connections.file_url(copy), keep_backups=False) as store:
+                with open_store(connections.file_url(copy), keep_beside=False) as store:
                     yield store.engine
             except StoreError as problem:
                 told = str(problem).replace(str(copy.resolve()), str(file))

@@ -116,7 +116,7 @@ def _put_in_its_place(
 def _prepare(path: Path, making: Path) -> None:
     """A copy of the backup of today's schema, whole, and another generation."""
     copy_plainly(path, making)
-    with _unusable(path, making), open_store(_url(making), keep_backups=False) as saved:
+    with _unusable(path, making), open_store(_url(making), keep_beside=False) as saved:
         saved.records()
     with closing(open_sqlite(making, may_write=True, wait=1)) as connection:
         new_generation(connection)
@@ -132,7 +132,7 @@ def _old_state_kept(
         return
     try:
         with open_store(
-            _url(file.path), wait_seconds=file.wait_seconds, keep_backups=False
+            _url(file.path), wait_seconds=file.wait_seconds, keep_beside=False
         ) as store:
             is_empty, name = store.is_empty(), connections.name_of(store.engine)
     except StoreError as problem:
@@ -175,9 +175,9 @@ def _opened(path: Path) -> Iterator[tuple[Store | None, Records]]:
         with tempfile.TemporaryDirectory() as folder:
             copy = Path(folder) / "backup.sqlite"
             copy_plainly(path, copy)
-            with _unusable(path, copy), open_store(_url(copy), keep_backups=False) as store:
+            with _unusable(path, copy), open_store(_url(copy), keep_beside=False) as store:
                 records = store.records()
-            with open_store(_url(copy), keep_backups=False) as store:
+            with open_store(_url(copy), keep_beside=False) as store:
                 yield store, records
     elif zipfile.is_zipfile(path):
         yield None, _read_zip(path)

@@ -7,6 +7,7 @@ import pandas as pd
 
 from tracker.language import _
 from tracker.workshop import vocabulary as words
+from tracker.workshop.columns.coded import Coded
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.limits import FIRST_YEAR, LAST_YEAR, LONGEST_TEXT
@@ -40,15 +41,18 @@ def check_cells(found: Findings) -> None:
         if frame.empty or not found.judged(table.name).any():
             continue
         for column in table.columns:
-            _check_missing(found, table, column, frame[column.name])
-            if column.kind == "choice":
-                _check_word(found, table, column, frame[column.name], own_words)
-            elif column.kind in ("number", "whole", "money"):
+            if column.kind in ("text", "choice"):
+                coded = found.records.codes(table.name, column.name)
+                _refuse_missing(found, table, column, coded.is_word(""))
+                if column.kind == "choice":
+                    _check_word(found, table, column, coded, own_words)
+                _check_length(found, table, column, coded)
+                continue
+            _refuse_missing(found, table, column, frame[column.name].isna())
+            if column.kind in ("number", "whole", "money"):
                 _check_number(found, table, column, frame[column.name])
             elif column.kind in ("day", "moment"):
                 _check_day(found, table, column, frame[column.name])
-            if column.kind in ("text", "choice"):
-                _check_length(found, table, column, frame[column.name])
 
 
 def known_part_kinds(found: Findings) -> frozenset[str]:
@@ -74,7 +78,8 @@ def _known_words(
         for name in ("fittings", "maintenance", "stoppages", listed_in, *also):
             frame = found.records.table(name)
             if column in frame:
-                known.update(frame[column][~found.judged(name)].unique())
+                before = found.records.codes(name, column).take(~found.judged(name))
+                known.update(before.occurring())
     listed = set(found.records.table(listed_in)[column].unique())
     for word in sorted(listed - known):
         likeness = nearest_word(word, built_in)
@@ -83,11 +88,10 @@ def _known_words(
     return frozenset(known - {""})
 
 
-def _check_missing(found: Findings, table: Table, column: Column, values: pd.Series) -> None:
-    if not column.required:
-        return
-    missing = values.eq("") if values.dtype == object else values.isna()
-    if missing.any():
+def _refuse_missing(
+    found: Findings, table: Table, column: Column, missing: np.ndarray | pd.Series
+) -> None:
+    if column.required and missing.any():
         mend = _("fill it in ({means})", means=column.means)
         if column.choices and not column.open_choices:
             mend = _("write one of {choices}", choices=", ".join(column.choices))
@@ -98,12 +102,11 @@ def _check_word(
     found: Findings,
     table: Table,
     column: Column,
-    values: pd.Series,
+    coded: Coded,
     own_words: dict[str, frozenset[str]],
 ) -> None:
     known = own_words[column.name] if column.open_choices else frozenset(column.choices)
-    seen = values.unique()
-    unknown = [word for word in seen if word and word not in known]
+    unknown = [word for word in coded.words if word and word not in known]
     for word in unknown:
         likeness = nearest_word(word, sorted(known))
         likeness = likeness or _meant_by_synonym(word, known, column.open_choices)
@@ -122,7 +125,11 @@ def _check_word(
                 likeness=likeness,
             )
         found.refuse(
-            table.name, values.eq(word), column.name, _("is not a known {what}", what=what), mend
+            table.name,
+            coded.is_word(word),
+            column.name,
+            _("is not a known {what}", what=what),
+            mend,
         )
 
 
@@ -133,9 +140,8 @@ def _meant_by_synonym(word: str, known: frozenset[str], exact: bool) -> str:
     return synonyms.get(found, "")
 
 
-def _check_length(found: Findings, table: Table, column: Column, values: pd.Series) -> None:
-    too_long = found.judged(table.name)  # of a long log only what is new is measured
-    too_long[too_long] = [len(text) > LONGEST_TEXT for text in values[too_long]]
+def _check_length(found: Findings, table: Table, column: Column, coded: Coded) -> None:
+    too_long = coded.marked(np.array([len(word) > LONGEST_TEXT for word in coded.words], bool))
     found.refuse(
         table.name,
         too_long,

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
+from itertools import groupby
+from operator import itemgetter
 
 import numpy as np
 import pandas as pd
@@ -222,9 +224,11 @@ def _positions(records: Records) -> list[str]:
                         channels=" ".join(sorted(channels[printer])),
                     )
                 )
-    for printer, names in records.fittings.groupby("printer")["position"].unique().items():
+    all_fittings = np.arange(len(records.fittings))
+    places = _pairs(records, "fittings", "position", all_fittings)
+    for printer, of_printer in groupby(places, key=itemgetter(0)):
         by_fold: dict[str, set[str]] = {}
-        for name in names:
+        for _printer, name, _at in of_printer:
             by_fold.setdefault(name.casefold().replace(" ", ""), set()).add(name)
         for alike in by_fold.values():
             if len(alike) > 1:

@@ -17,19 +17,33 @@ from numpy.typing import NDArray
 
 Rows: TypeAlias = "slice | NDArray[np.bool_] | NDArray[np.integer[Any]]"
 NO_DAY = np.iinfo(np.int32).min  # where a day is missing
+_CELLS_A_NUMBER = 16  # so much longer the list may be than the numbers are many
+_NANOSECONDS_OF_A_DAY = 86_400 * 10**9
+
+
+def smallest(count: int) -> type[np.signedinteger[Any]]:
+    """The smallest whole numbers that tell so many words apart."""
+    return np.int8 if count < 2**7 else np.int16 if count < 2**15 else np.int32
 
 
 @dataclass(frozen=True, eq=False)
 class Coded:
-    """Row by row the place of its word among ``words``: all that occur, and maybe others."""
+    """Row by row the place of its word among ``words``: all that occur, and maybe others.
 
-    codes: NDArray[np.int32]
+    ``codes`` are as small as the number of words allows; whoever reckons with them widens them.
+    """
+
+    codes: NDArray[np.signedinteger[Any]]
     words: NDArray[Any]
 
     @classmethod
     def of(cls, column: pd.Series) -> Coded:
-        codes, words = pd.factorize(column.to_numpy())
-        return cls(codes.astype(np.int32), words)
+        cells = column.to_numpy()
+        if len(cells) and cells.strides == (0,):  # one cell that stands in every row
+            codes, words = pd.factorize(cells[:1])
+            return cls(np.broadcast_to(codes.astype(np.int8), len(cells)), words)
+        codes, words = pd.factorize(cells)
+        return cls(codes.astype(smallest(len(words))), words)
 
     def take(self, rows: Rows) -> Coded:
         """Some of the rows."""
@@ -39,9 +53,10 @@ class Coded:
         """The column's words, row by row."""
         return np.asarray(self.words[self.codes])
 
-    def among(self, names: pd.Index) -> NDArray[np.int32]:
+    def among(self, names: pd.Index) -> NDArray[np.signedinteger[Any]]:
         """Row by row the place of its word among these names; -1 where it is none of them."""
-        places: NDArray[np.int32] = names.get_indexer(pd.Index(self.words)).astype(np.int32)
+        found = names.get_indexer(pd.Index(self.words))
+        places: NDArray[np.signedinteger[Any]] = found.astype(smallest(len(names)))
         return places[self.codes] if len(self.words) else self.codes
 
     def is_word(self, wanted: str) -> NDArray[np.bool_]:
@@ -76,12 +91,13 @@ class CodedTable:
         rows: Rows = slice(None),
         *,
         words: Mapping[str, Coded] | None = None,
+        days: Mapping[str, NDArray[np.int32]] | None = None,
     ) -> None:
-        """``whole``: that of a frame of which these are only those ``rows``; ``words``: columns
-        already coded."""
+        """``whole``: that of a frame of which these are only those ``rows``; ``words`` and
+        ``days``: columns already coded."""
         self.frame, self._whole, self._rows = frame, whole, rows
         self._words = dict(words or {})
-        self._days: dict[str, NDArray[np.int32]] = {}
+        self._days = dict(days or {})
 
     def cut(self, frame: pd.DataFrame, rows: Rows) -> CodedTable:
         """Those of some of the rows."""
@@ -112,3 +128,31 @@ def day_numbers(column: pd.Series) -> NDArray[np.int32]:
     """Days since 1970-01-01; NO_DAY where missing."""
     days = column.to_numpy().astype("datetime64[D]")
     return np.where(np.isnat(days), NO_DAY, days.astype(np.int64)).astype(np.int32)
+
+
+def distinct_days(numbers: NDArray[np.int32]) -> NDArray[np.int64]:
+    """The days that occur among ``day_numbers``, each once, in rising order."""
+    there = numbers[numbers != NO_DAY]
+    if not len(there):
+        return np.array([], dtype=np.int64)
+    first = int(there.min())
+    return rising(there - first, int(there.max()) - first + 1) + first
+
+
+def rising(numbers: NDArray[np.integer[Any]], end: int) -> NDArray[np.int64]:
+    """The different numbers, all from 0 to below ``end``, in rising order."""
+    if end <= _CELLS_A_NUMBER * len(
+        numbers
+    ):  # ticked off in a list: five times as quick as sorting
+        ticked = np.zeros(end, dtype=bool)
+        ticked[numbers] = True
+        return np.flatnonzero(ticked)
+    return np.unique(numbers).astype(np.int64)
+
+
+def days_of(numbers: NDArray[np.int32]) -> NDArray[np.datetime64]:
+    """The way back of ``day_numbers``, as frames hold days."""
+    moments = numbers.astype(np.int64)
+    moments *= _NANOSECONDS_OF_A_DAY  # in place, where a cast by way of days takes the room twice
+    moments[numbers == NO_DAY] = np.datetime64("NaT").astype(np.int64)
+    return moments.view("datetime64[ns]")

@@ -8,23 +8,24 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from tracker.workshop.columns.coded import NO_DAY
+from tracker.workshop.columns.coded import NO_DAY, rising
 from tracker.workshop.records import Records
 
-_DAY_BITS = 20  # days since 1970 stay far below 2**20, also by their sign
-_FIRST = 1 << (_DAY_BITS - 1)  # the number of 1970-01-01, so that earlier days are above 0 too
 _EPOCH = date(1970, 1, 1).toordinal()
 
 
 @dataclass(frozen=True, eq=False)
 class DaysDone:
     """``keys``: printer, task and day in one number, in rising order, each once; ``begins``: where
-    the days of each printer and task begin, shape (printers x tasks + 1,)."""
+    the days of each printer and task begin, shape (printers x tasks + 1,). A printer and task have
+    ``span`` days, from number ``first`` on."""
 
     printers: dict[str, int]
     tasks: dict[str, int]
     keys: NDArray[np.int64]
     begins: NDArray[np.int64]
+    first: int
+    span: int
 
     @classmethod
     def of(cls, known: Records) -> DaysDone:
@@ -36,17 +37,24 @@ class DaysDone:
         printer, task = (known.codes("maintenance", name) for name in ("printer", "task"))
         day = known.day_numbers("maintenance", "done_on")
         many = len(printer.words) * len(task.words)
-        keys = (printer.codes.astype(np.int64) * len(task.words) + task.codes) << _DAY_BITS
+        is_known = day != NO_DAY
+        first = int(day[is_known].min()) if is_known.any() else 0
+        span = int(day.max()) - first + 1 if is_known.any() else 1
+        keys = printer.codes.astype(np.int64)
+        keys *= len(task.words)
+        keys += task.codes
+        keys *= span
         keys += day
-        keys += _FIRST
-        keys = keys[day != NO_DAY] if len(day) and day.min() == NO_DAY else keys
-        keys.sort()
-        keys = keys[np.append(True, keys[1:] != keys[:-1])[: len(keys)]]
+        keys -= first
+        keys = keys if is_known.all() else keys[is_known]
+        keys = rising(keys, many * span)
         return cls(
             {str(word): at for at, word in enumerate(printer.words)},
             {str(word): at for at, word in enumerate(task.words)},
             keys,
-            np.searchsorted(keys, np.arange(many + 1, dtype=np.int64) << _DAY_BITS),
+            np.searchsorted(keys, np.arange(many + 1, dtype=np.int64) * span),
+            first,
+            span,
         )
 
     def last(self, printer: str, task: str, until: date | None = None) -> date | None:
@@ -72,10 +80,9 @@ class DaysDone:
 
     def _place(self, begin: int, end: int, day: date) -> int:
         """How many of these days lie before that one or on it?"""
-        pair = int(self.keys[begin]) >> _DAY_BITS << _DAY_BITS
-        wanted = pair + day.toordinal() - _EPOCH + _FIRST
+        pair = int(self.keys[begin]) // self.span * self.span
+        wanted = pair + day.toordinal() - _EPOCH - self.first
         return int(np.searchsorted(self.keys[begin:end], wanted, side="right"))
 
     def _day(self, at: int) -> date:
-        number = int(self.keys[at]) & ((1 << _DAY_BITS) - 1)
-        return date.fromordinal(number - _FIRST + _EPOCH)
+        return date.fromordinal(int(self.keys[at]) % self.span + self.first + _EPOCH)

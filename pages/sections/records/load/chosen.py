@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import PurePath
 
 import streamlit as st
@@ -14,7 +15,20 @@ from tracker.language import N_, _
 from tracker.say.entering.record_words import LABELS
 from tracker.workshop.contract import TABLES
 
+_FILE_FIELD = """
+<style>
+[data-testid="stFileUploaderDropzone"] > span button
+  :has(> [data-testid="stMarkdownContainer"]) > *,
+[data-testid="stFileUploaderDropzoneInstructions"] > div > span {display: none;}
+[data-testid="stFileUploaderDropzone"] > span button
+  :has(> [data-testid="stMarkdownContainer"])::after
+  {font-size: 0.875rem; content: BUTTON;}
+[data-testid="stFileUploaderDropzoneInstructions"] > div::after
+  {font-size: 0.875rem; content: LIMITS;}
+</style>
+"""
 PASTED = N_("pasted rows")
+_TYPES = ["csv", "txt", "tsv", "xlsx"]
 _ROUND = "load-round"  # how often this screen has loaded: a new round begins with nothing chosen
 _KEPT = "load-kept-files"  # the files as last seen, so that their cells are read once
 
@@ -23,9 +37,10 @@ def choose(place: frame.Workshop) -> list[File]:
     """The files chosen and the rows pasted; each file read before is the same value again."""
     turn = st.session_state.get(_ROUND, 0)
     suffix = f"-{turn}" if turn else ""
+    _say_in_our_words()
     chosen = st.file_uploader(
         _("Files as your spreadsheet program saves them: CSV or XLSX, in any form"),
-        type=["csv", "txt", "tsv", "xlsx"],
+        type=_TYPES,
         accept_multiple_files=True,
         key=f"load-files{suffix}",
     )
@@ -45,6 +60,22 @@ def choose(place: frame.Workshop) -> list[File]:
         with st.expander(_(paper_log.TITLE)):
             paper_log.show(place, "load")
     return _kept(files)
+
+
+def _say_in_our_words() -> None:
+    """The field's own words, which the library has in English only, in the language in use.
+
+    They are hidden and others drawn in their place, for the eye as for a screen reader.
+    """
+    size = st.get_option("server.maxUploadSize")
+    types = ", ".join(_TYPES).upper()
+    button = _("Choose files")
+    limits = _("up to {size} MB each · {types}", size=size, types=types)
+    st.html(
+        _FILE_FIELD.replace("BUTTON", json.dumps(button, ensure_ascii=False)).replace(
+            "LIMITS", json.dumps(limits, ensure_ascii=False)
+        )
+    )
 
 
 def forget() -> None:

@@ -10,6 +10,7 @@ from pages import frame
 from pages.sections.records.load import mended
 from pages.sections.records.load.agreed import Agreed
 from pages.sections.records.load.reading import Reader
+from pages.shell import acting
 from pages.shell.words import plain
 from tracker.errors import LoadRefused, RecordError
 from tracker.intake.pieces import Intake
@@ -17,6 +18,7 @@ from tracker.language import _
 from tracker.say import intake as words
 from tracker.say import numbers
 from tracker.say.entering.record_words import in_words
+from tracker.sharing.roles import MANAGE
 from tracker.store.loading import OnConflict, plan_load
 from tracker.workshop.refusal import Refusal
 
@@ -53,7 +55,7 @@ def show(reader: Reader, intake: Intake, agreed: Agreed, on_conflict: OnConflict
             icon=":material/arrow_forward:",
         )
         return
-    if st.button(label, type="primary", width="stretch", key="load-go"):
+    if acting.button(label, role=MANAGE, type="primary", width="stretch", key="load-go"):
         _load(reader, intake, agreed, on_conflict)
 
 

@@ -11,7 +11,7 @@ import pandas as pd
 import streamlit as st
 
 from pages.sections.records.load import mended
-from pages.shell.words import marked, plain
+from pages.shell.words import plain
 from tracker.intake.mistakes import refused_rows_csv
 from tracker.intake.pieces import File, Intake
 from tracker.language import N_, _, as_spoken, ngettext
@@ -97,9 +97,10 @@ def _mend(files: Sequence[File], group: Group, *, several: bool) -> None:
         map(str, (first.source, first.sheet, first.table, first.row, first.column, first.problem))
     )
     with st.container(border=True):
-        st.markdown(marked(f"**{_where(group, several=several)}** – {_problem(first)}"))
+        where = plain(_where(group, several=several))
+        st.markdown(f"**{where}** – {plain(_problem(first))}")
         if first.mend:
-            st.caption(marked(f"{first_up(in_words(first.mend))}."))
+            st.caption(plain(f"{first_up(in_words(first.mend))}."))
         if first.row is None:
             file = next((f.name for f in files if _is_of(first.source, f.name)), None)
             if file is not None:

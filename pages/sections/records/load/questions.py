@@ -9,7 +9,7 @@ from datetime import date
 import streamlit as st
 
 from pages.sections.records.load.reading import Reader
-from pages.shell.words import marked, plain
+from pages.shell.words import plain
 from tracker.intake.beside import MEANT, SLIP
 from tracker.intake.layout.asking import role_words
 from tracker.intake.names import NEW
@@ -86,9 +86,9 @@ def show(asked: Sequence[Question], *, several: bool) -> None:
 def _ask(question: Question, *, several: bool) -> None:
     text = first_up(in_words(question.what))
     where = f"{question.source}: " if several else ""
-    st.markdown(f"**{marked(where + text)}**")
+    st.markdown(f"**{plain(where + text)}**")
     for example in question.examples:
-        st.caption(marked(in_words(example)))
+        st.caption(plain(in_words(example)))
     key = f"load-{question.key}"
     choices = _choices(question)
     said = st.session_state.get(key)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 import streamlit as st
 
 from pages.sections.records.load.questions import layout_label
-from pages.shell.words import marked, plain
+from pages.shell.words import plain
 from tracker.intake.layout.asking import role_words
 from tracker.intake.pieces import LEAVE_OUT, LONG, Intake, Piece, SetAside
 from tracker.language import _, ngettext
@@ -51,19 +51,19 @@ def show(intake: Intake) -> None:
                 _card(intake, piece)
     _set_aside(intake.set_aside)
     for notice in intake.notices:
-        st.caption(marked(in_words(notice)))
+        st.caption(plain(in_words(notice)))
 
 
 def _card(intake: Intake, piece: Piece) -> None:
     with st.container(border=True):
         where, colon, what = words.taken_for(piece).partition(": ")
-        st.markdown(marked(f"**{where}**{colon}{in_words(what)}"))
+        st.markdown(f"**{plain(where)}**{colon}{plain(in_words(what))}")
         records = intake.records_of(piece)
         if records is not None:
             lines = [*words.first_rows(records), *words.totals(records)]
-            st.markdown("\n".join(f"- {marked(line)}" for line in lines))
+            st.markdown("\n".join(f"- {plain(line)}" for line in lines))
         for line in words.unread_in_words(piece):
-            st.caption(marked(line))
+            st.caption(plain(line))
         _changeable(piece)
 
 
@@ -136,7 +136,7 @@ def _set_aside(rows: Sequence[SetAside]) -> None:
     lines = words.set_aside_in_words([row for row in rows if not row.by_hand])
     if len(lines) <= _FEW_LINES:
         for line in lines:
-            st.caption(marked(line))
+            st.caption(plain(line))
         return
     count = sum(not row.by_hand for row in rows)
     with st.expander(
@@ -148,4 +148,4 @@ def _set_aside(rows: Sequence[SetAside]) -> None:
         )
     ):
         for line in lines:
-            st.caption(marked(line))
+            st.caption(plain(line))

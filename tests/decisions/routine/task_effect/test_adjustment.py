@@ -49,3 +49,16 @@ def test_an_exposure_that_never_varied_is_not_allowed_for() -> None:
     )  # fmt: skip
     # The flush varies by 0.05 on the log2 scale, humidity not at all; ink is always allowed for.
     assert other_exposures(rows, ["x_shake_dampers"]) == ["x_dust", "idle_share"]
+
+
+def test_a_condition_seen_for_a_moment_in_a_long_log_is_not_allowed_for() -> None:
+    weeks = 2000
+    rows = pd.DataFrame(
+        {
+            "id": range(weeks), "cluster": "A", "start": 0.0, "stop": 7.0, "failed": False,
+            "x_shake_dampers": np.arange(weeks) % 4.0,
+            "idle_share": np.arange(weeks) < 1, "humidity": np.arange(weeks) < 3,
+        }
+    )  # fmt: skip
+    # One week in 2000 lies √2000 = 45 spreads from the mean, three weeks 26.
+    assert other_exposures(rows, ["x_shake_dampers"]) == ["humidity"]

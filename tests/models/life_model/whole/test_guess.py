@@ -10,6 +10,7 @@ from tests.models.life_model.whole.worlds import Truth, fitted, fresh, one_group
 from tracker.errors import ModelError
 from tracker.models.life_model.posterior import LifeBelief
 from tracker.models.life_model.whole import Groups, History, Lives, Parts
+from tracker.models.life_model.whole.guess import _FINE, _NODES, _Curves
 
 FACTORS = pytest.mark.parametrize("factor", [0.5, 2.0])
 
@@ -137,3 +138,16 @@ def test_a_factor_that_is_no_stretch_is_refused(factor: float) -> None:
     draws = fitted(simulated(Truth(units=1, days=100), np.random.default_rng(2)), 50)
     with pytest.raises(ModelError, match="by a factor above 0"):
         draws.if_guess(factor)
+
+
+def test_curves_over_the_shape_are_those_of_another_program() -> None:
+    """``scipy.interpolate.CubicSpline``, whose ends are "not a knot" unless told otherwise."""
+    from scipy.interpolate import CubicSpline
+
+    rng = np.random.default_rng(3)
+    value = rng.normal(size=(len(_NODES), 4)).cumsum(axis=0)
+    shape = rng.uniform(_FINE[0], _FINE[-1], (300, 4))
+    theirs = CubicSpline(_NODES, value)(shape)
+    found = _Curves.through(value).each(shape)
+    for kind in range(4):
+        assert found[:, kind] == pytest.approx(theirs[:, kind, kind], abs=1e-12)

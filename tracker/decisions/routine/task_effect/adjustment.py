@@ -10,7 +10,7 @@ from collections.abc import Collection
 
 import pandas as pd
 
-from tracker.decisions.routine.task_effect.task_frequency import is_task, spread
+from tracker.decisions.routine.task_effect.task_frequency import is_task, spread, time_apart
 from tracker.forecast.routine_exposure import planned_counts
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
@@ -19,6 +19,9 @@ _MOST_OTHER_TASKS = 4
 # Of log2 rate: a task always done at one frequency tells nothing and blurs nothing.
 LEAST_SPREAD = 0.15
 _NO_CONDITION = 1e-6  # spread of a condition that was always the same
+# Of the time watched: a week idle of one printer among hundreds lies a hundred spreads from the
+# mean, where no draw of an effect that nothing tells leaves a hazard that can be written down.
+_HARDLY_EVER = 1e-3
 _FIRST_EXPOSURE = 5  # columns of ``part_episodes`` before the exposures
 
 
@@ -40,6 +43,11 @@ def other_exposures(rows: pd.DataFrame, own: Collection[str]) -> list[str]:
     return [
         name
         for name in rows.columns[_FIRST_EXPOSURE:]
-        if name not in (*own, "white")
-        and spread(rows, name) > (LEAST_SPREAD if is_task(name) else _NO_CONDITION)
+        if name not in (*own, "white") and _varies(rows, name)
     ]
+
+
+def _varies(rows: pd.DataFrame, name: str) -> bool:
+    if is_task(name):
+        return spread(rows, name) > LEAST_SPREAD
+    return spread(rows, name) > _NO_CONDITION and time_apart(rows, name) > _HARDLY_EVER

@@ -32,6 +32,13 @@ def spread(rows: pd.DataFrame, exposure: str) -> float:
     return _spread(_values(rows, exposure), _days(rows))
 
 
+def time_apart(rows: pd.DataFrame, exposure: str) -> float:
+    """Share of the time in which it was another than what it was for half of the time."""
+    usually, _ = points(rows, exposure, (0.5, 0.5))
+    days = _days(rows)
+    return float(days[_values(rows, exposure) != usually].sum() / days.sum())
+
+
 def left_over(rows: pd.DataFrame, exposure: str, beside: Sequence[str]) -> float:
     """Standard deviation of the exposure that the others do not explain."""
     days = _days(rows)

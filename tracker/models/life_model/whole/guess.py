@@ -18,7 +18,7 @@ draws end up. Ages stay scaled by m.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
 import numpy as np
 from scipy.special import expit, logit
@@ -30,9 +30,6 @@ from tracker.models.life_model.whole.drawing import Drawn, exposures_of_rates, r
 from tracker.models.life_model.whole.history import Groups, tally
 from tracker.models.life_model.whole.levels import Leaning, Levels
 from tracker.models.life_model.whole.likelihood import GROUP_SPREAD, Likelihood
-
-if TYPE_CHECKING:
-    from scipy.interpolate import CubicSpline
 
 LevelsT = TypeVar("LevelsT", bound=Levels)
 _NODES = np.linspace(-2.4, 2.8, 14)  # log shapes less the believed one
@@ -98,7 +95,7 @@ def believed_otherwise(draws: LevelsT, factor: float) -> LevelsT:
     kind_shape = draws.shape @ _mean_of_kind(draws.groups)
     new_shape = kind_shape * np.exp(shape - at.shape)
     # Log of the exposure after over the one before: what lives bring, and what the belief does.
-    of_lives = np.log1p(-at.share) + _each(at.lived, shape) - _each(at.lived, at.shape)
+    of_lives = np.log1p(-at.share) + at.lived.each(shape) - at.lived.each(at.shape)
     longer = np.logaddexp(of_lives + pull @ at.odd, np.log(at.share) + new_shape * by)
 
     def moved(level: Array) -> Array:
@@ -131,21 +128,18 @@ class _Standing:
     shape: Array
     share: Array
     odd: Array
-    lived: CubicSpline
+    lived: _Curves
     usual: Array  # log shape of each group about its kind's
 
     @classmethod
     def of(cls, draws: Levels) -> _Standing:
-        # Takes a fifth of a second to import, and most answers are not asked about other guesses.
-        from scipy.interpolate import CubicSpline
-
         groups, lean = draws.groups, draws.leaning
         departs = np.log(draws.shape) - np.log(groups.told("shape"))
         shape = np.clip(departs @ _mean_of_kind(groups), _FINE[0], _FINE[-1])
         usual = draws.weight @ (departs - shape[:, groups.kind])
         share = np.clip(lean.share, _NEVER_LESS, 1 - _NEVER_LESS)
-        lived = CubicSpline(_NODES, lean.lived)
-        odd = -logit(share) - _each(lived, shape)
+        lived = _Curves.through(lean.lived)
+        odd = -logit(share) - lived.each(shape)
         odd -= draws.weight @ odd
         return cls(draws.weight, groups, lean, shape, share, odd, lived, usual)
 
@@ -160,7 +154,7 @@ class _Standing:
         for _ in range(_ROUNDS):
             raised = varies @ slope
             new_top, new_width = self._likely(by, raised)
-            lived, stretch = np.diag(self.lived(new_top)), self._mean_shape(new_top) * by
+            lived, stretch = self.lived.each(new_top[None])[0], self._mean_shape(new_top) * by
             # The lesser of the slopes here and there: one that grows on the way has no end.
             here, there = (expit(at) - expit(at - stretch) for at in (lived, lived + raised))
             rise = self.lean.events * np.where(np.abs(here) < np.abs(there), here, there)
@@ -185,7 +179,9 @@ class _Standing:
         belongs = (groups.kind[:, None] == np.arange(groups.n_kinds)).astype(float)
         value = (lean.count * log_shape + own * lean.log_age) @ belongs
         value += -((log_shape / spread) ** 2) / 2 + lean.worth * stretch
-        value -= lean.events * np.logaddexp(self.lived(_FINE) + raised, stretch)
+        value -= lean.events * np.logaddexp(
+            self.lived.each(np.tile(log_shape, groups.n_kinds)) + raised, stretch
+        )
         at = np.clip(value.argmax(0), 1, len(_FINE) - 2)
         low, top, high = (np.take_along_axis(value, at[None] + k, 0)[0] for k in (-1, 0, 1))
         bend, step = np.maximum(2 * top - low - high, 1e-9), _FINE[1] - _FINE[0]
@@ -193,11 +189,39 @@ class _Standing:
         return _FINE[at] + beside, step / np.sqrt(bend)
 
 
-def _each(of_kinds: CubicSpline, shape: Array) -> Array:
-    """Each kind's own curve at its own shapes: (draws, kinds)."""
-    at = np.arange(shape.shape[1])
-    found: Array = of_kinds(shape)[:, at, at]
-    return found
+@dataclass(frozen=True, eq=False)
+class _Curves:
+    """A cubic spline for each kind through its values at the nodes, the outer pieces of either end
+    one curve ("not a knot": de Boor, 1978, A Practical Guide to Splines, chapter IV). Written out,
+    for the library's takes longer to import than an answer may.
+
+    ``value`` and ``bend`` (the second derivative, times the square of a step over 6) at each node:
+    (nodes, kinds).
+    """
+
+    value: Array
+    bend: Array
+
+    @classmethod
+    def through(cls, value: Array) -> _Curves:
+        """The curves with these values at the nodes: (nodes, kinds)."""
+        n = len(_NODES)
+        equations = 4 * np.eye(n) + np.eye(n, k=1) + np.eye(n, k=-1)
+        equations[0], equations[-1] = 0, 0
+        equations[0, :3] = equations[-1, -3:] = 1, -2, 1
+        turns = np.zeros_like(value)
+        turns[1:-1] = value[2:] - 2 * value[1:-1] + value[:-2]
+        return cls(value, np.asarray(np.linalg.solve(equations, turns), dtype=np.float64))
+
+    def each(self, shape: Array) -> Array:
+        """Each kind's own curve at its own shapes: (rows, kinds)."""
+        steps = (shape - _NODES[0]) / (_NODES[1] - _NODES[0])
+        low = np.clip(steps.astype(np.int64), 0, len(_NODES) - 2)
+        found = np.zeros_like(shape)
+        for node, share in ((low, low + 1 - steps), (low + 1, steps - low)):
+            value, bend = (np.take_along_axis(at, node, axis=0) for at in (self.value, self.bend))
+            found += share * value + (share**3 - share) * bend
+        return found
 
 
 def _mean_of_kind(groups: Groups) -> Array:

@@ -17,7 +17,8 @@ Cause: TypeAlias = Literal["any", "wear", "accident"]
 _AT_ONCE = 3e5  # numbers worked on together: few enough to stay in the cache
 _STEPS = 24  # slices of the horizon when failures are split by cause
 _LIVES_AHEAD = 20.0
-_SOONEST = 0.25  # days
+_SOONEST, _WEEK = 0.25, 8.0  # days
+_LEAST_TOLD = np.log(1e-5)  # of hazard, in single precision
 
 
 def whole_days(days: Numbers) -> Array:
@@ -114,19 +115,26 @@ def counted_days(draws: Levels, parts: Parts, days: Array) -> Array:
 
 
 def remaining_life(draws: Levels, parts: Parts, chances: Array, path: Steps | None) -> Array:
-    """Quantiles of the mean survival, read from a table of days that grow by a quarter."""
-    longest = _LIVES_AHEAD * draws.groups.told("typical_life").max()
-    days = np.geomspace(_SOONEST, longest, int(np.log(longest / _SOONEST) / np.log(1.25)))
+    """Quantiles of the mean survival, read from a table of days."""
+    days = _tabled(_LIVES_AHEAD * float(draws.groups.told("typical_life").max()))
     least = float(1 - chances.max())
     alive = _mean_survival(draws, parts, days, path, coarse=True, down_to=least)
     return _crossings(days, alive, 1 - chances)
 
 
+def _tabled(longest: float) -> Array:
+    """Days that grow by a quarter; the first few, within which hardly any life bends, double."""
+    early = _SOONEST * 2.0 ** np.arange(np.log2(_WEEK / _SOONEST))
+    grown = np.geomspace(_WEEK, longest, max(2, round(np.log(longest / _WEEK) / np.log(1.25))))
+    return np.concatenate((early, grown))
+
+
 def _crossings(days: Array, alive: Array, asked: Array) -> Array:
     """The days at which survival falls to each level: (parts, levels).
 
-    In between the logs of the days and of the hazard gathered are taken as straight, as those of
-    a Weibull life are, and of any life while it is short against its age.
+    The log of the days against that of the hazard gathered is a straight line for a Weibull life,
+    and for any life while it is short against its age: a parabola through the day beyond the level
+    and the two before it.
     """
     gathered = np.maximum.accumulate(-np.log(np.clip(alive, 1e-37, 1 - 1e-12)), axis=1)
     log_days, log_gathered = np.log(days), np.log(gathered)
@@ -135,10 +143,19 @@ def _crossings(days: Array, alive: Array, asked: Array) -> Array:
         levels = np.log(-np.log(asked))
     part = np.arange(len(alive))
     for column, level in enumerate(levels):
-        above = np.clip((log_gathered < level).sum(axis=1), 1, len(days) - 1)
-        low, high = log_gathered[part, above - 1], log_gathered[part, above]
-        with np.errstate(invalid="ignore"):
-            step = np.where(high > low, (level - low) / (high - low), 0.0)
-        log_day = log_days[above - 1] + step * (log_days[above] - log_days[above - 1])
+        beyond = np.clip((log_gathered < level).sum(axis=1), 2, len(days) - 1)
+        low, middle, high = (log_gathered[part, beyond - back] for back in (2, 1, 0))
+        first, second, third = (log_days[beyond - back] for back in (2, 1, 0))
+        with np.errstate(divide="ignore", invalid="ignore"):
+            pace = (third - second) / (high - middle)
+            bend = (pace - (second - first) / (middle - low)) / (high - low)
+            most = 0.9 * pace / (high - middle)  # beyond, it would turn back in between
+            bend = np.clip(bend, -most, most)
+            step = (level - middle) * (pace + (level - high) * bend)
+        # No parabola where nothing is gathered for a while (closed days), nor through a chance too
+        # small to be told from none.
+        straight = np.where(high > middle, (level - middle) * pace, 0.0)
+        bends = np.isfinite(step) & (level > middle) & (low > _LEAST_TOLD)
+        log_day = second + np.where(bends, step, straight)
         crossed[:, column] = np.where(log_gathered[:, -1] < level, np.inf, np.exp(log_day))
     return crossed

@@ -16,6 +16,8 @@ from tracker.models.life_model.whole.ahead.gathering import Ahead, segments
 from tracker.models.life_model.whole.history import Steps
 from tracker.models.life_model.whole.levels import Levels, Parts
 
+_AT_ONCE = 65_536  # numbers worked on together: few enough to stay in the cache
+
 
 @dataclass(frozen=True, eq=False)
 class NewParts:
@@ -39,15 +41,15 @@ class NewParts:
         What lies beyond the horizon is infinite.
         """
         calendar = self._ahead.calendar(parts.unit)
-        own = np.unique(calendar)
-        if len(own) == 1:
-            return self._on_one_calendar(draw, parts, start, hazard, int(own[0]))
         ends = np.full(len(parts), np.inf)
-        for each in own:
-            rows = np.flatnonzero(calendar == each)
-            ends[rows] = self._on_one_calendar(
-                draw[rows], parts.take(rows), start[rows], hazard[rows], int(each)
-            )
+        for each in np.unique(calendar):
+            mine = np.flatnonzero(calendar == each)
+            few = max(1, _AT_ONCE // len(self._calendar(int(each)).counted))
+            for low in range(0, len(mine), few):
+                rows = mine[low : low + few]
+                ends[rows] = self._on_one_calendar(
+                    draw[rows], parts.take(rows), start[rows], hazard[rows], int(each)
+                )
         return ends
 
     @cached_property

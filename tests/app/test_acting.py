@@ -1,0 +1,156 @@
+"""Buttons that write, on screens of people who may not: locked, and no page forgets one."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+import streamlit as st
+from streamlit.testing.v1 import AppTest
+
+from tests.app.conftest import ROOT, words_of
+from tests.app.test_pages import PAGES
+from tracker.sharing.mode import COOKIE, device_list
+from tracker.store.connections import demo_url
+from tracker.store.database import open_store
+
+REFUSED = "This device may look and write nothing; ask whoever runs the workshop to let it log, on"
+SEATS = {"device": {"seat": "technician"}}
+VIEWS: list[tuple[str, dict[str, Any]]] = [
+    *((page, {}) for page in PAGES),
+    ("today", SEATS),
+    *(
+        ("maintenance", {"maintenance-view": view})
+        for view in ("Closed days", "Try it out", "The whole routine")
+    ),
+    *(
+        ("records", {"records-section": section})
+        for section in ("What was changed", "Save copies", "Devices")
+    ),
+    ("records", {"open": "fittings"}),
+    ("records", {"open": "printers"}),
+]
+
+
+@pytest.fixture
+def as_device(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str], None]]:
+    """Makes this test's screen a paired device's, by the cookie that its browser would send."""
+    monkeypatch.setenv("TRACKER_SHARED", "http://192.168.1.5:8501")
+
+    def pair(role: str) -> None:
+        devices, now = device_list(), datetime.now()
+        token = devices.pair(devices.new_code(role, now).text, "Lea", "192.168.1.20", now)
+        monkeypatch.setattr(type(st.context), "cookies", {COOKIE: token})
+
+    return pair
+
+
+def opened(app: Callable[..., AppTest], page: str, state: dict[str, Any]) -> AppTest:
+    """The page, opened anew with that in mind."""
+    at = app()
+    if table := state.get("open"):
+        with open_store(demo_url()) as store:
+            state = {"browse-open": (table, int(store.records().table(table).index[0]))}
+    for name in ("more", page):
+        at.switch_page(str(ROOT / "pages" / f"{name}.py"))
+        for key, value in state.items():
+            at.session_state[key] = value
+        at.run()
+        assert not at.exception
+    return at
+
+
+def kinds_of_buttons(at: AppTest) -> dict[str, str]:
+    """One enabled button of each kind by its key: those of a list differ by what they are of."""
+    kinds: dict[str, str] = {}
+    for button in at.button:
+        if button.key and not button.disabled:
+            kinds.setdefault("-".join(button.key.split("-")[:2]), button.key)
+    return kinds
+
+
+@pytest.mark.parametrize(("page", "state"), VIEWS, ids=str)
+def test_a_device_that_may_look_finds_no_button_that_would_refuse(
+    app: Callable[..., AppTest],
+    as_device: Callable[[str], None],
+    page: str,
+    state: dict[str, Any],
+) -> None:
+    as_device("look")
+    at = opened(app, page, state)
+    assert "This device may look and write nothing" in words_of(at)
+    kinds = kinds_of_buttons(at)
+    for key in kinds.values():
+        at = opened(app, page, state)
+        if key not in [button.key for button in at.button]:
+            continue  # of what another tap had opened
+        at.button(key=key).click().run()
+        told = [element.value for element in (*at.error, *at.warning)]
+        assert not any(REFUSED in one for one in told), key
+    with open_store(demo_url()) as store:
+        assert [change.what for change in store.changes(9)] == ["Loaded demo workshop"]
+
+
+@pytest.mark.parametrize(
+    ("page", "state", "locked"),
+    [
+        ("today", SEATS, r"^done-"),
+        ("spares", {}, r"^ordered-"),
+        ("maintenance", {}, r"^done-"),
+        ("maintenance", {"maintenance-view": "Closed days"}, r"^closed-save"),
+        ("review", {}, r"^review-"),
+        ("records", {"open": "fittings"}, r"^(save|remove)-\d"),
+        ("records", {"records-section": "What was changed"}, r"^undo-"),
+    ],
+)
+def test_what_a_device_may_not_write_is_in_sight_and_locked(
+    app: Callable[..., AppTest],
+    as_device: Callable[[str], None],
+    page: str,
+    state: dict[str, Any],
+    locked: str,
+) -> None:
+    as_device("look")
+    at = opened(app, page, state)
+    found = [button for button in at.button if button.key and re.search(locked, button.key)]
+    assert any(button.disabled for button in found), [button.key for button in at.button]
+
+
+def test_a_device_that_may_log_is_told_at_the_button_what_only_a_manager_does(
+    app: Callable[..., AppTest], as_device: Callable[[str], None]
+) -> None:
+    as_device("log")
+    at = opened(app, "maintenance", {})
+    assert "may look and write nothing" not in words_of(at)
+    assert not any(b.disabled for b in at.button if b.key and b.key.startswith("done-"))
+    at = opened(app, "maintenance", {"maintenance-view": "Closed days"})
+    save = at.button(key="closed-save")
+    assert (save.label, save.disabled) == ("We are closed then (only who manages)", True)
+
+
+def test_a_device_that_may_manage_finds_nothing_locked(
+    app: Callable[..., AppTest], as_device: Callable[[str], None]
+) -> None:
+    as_device("manage")
+    at = opened(app, "maintenance", {"maintenance-view": "Closed days"})
+    assert not at.button(key="closed-save").disabled
+
+
+def test_where_records_may_only_be_read_every_button_that_writes_is_locked() -> None:
+    def page() -> None:
+        from pages.shell import acting
+        from tracker.sharing.roles import MANAGE
+
+        acting.begin(may_write=False)
+        acting.button("Done", key="log")
+        acting.button("Save settings", role=MANAGE, key="manage")
+
+    at = AppTest.from_function(page).run()
+    assert [(button.label, button.disabled) for button in at.button] == [
+        ("Done", True),
+        ("Save settings", True),
+    ]

@@ -1,0 +1,89 @@
+"""Days numbered without closed days, for all printers that close on the same ones at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from tracker.arrays import Ints
+
+
+@dataclass(frozen=True, eq=False)
+class OpenCalendar:
+    """Days (since 1970-01-01) numbered without the closed ones; a closed day has the number of the
+    next open one.
+
+    ``before``: how many closed days lie before the day ``first`` and each one after it, up to the
+    one after the last closed day.
+    """
+
+    first: int
+    before: Ints
+
+    @classmethod
+    def without(cls, spans: Ints) -> OpenCalendar:
+        """``spans (n, 2)``: first and last closed days, in order and without overlap."""
+        first = int(spans[0, 0])
+        change = np.zeros(int(spans[-1, 1]) - first + 3, dtype=np.int64)
+        change[spans[:, 0] + 1 - first] += 1
+        change[spans[:, 1] + 2 - first] -= 1
+        return cls(first, np.cumsum(np.cumsum(change))[:-1])
+
+    @property
+    def closed(self) -> int:
+        """All closed days."""
+        return int(self.before[-1])
+
+    def closed_before(self, days: Ints) -> Ints:
+        """How many closed days lie before each day?"""
+        counted: Ints = self.before[np.clip(days - self.first, 0, len(self.before) - 1)]
+        return counted
+
+    def number(self, days: Ints) -> Ints:
+        """The number of each day."""
+        return days - self.closed_before(days)
+
+    def first_with(self, number: Ints) -> Ints:
+        """The first day that has each number, or a higher one."""
+        numbers = np.arange(self.first, self.first + len(self.before)) - self.before
+        at = np.searchsorted(numbers, number)
+        inside = self.first + at
+        return np.where(at == 0, number, np.where(at == len(numbers), number + self.closed, inside))
+
+
+ALWAYS_OPEN = OpenCalendar(0, np.zeros(1, dtype=np.int64))
+
+
+@dataclass(frozen=True, eq=False)
+class OpenNumbers:
+    """The calendar of each printer, by its number."""
+
+    calendars: Sequence[OpenCalendar]
+
+    @property
+    def are_plain(self) -> bool:
+        """True where no printer is ever closed."""
+        return all(each is ALWAYS_OPEN for each in self.calendars)
+
+    @property
+    def most_closed(self) -> int:
+        """The closed days of the printer that has the most."""
+        return max((each.closed for each in self.calendars), default=0)
+
+    def of(self, printer: int) -> OpenCalendar:
+        """One printer's calendar."""
+        return self.calendars[printer]
+
+    def take(self, printers: Ints) -> OpenNumbers:
+        """The calendars of these, in this order."""
+        return OpenNumbers([self.calendars[printer] for printer in printers])
+
+    def together(self) -> Iterator[tuple[Ints, OpenCalendar]]:
+        """Each calendar with the printers that follow it."""
+        follow: dict[int, list[int]] = {}
+        for printer, calendar in enumerate(self.calendars):
+            follow.setdefault(id(calendar), []).append(printer)
+        for printers in follow.values():
+            yield np.array(printers, dtype=np.int64), self.calendars[printers[0]]

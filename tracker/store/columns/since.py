@@ -1,0 +1,75 @@
+"""Which rows changed since a state of the database, and did it surely grow out of that state?
+
+Every change is in the change log, with the rows it took away and those it put there. So the digest
+of a state, moved by all that the log says came since, must come out as the digest of the database
+now. Of a database that somebody put in the place of ours, brought back or altered by other means it
+does not: it holds other rows, or its log tells of other changes.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+
+from sqlalchemy import Connection, func, select
+
+from tracker.store import packing, tables
+from tracker.store.columns.column_file import Stamp
+from tracker.store.logged_rows import row_from_json
+from tracker.store.packing import Row
+from tracker.store.safety import wholeness
+from tracker.workshop.contract import TABLE_BY_NAME
+
+MOST_CHANGES = 20_000  # rows; they are read in a second
+
+ChangedRows = Mapping[str, Mapping[int, Row | None]]
+
+
+def stamp_of(counters: Mapping[str, int]) -> Stamp:
+    """The state of a database with these counters."""
+    return Stamp(counters[wholeness.GENERATION], counters["next batch"], counters[wholeness.DIGEST])
+
+
+def changed_since(
+    connection: Connection, stamp: Stamp, counters: Mapping[str, int]
+) -> ChangedRows | None:
+    """The rows changed one by one since that state, as they are now (None: taken out), by table.
+
+    None where the database did not surely grow out of that state, or where so much changed that
+    reading it all is as quick: whole files loaded or taken back, or very many rows.
+    """
+    now = stamp_of(counters)
+    if stamp == now:
+        return {}
+    log, rows, blocks = tables.BATCHES, tables.ROW_CHANGES, tables.ROW_BLOCKS
+    if stamp.generation != now.generation or stamp.next_batch >= now.next_batch:
+        return None
+    loads = select(func.count()).select_from(blocks).where(blocks.c.batch_id >= stamp.next_batch)
+    count = select(func.count()).select_from(rows).where(rows.c.batch_id >= stamp.next_batch)
+    if (
+        connection.execute(loads).scalar_one()
+        or connection.execute(count).scalar_one() > MOST_CHANGES
+    ):
+        return None
+    heads = connection.execute(select(log).where(log.c.id >= stamp.next_batch)).all()
+    edits = connection.execute(
+        select(rows).where(rows.c.batch_id >= stamp.next_batch).order_by(rows.c.batch_id)
+    ).all()
+    added = wholeness.digest_of(log.name, heads) + wholeness.digest_of(rows.name, edits)
+    removed = 0
+    changed: dict[str, dict[int, Row | None]] = defaultdict(dict)
+    for edit in edits:
+        name = edit.table_name
+        before, after = (row_from_json(name, kept) for kept in (edit.before, edit.after))
+        added += _digest_of_row(name, edit.row_id, after)
+        removed += _digest_of_row(name, edit.row_id, before)
+        changed[name][edit.row_id] = after
+    if wholeness.moved(stamp.digest, added=added, removed=removed) != now.digest:
+        return None
+    return changed
+
+
+def _digest_of_row(table: str, row_id: int, row: Row | None) -> int:
+    if row is None:
+        return 0
+    return wholeness.digest_of(table, packing.stored_rows(TABLE_BY_NAME[table], {row_id: row}))
