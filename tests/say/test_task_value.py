@@ -12,6 +12,7 @@ from tests.decisions.routine.test_task_value import hand_worked, studied
 from tracker.decisions.routine.task_value import TaskValue, compare_all
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.say import numbers
+from tracker.say.maintenance import value_verdict as verdict
 from tracker.say.maintenance.task_value import (
     break_even_sentence,
     kind_line,
@@ -216,6 +217,13 @@ def test_intervals_that_make_no_real_difference_are_told() -> None:
     assert f"No real difference from every {first:g} to every {last:g} days" in picture_sentence(
         value, stack
     )
+
+
+def test_a_verdict_leaves_it_open_what_to_do_where_neither_side_is_likely() -> None:
+    value = priced(6, 60)
+    for chance, is_open in ((0.51, True), (0.9, False), (0.1, False)):
+        saving = replace(value.saving, median=50.0, p10=-900.0, p90=900.0, chance_it_pays=chance)
+        assert verdict.is_open(replace(value, saving=saving)) == is_open
 
 
 def test_the_marked_intervals_are_those_in_force_and_those_compared() -> None:
