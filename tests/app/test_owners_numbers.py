@@ -92,7 +92,7 @@ def test_a_supplier_with_one_bad_lot_is_told_of_but_not_advised_against() -> Non
 def test_a_heads_chances_say_of_what_and_over_which_days() -> None:
     page = app("spares")
     today, spares = told(app("today")), told(page)
-    risk = r"six-channel head\*\* – .+?(\d+ % chance of running out before delivery, now \d+ %)"
+    risk = r"six-channel head\)\*\* – .+?(\d+ % chance of running out before delivery, now \d+ %)"
     assert found(risk, today) == re.findall(risk, spares, re.S)[0]
     bars = page.get("plotly_chart")[0].proto.spec
     assert "six-channel" not in bars, "a head is ordered by date: its chance is told once"

@@ -15,6 +15,7 @@ from tracker.say import numbers, part_types
 from tracker.say.board import state_word
 from tracker.say.phrases import first_up, listed
 from tracker.say.spares import preorder, stock
+from tracker.say.spares.orders import why_dated
 from tracker.workshop.variants import PartType, types_in
 
 SOON_DAYS = 30  # an order date within so many days is told beside today's
@@ -89,7 +90,7 @@ def order_lines(
     found = []
     for part, line in zip(types_in(lines), lines.itertuples(), strict=True):
         if line.by_date:
-            why = preorder.why(next(dated.loc[list(line.due)].itertuples()), currency)
+            why = why_dated(dated.loc[list(line.due)], stocked[part], currency)
         else:
             why = stock.why(stocked[part])
         found.append(OrderLine(part, int(line.pieces), float(line.unit_cost), as_of, True, why))
