@@ -18,10 +18,11 @@ from sqlalchemy import Connection
 from tracker.errors import LoadRefused, RecordError
 from tracker.language import _
 from tracker.store import packing
-from tracker.store.columns.table_columns import unpack_columns
+from tracker.store.columns.table_columns import TableColumns, held_columns, unpack_columns
 from tracker.store.meanwhile import authors
 from tracker.store.meanwhile.as_read import Disagreement, merged, packed
 from tracker.store.packing import Row
+from tracker.workshop.columns.coded import CodedTable
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal, told_once
@@ -237,9 +238,22 @@ class Batch:
 
     def candidate(self) -> Records:
         """The records after this batch."""
-        return self.records.after(**{name: self._after(name) for name in self.touched_tables()})
+        return self.records.after_reading(
+            {name: self._after(name) for name in self.touched_tables()}
+        )
 
-    def _after(self, name: str) -> pd.DataFrame:
+    def _after(self, name: str) -> CodedTable:
+        if any(block.table == name for block in self.blocks):
+            return CodedTable(self._after_blocks(name))
+        edits = {at: edit.after for at, edit in self.edits.items() if edit.table == name}
+        before = self.records.coded_table(name)
+        columns = TableColumns.of(
+            TABLE_BY_NAME[name], before.frame.index, held_columns(name, before)
+        )
+        columns.put(edits)  # few rows of many: the others need not be coded again
+        return columns.coded()
+
+    def _after_blocks(self, name: str) -> pd.DataFrame:
         table = TABLE_BY_NAME[name]
         frame = self.records.table(name)
         edits = {at: edit for at, edit in self.edits.items() if edit.table == name}

@@ -87,6 +87,6 @@ def _changes(place: frame.Workshop, printer: str) -> pd.DataFrame:
 
 def _line(told: str, label: str, key: str, *, marked: bool = False) -> bool:
     """What is to be done and the button to log it; ``marked``: stored words are escaped already."""
-    with st.container(horizontal=True, vertical_alignment="center"):  # also on a phone
-        st.markdown(told if marked else plain(told), width="stretch")
-        return st.button(label, key=f"printer-{key}", width="content")
+    text, button = st.columns([4, 1], vertical_alignment="center")
+    text.markdown(told if marked else plain(told))
+    return button.button(label, key=f"printer-{key}", width="stretch")

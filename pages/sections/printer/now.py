@@ -80,11 +80,10 @@ def _part(
     """One part: its name and type, what is said of it, and the way to log its change."""
     index = part.name
     said = _sentence(place, part, told.loc[index] if index in told.index else None)
-    with st.container(
-        key=ASKED if is_asked else None, horizontal=True, vertical_alignment="center"
-    ):  # side by side on a phone too
-        st.markdown(f"**{plain(part_types.named(part))}** – {plain(said)}", width="stretch")
-        if st.button(_("Change"), key=f"change-{index}"):
+    with st.container(key=ASKED if is_asked else None):
+        text, button = st.columns([4, 1], vertical_alignment="center")
+        text.markdown(f"**{plain(part_types.named(part))}** – {plain(said)}")
+        if button.button(_("Change"), key=f"change-{index}", width="stretch"):
             links.go_log(printer, "Part change", part=part.part_kind, position=part.position)
 
 

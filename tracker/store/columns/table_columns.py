@@ -76,10 +76,11 @@ class TableColumns:
             whole = _joined(self._pieces[name])
             if len(values) and not np.can_cast(values.dtype, whole.dtype):
                 whole = whole.astype(values.dtype)
-            whole[places[there & stays]] = values[: len(written)]
-            self._pieces[name] = [
-                np.insert(np.delete(whole, gone), between, values[len(written) :])
-            ]
+            if written:
+                whole = whole.copy()  # it may be shared
+                whole[places[there & stays]] = values[: len(written)]
+            left = np.delete(whole, gone) if len(gone) else whole
+            self._pieces[name] = [np.insert(left, between, values[len(written) :])]
         self._index = _index(np.insert(np.delete(ids, gone), between, changed[~there & stays]))
 
     def coded(self) -> CodedTable:

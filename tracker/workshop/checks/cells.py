@@ -78,7 +78,8 @@ def _known_words(
         for name in ("fittings", "maintenance", "stoppages", listed_in, *also):
             frame = found.records.table(name)
             if column in frame:
-                known.update(frame[column][~found.judged(name)].unique())
+                before = found.records.codes(name, column).take(~found.judged(name))
+                known.update(before.occurring())
     listed = set(found.records.table(listed_in)[column].unique())
     for word in sorted(listed - known):
         likeness = nearest_word(word, built_in)

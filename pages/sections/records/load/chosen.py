@@ -15,6 +15,18 @@ from tracker.language import N_, _
 from tracker.say.entering.record_words import LABELS
 from tracker.workshop.contract import TABLES
 
+_FILE_FIELD = """
+<style>
+[data-testid="stFileUploaderDropzone"] > span button
+  :has(> [data-testid="stMarkdownContainer"]) > *,
+[data-testid="stFileUploaderDropzoneInstructions"] > div > span {display: none;}
+[data-testid="stFileUploaderDropzone"] > span button
+  :has(> [data-testid="stMarkdownContainer"])::after
+  {font-size: 0.875rem; content: BUTTON;}
+[data-testid="stFileUploaderDropzoneInstructions"] > div::after
+  {font-size: 0.875rem; content: LIMITS;}
+</style>
+"""
 PASTED = N_("pasted rows")
 _TYPES = ["csv", "txt", "tsv", "xlsx"]
 _ROUND = "load-round"  # how often this screen has loaded: a new round begins with nothing chosen
@@ -59,14 +71,10 @@ def _say_in_our_words() -> None:
     types = ", ".join(_TYPES).upper()
     button = _("Choose files")
     limits = _("up to {size} MB each · {types}", size=size, types=types)
-    field = '[data-testid="stFileUploaderDropzone'
-    on_button = f'{field}"] > span button span:has(> [data-testid="stMarkdownContainer"])'
-    beside = f'{field}Instructions"] > div'
     st.html(
-        f"<style>{on_button} > *, {beside} > span {{display: none;}} "
-        f"{on_button}::after, {beside}::after {{font-size: 0.875rem;}} "
-        f"{on_button}::after {{content: {json.dumps(button, ensure_ascii=False)};}} "
-        f"{beside}::after {{content: {json.dumps(limits, ensure_ascii=False)};}}</style>"
+        _FILE_FIELD.replace("BUTTON", json.dumps(button, ensure_ascii=False)).replace(
+            "LIMITS", json.dumps(limits, ensure_ascii=False)
+        )
     )
 
 
