@@ -56,7 +56,7 @@ def test_a_part_that_outlasts_the_axis_ends_at_its_edge() -> None:
 
 def test_each_group_has_a_small_picture_where_it_alone_is_a_full_line_in_the_parts_colour() -> None:
     curves = {
-        name: survival_curve([10.0 * k, 20.0 * k, 30.0 * k], [True, True, True])
+        name: survival_curve([10.0 * k] * 5 + [20.0 * k] * 5 + [30.0 * k] * 5, [True] * 15)
         for k, name in enumerate(("North", "South", "West", "East"), start=1)
     }
     figure = groups_picture("damper", curves, "days")
@@ -70,3 +70,18 @@ def test_each_group_has_a_small_picture_where_it_alone_is_a_full_line_in_the_par
         assert len(lines) == 4
         full = [colour for colour, dash in lines if dash == "solid"]
         assert full == [part_colour("damper")]
+
+
+def test_where_few_are_still_watched_a_groups_line_is_pale() -> None:
+    # Six lives: two fail at 10 and 20 days, two are watched no longer, and of the last two both
+    # fail. Past 10 days only five are watched, past 20 four.
+    curve = survival_curve(
+        [10.0, 20.0, 25.0, 25.0, 40.0, 50.0], [True, True, False, False, True, True]
+    )
+    assert curve.thin_from == 20.0
+    assert curve.well_known()["survival"].tolist() == pytest.approx([1, 1, 5 / 6, 5 / 6, 4 / 6])
+    assert curve.hardly_known().iloc[0].tolist() == pytest.approx([20.0, 4 / 6])
+    assert curve.hardly_known()["survival"].iloc[-1] == pytest.approx(0.0)
+    figure = groups_picture("damper", {"North": curve}, "days")
+    pale = [trace for trace in figure.data if trace.opacity and trace.x[0] is not None]
+    assert [list(trace.x) for trace in pale] == [curve.hardly_known()["age"].tolist()]

@@ -149,3 +149,57 @@ def test_only_what_was_known_on_the_day_is_compared() -> None:
     assert early is not None
     assert late is not None
     assert (early.failures, late.failures) == (1, 3)
+
+
+def with_a_lot(*, south: int = 400, south_failed: int = 3) -> Records:
+    """Wipers of two suppliers, 14 each, in places of their own: three of North's failed at 400 days
+    and a little more, so did South's unless told otherwise; and 16 of South's lot BAD within weeks.
+    """
+    day, fitted = pd.Timestamp(BEGAN), []
+    for number in range(14):
+        for seller, lived, failed in (("South", south, south_failed), ("North", 400, 3)):
+            age = lived + 10 * number if number < failed else None
+            fitted.append((f"{seller}{number}", age, seller, ""))
+    fitted += [(f"Lot{number}", 20 + number, "South", "BAD") for number in range(16)]
+    return workshop(
+        1,
+        fittings=rows(
+            "printer part_kind position fitted_on removed_on removal_reason supplier batch",
+            *(
+                ("A", "wiper", place, str(day.date()),
+                 None if age is None else str((day + pd.Timedelta(days=age)).date()),
+                 "" if age is None else "failed", seller, lot)
+                for place, age, seller, lot in fitted
+            ),
+        ),
+    )  # fmt: skip
+
+
+def suppliers_of(records: Records) -> GroupComparison:
+    found = compare_suppliers(records, (pd.Timestamp(BEGAN) + pd.Timedelta(days=600)).date())
+    assert found is not None
+    return found
+
+
+def test_a_supplier_is_not_advised_against_for_one_bad_lot() -> None:
+    found = suppliers_of(with_a_lot())
+    assert found.worse == "South"
+    (lot,) = found.bad_lots
+    assert (lot.part_kind, lot.batch, lot.failed) == ("wiper", "BAD", 16)
+    # At each of its failures 16, 15, … of 44, 43, … wipers watched were of the lot.
+    assert lot.usual == pytest.approx(sum((16 - k) / (44 - k) for k in range(16)))
+    assert found.to_avoid is None
+    assert found.rest is not None
+    # Without the lot both lived alike, pair by pair: each as many as usual.
+    assert found.rest.groups["usual"].tolist() == pytest.approx([3, 3])
+    said = say.overall(found)
+    assert "that includes wiper blade lot BAD (16 failed, usual 3.5)" in said
+    assert "and without it 3 where 3 is usual: no difference beyond chance" in said
+
+
+def test_a_supplier_worse_even_without_its_bad_lot_is_still_advised_against() -> None:
+    found = suppliers_of(with_a_lot(south=120, south_failed=14))
+    assert found.worse == "South"
+    assert found.bad_lots
+    assert found.to_avoid == "South"
+    assert "and without it still 14 where" in say.overall(found)

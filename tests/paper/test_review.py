@@ -147,7 +147,7 @@ def test_the_pictures_on_paper_and_on_the_screen_draw_the_same_lines() -> None:
     figure = on_screen(picture)
     names = [trace.name for trace in figure.data if trace.showlegend is not False]
     drawn = svg(picture)
-    assert names == ["mean of all printers, 95 % band", "Ada", "Bob"]
+    assert names == ["mean of all printers, 95 % sure of the mean", "Ada", "Bob"]
     assert all(name in drawn for name in names)
     assert figure.layout.xaxis.title.text in drawn
     assert figure.layout.yaxis.title.text in drawn

@@ -15,6 +15,7 @@ from tracker.say.maintenance import experiment_result as result
 from tracker.workshop.experiments import experiment_named
 
 PROPOSAL = asked()[2]
+THIN = "\N{NO-BREAK SPACE}"
 
 
 def reading(day: int) -> ExperimentReading:
@@ -52,9 +53,10 @@ def test_the_schedule_stands_printer_by_printer() -> None:
 
 
 def test_no_experiment_is_worth_it_is_said_with_the_reason() -> None:
-    too_long = replace(PROPOSAL, hindrances=("too_long",))
-    said = say.proposal_sentence(too_long)
+    too_few = replace(PROPOSAL, hindrances=("too_long",), failures_needed=99_000.0)
+    said = say.proposal_sentence(too_few)
     assert "no experiment is worth it. Too long: in 24 months" in said
+    assert "damper failures are expected of the 99 000 needed" in said.replace(THIN, " ")
     assert "Intervals further apart would tell sooner." in said
     value = replace(PROPOSAL.value, chance_of_change=0.02)
     unmoved = replace(PROPOSAL, value=value, hindrances=("cannot_change",))
@@ -63,6 +65,17 @@ def test_no_experiment_is_worth_it_is_said_with_the_reason() -> None:
     )
     dear = replace(PROPOSAL, hindrances=("costs_more",))
     assert "and costs" in say.proposal_sentence(dear)
+
+
+def test_where_more_failures_are_expected_than_needed_it_is_not_said_to_lack_failures() -> None:
+    assert PROPOSAL.failures_expected > PROPOSAL.failures_needed
+    said = say.proposal_sentence(replace(PROPOSAL, hindrances=("too_long",)))
+    assert "only" not in said
+    assert re.search(
+        r"the chance of an answer is \d+.% instead of 80.%\. \d+ damper failures are expected; "
+        r"\d+ would do if the old interval stopped acting at once",
+        said,
+    )
 
 
 def test_before_the_look_nothing_is_compared() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
+import numpy as np
 import pandas as pd
 
 from tests.decisions.workshops import rows, workshop
@@ -12,7 +13,8 @@ from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.say.spares import preorder as preorder_words
 from tracker.say.spares import stock
-from tracker.say.spares.orders import addition, reasons
+from tracker.say.spares.answers import bars_and_chance
+from tracker.say.spares.orders import addition, reasons, why_dated
 
 DAY = date(2025, 10, 1)
 
@@ -36,6 +38,27 @@ def test_the_reason_of_a_dated_part_says_whose_risk_it_is() -> None:
     )
     assert f"Then {second.printer} H1: {why[0].lower()}{why[1:]}" in said
     assert said.endswith(" And 2 more.")
+
+
+def test_each_piece_that_is_due_has_its_own_reason_and_what_rests_on_cost_is_said() -> None:
+    records = workshop(5)
+    table, heads = stock_table(records, DAY), preorder(records, DAY)
+    first, second = list(heads.itertuples())[:2]
+    (shelf,) = (row for row in table.itertuples() if row.part_kind == "head")
+    there = shelf.on_hand + shelf.arriving
+
+    def said(enough: int, *, by_risk: bool = False) -> str:
+        due = heads.iloc[:2].assign(dated_by_risk=by_risk)
+        return why_dated(due, shelf._replace(stock_for_service=there + enough), "EUR")
+
+    why = preorder_words.why(second, "EUR")
+    assert said(2).startswith(
+        f"{preorder_words.why(first, 'EUR')} Piece 2, for {second.printer} H1: {why[0].lower()}"
+    )
+    assert "For the chance wanted 1 would do; each is dated by cost" in said(1)
+    assert "For the chance wanted none would do" in said(0)
+    assert "would do" not in said(2)
+    assert "would do" not in said(1, by_risk=True)
 
 
 def test_a_line_counted_by_stock_although_it_has_dates_says_so() -> None:
@@ -106,3 +129,16 @@ def test_an_addition_is_named_by_its_part_and_where_it_goes() -> None:
         {"part_kind": "line", "variant": "", "pieces": 2, "printer": "", "position": ""}
     )
     assert addition(row) == "2 × ink line"
+
+
+def test_where_bars_and_the_chance_of_running_short_differ_the_two_are_told_apart() -> None:
+    row = {
+        "on_hand": 1, "arriving": 1, "at_once": 0, "horizon_days": 40.0,
+        "chance_of_shortage_now": 0.15, "risk_before_arrival": 0.09,
+    }  # fmt: skip
+    law = np.array([0.5, 0.3, 0.13, 0.05, 0.02])  # 7 % for three or four
+    said = bars_and_chance(pd.Series(row), law).replace("\N{NO-BREAK SPACE}", " ")
+    assert "these 40 days: 7 % chance of more than 2. The chance of running short is 15 %" in said
+    assert "(9 % until the last of it comes)" in said
+    alike = pd.Series({**row, "chance_of_shortage_now": 0.07, "risk_before_arrival": 0.0})
+    assert bars_and_chance(alike, law) == ""

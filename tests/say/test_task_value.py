@@ -12,6 +12,7 @@ from tests.decisions.routine.test_task_value import hand_worked, studied
 from tracker.decisions.routine.task_value import TaskValue, compare_all
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.say import numbers
+from tracker.say.maintenance import value_verdict as verdict
 from tracker.say.maintenance.task_value import (
     break_even_sentence,
     kind_line,
@@ -193,6 +194,36 @@ def test_the_picture_is_told_in_a_sentence_that_agrees_with_it() -> None:
     assert value.not_told == ("head",)
     assert "Pale: printhead, of which the log cannot tell yet" in said
     assert "Pale" not in picture_sentence(without(value, "head", "damper"), stack)
+
+
+def test_what_is_expected_and_the_middle_of_all_cases_are_told_apart_where_they_differ() -> None:
+    value = priced(6, 60, damper=30.0, head=500.0)
+    stack = value.studies.cost_stack(6, 60)
+    gain = stack.at(60) - stack.at(6)
+    same = replace(value, saving=replace(value.saving, median=0.5 * gain))
+    assert "Expected is the average" not in picture_sentence(same, stack)
+    other = replace(value, saving=replace(value.saving, median=-0.5 * gain))
+    said = picture_sentence(other, stack)
+    assert "by it every 6 days costs" in said
+    assert ("more than every 60 days" in said) == (gain < 0)
+    assert ("in half of all cases it saves" in said) == (gain < 0)
+
+
+def test_intervals_that_make_no_real_difference_are_told() -> None:
+    value = priced(6, 60, damper=30.0, head=500.0)
+    stack = value.studies.cost_stack(6, 60)
+    first, last = stack.alike(value.studies.least_cost.every_days)
+    assert first < last
+    assert f"No real difference from every {first:g} to every {last:g} days" in picture_sentence(
+        value, stack
+    )
+
+
+def test_a_verdict_leaves_it_open_what_to_do_where_neither_side_is_likely() -> None:
+    value = priced(6, 60)
+    for chance, is_open in ((0.51, True), (0.9, False), (0.1, False)):
+        saving = replace(value.saving, median=50.0, p10=-900.0, p90=900.0, chance_it_pays=chance)
+        assert verdict.is_open(replace(value, saving=saving)) == is_open
 
 
 def test_the_marked_intervals_are_those_in_force_and_those_compared() -> None:

@@ -186,3 +186,19 @@ def test_the_interval_of_one_task_alone_is_told_beside_the_one_advised() -> None
     assert one_task.beside_alone(advised, interval()).endswith("advises the same.")
     kept = one_task.beside_alone(advised + 4, interval(kept="people", is_changed=False))
     assert f"leaves it every {advised:g} days: go by that." in kept
+
+
+def test_while_a_task_alone_is_too_close_to_call_one_interval_is_named() -> None:
+    assert one_task.meanwhile(interval()) == (
+        "Until that is clear: every 10 days instead of every 7 to 30 days, as “The whole routine” "
+        "advises."
+    )
+    even = interval(alone=replace(ALONE, saving=Saving(20.0, -400.0, 390.0, 0.55)))
+    assert one_task.meanwhile(even) == (
+        "Until that is clear: every 10 days, as “The whole routine” advises; but that is too close "
+        "to call as well, so you may as well leave it as now, every 7 to 30 days."
+    )
+    unchanged = interval(is_changed=False)
+    assert one_task.meanwhile(unchanged) == (
+        "Until that is clear: leave it as now, every 7 to 30 days, as “The whole routine” does."
+    )

@@ -31,7 +31,8 @@ _TITLES = {
 
 
 def added_up_picture(trend: PrinterTrend) -> Picture:
-    """A step line per printer, those getting worse in red, over the mean with its 95 % band.
+    """A step line per printer, those getting worse in red, over the mean with its 95 % band
+    (of the mean: single printers lie outside by chance).
 
     Many printers: those getting worse first, then those with most events in the last year.
     """
@@ -40,7 +41,7 @@ def added_up_picture(trend: PrinterTrend) -> Picture:
     if len(mean):
         marks = [
             Band(
-                name=_("mean of all printers, 95 % band"),
+                name=_("mean of all printers, 95 % sure of the mean"),
                 x=mean.index,
                 low=mean["lower"],
                 high=mean["upper"],

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
+import numpy as np
 import pandas as pd
+from scipy.stats import poisson
 
 from tracker.errors import NotEnoughData
 from tracker.lives.life_table import ages, life_table
@@ -17,6 +19,17 @@ LEAST_FAILURES = 3  # of a group before it is named: the test's chances do not h
 _SAME = ["part_kind", "variant", "ink"]  # what must be alike before two lives are compared
 
 
+@dataclass(frozen=True)
+class BadLot:
+    """One lot that fails sooner than all others beyond chance: ``failed`` where ``usual`` were to
+    be expected."""
+
+    part_kind: str
+    batch: str
+    failed: int
+    usual: float
+
+
 @dataclass(frozen=True, eq=False)
 class GroupComparison:
     """Groups of lives side by side.
@@ -25,12 +38,15 @@ class GroupComparison:
     ``failed``, ``usual`` (the failures to be expected at the same ages were all groups alike) and
     ``chance_alike`` (by what chance a group like all others would differ so much from them).
     ``chance_alike``: the same for all groups at once. ``stratified``: lives were compared only
-    with those of the same kind, type and ink.
+    with those of the same kind, type and ink. ``bad_lots`` of the supplier that is ``worse``, and
+    ``rest``, the comparison without them (None where they leave too little to compare).
     """
 
     groups: pd.DataFrame
     chance_alike: float
     stratified: bool = False
+    bad_lots: tuple[BadLot, ...] = ()
+    rest: GroupComparison | None = None
 
     @property
     def failures(self) -> int:
@@ -54,6 +70,14 @@ class GroupComparison:
         )
         return str(self.groups.index[0]) if apart and self.chance_alike < SURE else None
 
+    @property
+    def to_avoid(self) -> str | None:
+        """The one that is ``worse`` even without its bad lots: a lot says little of the next."""
+        if not self.bad_lots:
+            return self.worse
+        rest = self.rest.worse if self.rest is not None else None
+        return rest if rest == self.worse else None
+
     def others_than(self, name: str) -> pd.Series:
         """The lives, failures and usual failures of all groups but one, added up."""
         added: pd.Series = self.groups.drop(index=name)[["lives", "failed", "usual"]].sum()
@@ -71,7 +95,7 @@ def compare_groups(lives: pd.DataFrame, by: str, *, stratified: bool = False) ->
     """
     seen = ages(lives)
     names = lives[by].to_numpy(dtype=object)
-    strata = lives[_SAME].astype(str).agg("|".join, axis=1).to_numpy() if stratified else None
+    strata = _strata(lives) if stratified else None
 
     def test(group: object) -> LogRank:
         return log_rank(seen.age, seen.failed, group, seen.entry, strata=strata)
@@ -108,8 +132,54 @@ def compare_suppliers(records: Records, as_of: date) -> GroupComparison | None:
     lives = table[table["counted"].astype(bool) & (table["supplier"] != "")]
     if lives.empty:
         return None
+    found = _of_suppliers(lives)
+    if found is None or found.worse is None:
+        return found
+    bad = _bad_lots(lives, found.worse)
+    if not bad:
+        return found
+    apart = pd.MultiIndex.from_tuples([(one.part_kind, one.batch) for one in bad])
+    theirs = pd.MultiIndex.from_frame(lives[["part_kind", "batch"]]).isin(apart)
+    theirs &= (lives["supplier"] == found.worse).to_numpy()
+    return replace(found, bad_lots=bad, rest=_of_suppliers(lives[~theirs]))
+
+
+def _strata(lives: pd.DataFrame) -> np.ndarray:
+    """What each life is compared within: its kind, type and ink."""
+    return lives[_SAME].astype(str).agg("|".join, axis=1).to_numpy()
+
+
+def _of_suppliers(lives: pd.DataFrame) -> GroupComparison | None:
+    """The suppliers of these lives side by side, kinds of which two were watched."""
     of_two = lives.groupby(_SAME, dropna=False)["supplier"].transform("nunique") > 1
     try:
         return compare_groups(lives[of_two], "supplier", stratified=True)
     except NotEnoughData:
         return None
+
+
+def _bad_lots(lives: pd.DataFrame, supplier: str) -> tuple[BadLot, ...]:
+    """The supplier's lots that stand out from all other parts: so many failed where so few are
+    expected by the log-rank test has a small chance (Poisson), the limit shared out among them.
+    """
+    own = lives[(lives["supplier"] == supplier) & (lives["batch"] != "")]
+    failed = own[own["outcome"] == "failed"].groupby(["part_kind", "batch"]).size()
+    tried = failed[failed >= LEAST_FAILURES]
+    found = []
+    for (kind, batch), count in tried.items():
+        lot = (lives["supplier"] == supplier) & (lives["part_kind"] == kind)
+        lot &= lives["batch"] == batch
+        alike = lives.assign(lot=np.where(lot, batch, ""))
+        beside = alike.groupby(_SAME, dropna=False)["lot"].transform("nunique") > 1
+        alike = alike[beside]
+        seen, strata = ages(alike), _strata(alike)
+        own_rows = alike["lot"].to_numpy() == batch
+        try:
+            test = log_rank(seen.age, seen.failed, own_rows, seen.entry, strata=strata)
+        except NotEnoughData:
+            continue
+        usual = float(test.expected[True])
+        # So few are expected of a lot that the log-rank test's own chance is too small.
+        if poisson.sf(count - 1, usual) * len(tried) < SURE:
+            found.append(BadLot(str(kind), str(batch), int(count), usual))
+    return tuple(found)

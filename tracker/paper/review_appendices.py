@@ -40,6 +40,7 @@ from tracker.say.monthly import tables
 from tracker.say.monthly.actions import NOTHING_TO_DO, box, dated_reason, marks, worded
 from tracker.say.monthly.corrections import corrections_sentence
 from tracker.say.monthly.findings import (
+    BAND_NOTE,
     key_figures,
     printers_sentence,
     suspicion_evidence,
@@ -163,6 +164,7 @@ def getting_worse(review: MonthReview) -> Block:
         *([paragraph(harder, "lead")] if harder else []),
         *(paragraph(trend_sentence(trend), "lead") for trend in both),
         side_by_side(*map(_added_up, both)),
+        *([paragraph(_(BAND_NOTE))] if any(len(trend.mean) for trend in both) else []),
     )
 
 

@@ -16,6 +16,7 @@ from tracker.say import numbers, part_types
 from tracker.say.board import state_word
 from tracker.say.phrases import first_up, listed
 from tracker.say.spares import preorder, stock
+from tracker.say.spares.orders import why_dated
 from tracker.workshop.variants import PartType, types_in
 
 _NAMED_PRINTERS = 3
@@ -95,7 +96,7 @@ def order_lines(
         there = ""
         if line.by_date:
             rows = dated.loc[list(line.due)]
-            why = preorder.why(next(rows.itertuples()), currency)
+            why = why_dated(rows, stocked[part], currency)
             there = _there_for(stocked[part], rows["printer"])
         else:
             why = stock.why(stocked[part])

@@ -25,7 +25,7 @@ from tracker.say import numbers
 from tracker.say.maintenance import task_value as say
 from tracker.say.maintenance import value_verdict as verdict
 from tracker.say.maintenance.verdict import where_from
-from tracker.say.maintenance.whole_routine.one_task import beside_alone
+from tracker.say.maintenance.whole_routine.one_task import beside_alone, meanwhile
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import RoutineSchedules
@@ -68,7 +68,10 @@ def show(place: frame.Workshop) -> None:
         return
     is_cleared = verdict.is_cleared(value)
     link = f"[{_('Change')}](#{_COUNTED})" if is_cleared else ""
-    frame.answer(verdict.headline(value), link=link)
+    one = _in_whole_routine(place, task) if verdict.is_open(value) else None
+    frame.answer(
+        " ".join(filter(None, (verdict.headline(value), one and meanwhile(one)))), link=link
+    )
     st.markdown(marked(verdict.reason(value)))
     if not is_cleared:
         sentences.told(verdict.in_figures(value))

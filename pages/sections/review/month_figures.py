@@ -25,6 +25,7 @@ from tracker.say.maintenance.value_verdict import answer_in_short
 from tracker.say.monthly import sentences as said
 from tracker.say.monthly import tables
 from tracker.say.monthly.findings import (
+    BAND_NOTE,
     key_figures,
     printers_sentence,
     suspicion_evidence,
@@ -75,6 +76,8 @@ def _printers(review: MonthReview) -> None:
         st.markdown(plain(harder))
     for trend in (review.stoppage_trend, review.drop_out_trend):
         _trend(trend)
+    if any(len(trend.mean) for trend in (review.stoppage_trend, review.drop_out_trend)):
+        st.caption(plain(_(BAND_NOTE)))
 
 
 def _happened(review: MonthReview) -> None:

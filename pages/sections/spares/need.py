@@ -21,7 +21,7 @@ from tracker.decisions.stock_table import AS_IT_IS, WhatIf, stock_table
 from tracker.language import _
 from tracker.say import numbers, part_types
 from tracker.say.phrases import first_up
-from tracker.say.spares.answers import how_long_it_lasts
+from tracker.say.spares.answers import bars_and_chance, how_long_it_lasts
 from tracker.say.spares.orders import in_short_stocked
 from tracker.say.spares.shelf_table import need_table
 from tracker.say.spares.stock import remarks
@@ -73,6 +73,8 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
         ),
         "need-chart",
     )
+    if beside := bars_and_chance(row, chances):
+        st.caption(plain(beside))
     with st.expander(_("As a table, and how sure is that?")):
         st.markdown(plain(" ".join([f"{first_up(evidence)}.", remarks(row)]).strip()))
         data_table(

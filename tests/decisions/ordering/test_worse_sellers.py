@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pandas as pd
 
 from tracker.decisions.ordering.purchases import WorseSeller, worse_sellers
-from tracker.forecast.group_comparison import GroupComparison
+from tracker.forecast.group_comparison import BadLot, GroupComparison
 from tracker.workshop.variants import PartType
 
 WIPER, CAP, LINE = PartType("wiper"), PartType("cap"), PartType("line")
@@ -31,3 +33,12 @@ def test_the_worse_seller_is_named_with_the_better_one_where_it_sells_the_type()
 def test_nobody_is_named_where_chance_explains_it_or_nothing_was_compared() -> None:
     assert worse_sellers(SELLERS, compared(0.2)) == {}
     assert worse_sellers(SELLERS, None) == {}
+
+
+def test_nobody_is_advised_against_for_one_bad_lot() -> None:
+    lot = BadLot("wiper", "BAD", 11, 1.0)
+    of_one_lot = replace(compared(0.001), bad_lots=(lot,), rest=compared(0.3))
+    assert of_one_lot.worse == "Left"
+    assert worse_sellers(SELLERS, of_one_lot) == {}
+    of_all = replace(compared(0.001), bad_lots=(lot,), rest=compared(0.004))
+    assert worse_sellers(SELLERS, of_all)[WIPER] == WorseSeller("Left", 30, 20.0, "Right")

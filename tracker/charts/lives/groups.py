@@ -11,15 +11,17 @@ from plotly.subplots import make_subplots
 from tracker.charts.colours import DASHES, QUIET, part_colour
 from tracker.charts.frame_of_picture import as_text, framed
 from tracker.language import _
-from tracker.models.curves.survival_curve import SurvivalCurve
+from tracker.models.curves.survival_curve import FEW_WATCHED, SurvivalCurve
 
 _ROW_PIXELS, _AROUND_PIXELS = 190, 130
+_THIN = 0.45  # of the line where hardly anything is known
 _LONGEST_LINE = 20  # letters over a small picture that a phone shows in one line
 
 
 def groups_picture(part_kind: str, curves: dict[str, SurvivalCurve], unit: str) -> go.Figure:
     """Each group's survival curve in the part's colour, all others thin and grey behind it.
 
+    Where fewer than FEW_WATCHED lives are left the group's own line is pale and dashed.
     ``unit``: "days" or "m²". Two small pictures side by side, all on the same axes.
     """
     rows = math.ceil(len(curves) / 2)
@@ -31,7 +33,7 @@ def groups_picture(part_kind: str, curves: dict[str, SurvivalCurve], unit: str) 
     for number, own in enumerate(curves):
         where = {"row": number // 2 + 1, "col": number % 2 + 1}
         for name in [*(other for other in curves if other != own), own]:
-            line, mine = curves[name].line, name == own
+            line, mine = curves[name].well_known(), name == own
             figure.add_scatter(
                 x=line["age"], y=line["survival"], mode="lines",
                 name=_("this group") if mine else _("the others"), showlegend=False,
@@ -41,11 +43,22 @@ def groups_picture(part_kind: str, curves: dict[str, SurvivalCurve], unit: str) 
                       "width": 3 if mine else 1.2, "dash": DASHES[0 if mine else 2]},
                 **where,
             )  # fmt: skip
+        thin = curves[own].hardly_known()
+        if len(thin):
+            figure.add_scatter(
+                x=thin["age"], y=thin["survival"], mode="lines",
+                name=_("fewer than {few} of it watched", few=FEW_WATCHED), showlegend=False,
+                hoverinfo="skip", opacity=_THIN,
+                line={"color": part_colour(part_kind), "width": 2, "dash": DASHES[1]},
+                **where,
+            )  # fmt: skip
     # One key for all: a full line is the group named above, a dotted one another group.
     for name, dash, width, colour in (
         (_("the group named above it"), DASHES[0], 3, part_colour(part_kind)),
+        (_("fewer than {few} of it watched", few=FEW_WATCHED), DASHES[1], 2,
+         part_colour(part_kind)),
         (_("the other groups"), DASHES[2], 1.2, QUIET),
-    ):
+    ):  # fmt: skip
         figure.add_scatter(
             x=[None], y=[None], mode="lines", name=name,
             line={"color": colour, "width": width, "dash": dash}, row=1, col=1,

@@ -110,11 +110,11 @@ def worse_sellers(
     """Which types were bought last from the supplier that is worse beyond chance, who is better?
 
     ``sellers`` of ``suppliers``, ``found`` of ``compare_suppliers``: the one finding about
-    suppliers that Part lives tells as well.
+    suppliers that Part lives tells as well. Nobody is advised against for one bad lot.
     """
-    if found is None or found.worse is None:
+    if found is None or found.to_avoid is None:
         return {}
-    worse, rows = found.worse, found.groups
+    worse, rows = found.to_avoid, (found.rest or found).groups
     good = list(rows.index[rows["failed"] <= rows["usual"]][::-1])  # the soonest to fail come first
     failed, usual = int(rows.loc[worse, "failed"]), float(rows.loc[worse, "usual"])
     return {

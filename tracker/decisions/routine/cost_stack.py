@@ -1,9 +1,7 @@
 """What does a year with a task cost at each interval, and of what is that made: work, failures?
 
-A cost that is as likely more as less is no sum of such costs of its parts. So what stands for a
-part is its mean over the draws in which the whole comes out near its middle: those means add up to
-the middle of the whole (the contribution of a part to a quantile is its conditional expectation
-there; Tasche 1999, Risk contributions and performance measurement).
+All are expected costs (means over the draws): those of the parts add up to that of the whole, and
+the interval of least cost is the lowest point, for it is decided by the same means.
 """
 
 from __future__ import annotations
@@ -15,14 +13,13 @@ import numpy as np
 
 from tracker.arrays import Array
 
-_NEAR_THE_MIDDLE = (0.4, 0.6)  # of the draws by their whole
+NO_REAL_DIFFERENCE = 0.02  # of the least cost: less than any cost is known to
 
 
 @dataclass(frozen=True, eq=False)
 class CostStack:
-    """Cost per printer and year at each interval: ``work``, and ``by_kind`` that of failures.
-
-    ``together`` is the median of the whole, ``low`` and ``high`` its 10 % and 90 % points.
+    """Expected cost per printer and year at each interval: ``work``, ``by_kind`` that of failures,
+    ``together`` the whole; ``low`` and ``high`` are the 10 % and 90 % points of the whole.
     """
 
     every_days: Array
@@ -36,27 +33,27 @@ class CostStack:
         """The whole at an interval, straight in its logarithm between two that were tried."""
         return float(np.interp(np.log(every_days), np.log(self.every_days), self.together))
 
+    def alike(self, every_days: float) -> tuple[float, float]:
+        """The first and last interval around this one that cost hardly more than it."""
+        dear = self.together > (1 + NO_REAL_DIFFERENCE) * self.at(every_days)
+        before = self.every_days[dear & (self.every_days < every_days)]
+        beyond = self.every_days[dear & (self.every_days > every_days)]
+        inside = self.every_days[
+            (self.every_days > before.max(initial=0.0))
+            & (self.every_days < beyond.min(initial=np.inf))
+        ]
+        return float(inside[0]), float(inside[-1])
+
 
 def cost_stack(every_days: Array, work: Array, by_kind: Mapping[str, Array]) -> CostStack:
     """From possible costs: rows intervals, columns draws that are all as likely."""
     whole = work + sum(by_kind.values())
-    low, half, high = np.quantile(whole, (0.1, 0.5, 0.9), axis=1)
-    ends = (round(share * whole.shape[1]) for share in _NEAR_THE_MIDDLE)
-    near = np.argsort(whole, axis=1, kind="stable")[:, slice(*ends)]
-
-    def share(part: Array) -> Array:
-        return np.asarray(np.take_along_axis(part, near, axis=1).mean(axis=1))
-
-    parts = {kind: share(costs) for kind, costs in by_kind.items()}
-    own = share(work)
-    # The mean of the middle fifth is not quite the median; the parts are to end where it does.
-    found = own + sum(parts.values())
-    to_median = np.divide(half, found, out=np.ones_like(half), where=found > 0)
+    low, high = np.quantile(whole, (0.1, 0.9), axis=1)
     return CostStack(
         every_days=every_days,
-        work=own * to_median,
-        by_kind={kind: part * to_median for kind, part in parts.items()},
-        together=half,
+        work=work.mean(axis=1),
+        by_kind={kind: costs.mean(axis=1) for kind, costs in by_kind.items()},
+        together=whole.mean(axis=1),
         low=low,
         high=high,
     )

@@ -24,8 +24,8 @@ DEFAULT_INTERVALS = (
 class LeastCost:
     """The interval whose expected cost is least, and how sure that is.
 
-    ``curve``: every_days, cost, p10, p90, failures_per_year (per printer and year; medians and
-    80 % band).
+    ``curve``: every_days, cost, p10, p90, failures_per_year (per printer and year; expected cost,
+    its 80 % band, median failures).
     ``lower_days`` … ``upper_days``: four in five draws have their least cost there. ``at_edge``
     tells that the least cost lies at the end of what was tried.
     """
@@ -131,10 +131,10 @@ def least_cost(draws: WeightedDraws, every_days: Array, costs: Array, failures: 
     and year; four draws in five have their least cost in the band.
 
     Expected, as stock and orders are decided and the whole routine is: what may cost very much is
-    the dearer for it, and costs of several kinds add up. What a year comes to is told by medians.
+    the dearer for it, and costs of several kinds add up.
     """
-    cost = np.array([draws.middle(row) for row in costs])
-    best = int((costs @ draws.weights).argmin())
+    cost = costs @ draws.weights
+    best = int(cost.argmin())
     lower, upper = weighted_ends(every_days[costs.argmin(axis=0)], draws.weights)
     bands = np.array([draws.quantiles(row, (0.1, 0.9)) for row in costs])
     curve = pd.DataFrame(

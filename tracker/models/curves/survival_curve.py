@@ -20,6 +20,8 @@ from tracker.models.curves.risk_sets import given_alive_at, risk_table
 from tracker.models.curves.without_shape import kaplan_meier
 from tracker.models.outcomes import Numbers, Outcomes, check_outcomes
 
+# Fewer lives still watched than this say next to nothing of the share (common practice, no source).
+FEW_WATCHED = 5
 _JUST_AFTER = 1e-6  # of the days between two checks
 
 
@@ -32,12 +34,39 @@ class SurvivalCurve:
     ``age``, each holding until the next row. ``between_checks``: how many failures are known only
     to lie between two checks; where there are any, the curve falls slantwise over those days and
     the band allows for both their ends. ``note``: what else a reader must know, or "".
+    ``thin_from``: the age past which fewer than FEW_WATCHED lives were watched.
     """
 
     line: pd.DataFrame
     band: pd.DataFrame
     between_checks: int
     note: str
+    thin_from: float
+
+    def well_known(self) -> pd.DataFrame:
+        """The part of ``line`` up to ``thin_from``."""
+        return self._cut(0.0, self.thin_from)
+
+    def hardly_known(self) -> pd.DataFrame:
+        """The part of ``line`` beyond ``thin_from``; no row where there is none."""
+        last = float(self.line["age"].iloc[-1])
+        return self._cut(self.thin_from, last) if last > self.thin_from else self.line.head(0)
+
+    def _cut(self, first: float, last: float) -> pd.DataFrame:
+        """The corners between two ages, and where the curve crosses them."""
+        age, share = self.line["age"].to_numpy(), self.line["survival"].to_numpy()
+        inside = (age >= first) & (age <= last)
+        # Where it falls at once the lowest point ends the one part and begins the other.
+        at_first = np.flatnonzero(age == first)
+        inside[at_first[:-1]] &= first == age[0]
+        rows = self.line[inside]
+        ends = [
+            pd.DataFrame({"age": [end], "survival": [float(np.interp(end, age, share))]})
+            for end in (first, last)
+            if age[0] < end < age[-1] and end not in age
+        ]
+        found = pd.concat([rows, *ends], ignore_index=True) if ends else rows
+        return found.sort_values("age", kind="stable", ignore_index=True)
 
     @property
     def last(self) -> float:
@@ -82,7 +111,7 @@ def survival_curve(
     lower = upper if earliest is found else _steps(earliest)
     if line is None:
         line = _corners(start, upper.index.to_numpy(), upper["survival"].to_numpy())
-    return SurvivalCurve(line, _band(start, lower, upper), between, note)
+    return SurvivalCurve(line, _band(start, lower, upper), between, note, _thin_from(found))
 
 
 def _earliest(lives: Outcomes) -> Array:
@@ -108,6 +137,12 @@ def _sound_start(found: Outcomes, earliest: Outcomes) -> tuple[float, str]:
         age=f"{ages.min():g}",
         start=f"{start:g}",
     )
+
+
+def _thin_from(lives: Outcomes) -> float:
+    """The last age at which FEW_WATCHED lives were watched; 0 where there never were so many."""
+    table = risk_table(lives)
+    return float(table.age[table.at_risk >= FEW_WATCHED].max(initial=0.0))
 
 
 def _slanted(lives: Outcomes) -> pd.DataFrame | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 
 from tracker.forecast.group_comparison import SURE, GroupComparison
-from tracker.language import _
+from tracker.language import N_, _
 from tracker.say import numbers
 from tracker.say.phrases import first_up, listed
 from tracker.workshop import vocabulary as words
@@ -61,10 +61,11 @@ def overall(found: GroupComparison | None) -> str:
         own = rows.loc[worse]
         return _(
             "Over all kinds, parts from {worse} fail sooner: {failed} failed where about "
-            "{usual} would be usual for the same parts at the same ages.",
+            "{usual} would be usual for the same parts at the same ages{lots}.",
             worse=worse,
             failed=f"{own['failed']:.0f}",
             usual=numbers.figure(own["usual"]),
+            lots=_bad_lots(found, worse),
         )
     told = listed(
         [
@@ -80,6 +81,36 @@ def overall(found: GroupComparison | None) -> str:
     return _(
         "Over all kinds, no supplier’s parts are clearly worse: {told} have failed.", told=told
     )
+
+
+def _bad_lots(found: GroupComparison, worse: str) -> str:
+    """How the supplier stands without the lots that stand out; "" where none does."""
+    if not found.bad_lots:
+        return ""
+    lots = listed(
+        [
+            _(
+                "{part} lot {batch} ({failed} failed, usual {usual})",
+                part=words.part_label(one.part_kind).lower(),
+                batch=one.batch,
+                failed=one.failed,
+                usual=numbers.figure(one.usual),
+            )
+            for one in found.bad_lots
+        ]
+    )
+    if found.rest is None or worse not in found.rest.groups.index:
+        return _("; that includes {lots}, and the rest is too little to compare", lots=lots)
+    own = found.rest.groups.loc[worse]
+    text = (
+        N_("; that includes {lots}, and without it still {failed} where {usual} is usual: too many")
+        if found.to_avoid == worse
+        else N_(
+            "; that includes {lots}, and without it {failed} where {usual} is usual: no "
+            "difference beyond chance, so beware of the lot and not of the supplier"
+        )
+    )
+    return _(text, lots=lots, failed=f"{own['failed']:.0f}", usual=numbers.figure(own["usual"]))
 
 
 def certainty(

@@ -205,20 +205,7 @@ def _hindrances(proposal: ExperimentProposal) -> list[str]:
     currency = proposal.log.studies.currency
     said = []
     if "too_long" in proposal.hindrances:
-        said.append(
-            _(
-                "Too long: in {longest_days}, the longest that makes sense, only "
-                "{failures_expected} {part} failures are expected of the {failures_needed} "
-                "needed, so the chance of an answer is {any_answer} instead of {power}. "
-                "Intervals further apart would tell sooner.",
-                longest_days=days(LONGEST_DAYS),
-                failures_expected=figure(proposal.failures_expected),
-                part=_part(plan),
-                failures_needed=figure(proposal.failures_needed),
-                any_answer=chance(proposal.planned.any_answer),
-                power=chance(POWER),
-            )
-        )
+        said.append(_too_long(proposal))
     better = plan.every_days if proposal.log.saving.median > 0 else plan.instead_of_days
     if "cannot_change" in proposal.hindrances:
         said.append(
@@ -239,6 +226,35 @@ def _hindrances(proposal: ExperimentProposal) -> list[str]:
             )
         )
     return said
+
+
+def _too_long(proposal: ExperimentProposal) -> str:
+    """Why the longest course is no answer: too few failures, or enough that tell too little."""
+    text = (
+        N_(
+            "Too long: in {longest_days}, the longest that makes sense, only "
+            "{failures_expected} {part} failures are expected of the {failures_needed} "
+            "needed, so the chance of an answer is {any_answer} instead of {power}. "
+            "Intervals further apart would tell sooner."
+        )
+        if proposal.failures_expected < proposal.failures_needed
+        else N_(
+            "Too long: in {longest_days}, the longest that makes sense, the chance of an answer "
+            "is {any_answer} instead of {power}. {failures_expected} {part} failures are "
+            "expected; {failures_needed} would do if the old interval stopped acting at once, but "
+            "it acts on after each change, and that blurs the difference. Intervals further apart "
+            "would tell sooner."
+        )
+    )
+    return _(
+        text,
+        longest_days=days(LONGEST_DAYS),
+        failures_expected=figure(proposal.failures_expected),
+        part=_part(proposal.experiment),
+        failures_needed=figure(proposal.failures_needed),
+        any_answer=chance(proposal.planned.any_answer),
+        power=chance(POWER),
+    )
 
 
 def _log_so_far(proposal: ExperimentProposal) -> str:

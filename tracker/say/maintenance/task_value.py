@@ -7,7 +7,7 @@ import math
 from tracker.decisions.cost_draws import FACTOR_BY_SOURCE
 from tracker.decisions.routine.break_even_cost import BreakEvenCost
 from tracker.decisions.routine.cost import TaskCost
-from tracker.decisions.routine.cost_stack import CostStack
+from tracker.decisions.routine.cost_stack import NO_REAL_DIFFERENCE, CostStack
 from tracker.decisions.routine.task_value import KindValue, TaskValue
 from tracker.language import N_, _
 from tracker.say.listing import Listing
@@ -23,9 +23,11 @@ from tracker.say.maintenance.verdict import (
     trivial_saving,
     what_is_missing,
 )
-from tracker.say.numbers import about_money, count, figure, money
+from tracker.say.numbers import about_money, count, days, figure, money, percent
 from tracker.say.phrases import listed
 from tracker.workshop import vocabulary
+
+_FOUR_DIGITS_FROM = 10_000.0  # currency units
 
 
 def value_lines(value: TaskValue) -> tuple[str, ...]:
@@ -363,21 +365,24 @@ def marked_intervals(value: TaskValue) -> dict[str, tuple[float, ...]]:
 def picture_sentence(value: TaskValue, stack: CostStack) -> str:
     """What the picture of cost by interval shows."""
 
-    def said(amount: float) -> str:  # sums so near each other need a digit more to be told apart
-        return about_money(amount, value.studies.currency, digits=3)
-
-    here, there = (said(stack.at(days)) for days in (value.every_days, value.instead_of_days))
     least = value.studies.least_cost
     at = int(stack.every_days.searchsorted(least.every_days))
+    # Sums so near each other need a digit more to be told apart.
+    digits = 4 if stack.together[at] >= _FOUR_DIGITS_FROM else 3
+
+    def said(amount: float) -> str:
+        return about_money(amount, value.studies.currency, digits=digits)
+
+    here, there = (said(stack.at(at_days)) for at_days in (value.every_days, value.instead_of_days))
     pale = ""
     if value.not_told and value.saving_if_told is not None:
         pale = _(
             " Pale: {part}, of which the log cannot tell yet how the interval moves them.",
             part=listed(list(map(_part, value.not_told))),
         )
-    return _(
-        "Work and failures come to about {here} per printer and year {every_days} and "
-        "{there} {instead_of_days}; least expected, {together}, {least_days} (in 8 "
+    expected = _(
+        "Work and failures are expected to come to about {here} per printer and year {every_days} "
+        "and {there} {instead_of_days}; least, {together}, {least_days} (in 8 "
         "of 10 cases that cost is {low} to {high}, much of it the same at every "
         "interval).{pale}",
         here=here,
@@ -389,6 +394,48 @@ def picture_sentence(value: TaskValue, stack: CostStack) -> str:
         low=_about(value, stack.low[at]),
         high=_about(value, stack.high[at]),
         pale=pale,
+    )
+    beside = (_nothing_between(stack, least.every_days), _mean_beside_middle(value, stack))
+    return " ".join(filter(None, (expected, *beside)))
+
+
+def _nothing_between(stack: CostStack, least_days: float) -> str:
+    """Between which intervals the choice is worth no thought; "" where one stands out."""
+    first, last = stack.alike(least_days)
+    if first == last:
+        return ""
+    return _(
+        "No real difference from every {first} to every {last}: within {share} of the least.",
+        first=figure(first),
+        last=days(last),
+        share=percent(NO_REAL_DIFFERENCE),
+    )
+
+
+def _mean_beside_middle(value: TaskValue, stack: CostStack) -> str:
+    """Why what is expected and the middle of all cases point to different sides; "" where not."""
+    expected = stack.at(value.instead_of_days) - stack.at(value.every_days)
+    if expected * value.saving.median >= 0:
+        return ""
+    text = (
+        N_(
+            "Expected is the average of all cases, seldom and dear ones too: by it {every_days} "
+            "costs {more} more than {instead_of_days}, yet in half of all cases it saves {middle} "
+            "or more. So near, neither is a reason to change."
+        )
+        if expected < 0
+        else N_(
+            "Expected is the average of all cases, seldom and dear ones too: by it {every_days} "
+            "costs {more} less than {instead_of_days}, yet in half of all cases it loses {middle} "
+            "or more. So near, neither is a reason to change."
+        )
+    )
+    return _(
+        text,
+        every_days=every(value.every_days),
+        more=_about(value, abs(expected)),
+        instead_of_days=every(value.instead_of_days),
+        middle=_about(value, abs(value.saving.median)),
     )
 
 

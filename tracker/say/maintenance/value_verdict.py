@@ -13,6 +13,7 @@ from tracker.say.maintenance.task_value import (
     sums,
     together_sentence,
 )
+from tracker.say.maintenance.verdict import is_too_close, trivial_saving
 from tracker.say.numbers import about_money, count, day
 from tracker.say.phrases import first_up
 from tracker.workshop import vocabulary
@@ -43,6 +44,14 @@ def headline(value: TaskValue) -> str:
             demanded=demanded(value),
         )
     return f"{in_a_word(value)}. {break_even_sentence(value)}"
+
+
+def is_open(value: TaskValue) -> bool:
+    """True where the verdict leaves it open what to do: too close to call, or nothing told."""
+    if not is_cleared(value) or is_forbidden(value):
+        return False
+    told_nothing = bool(value.not_told) and value.saving_if_told is None
+    return told_nothing or is_too_close(value.saving, trivial_saving(value.studies.task_cost))
 
 
 def grounds(value: TaskValue) -> str:

@@ -219,12 +219,17 @@ def makes_no_difference(saving: Saving, trivial: float) -> bool:
     return max(abs(saving.p10), abs(saving.p90)) < trivial
 
 
+def is_too_close(saving: Saving, trivial: float = 0.0) -> bool:
+    """True where neither side is likely, or the difference is not worth counting."""
+    return makes_no_difference(saving, trivial) or (1 - _LIKELY < saving.chance_it_pays < _LIKELY)
+
+
 def how_sure(saving: Saving, trivial: float = 0.0) -> str:
     """Does it pay? In a word or two; the same words wherever a saving is told."""
     if makes_no_difference(saving, trivial):
         return _("No difference that counts")
     chance_it_pays = saving.chance_it_pays
-    if 1 - _LIKELY < chance_it_pays < _LIKELY:
+    if is_too_close(saving, trivial):
         return _("Too close to call")
     unsure = 1 - _VERY_LIKELY < chance_it_pays < _VERY_LIKELY
     if chance_it_pays > 0.5:

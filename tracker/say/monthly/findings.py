@@ -131,6 +131,13 @@ def _counted_events(number: int, what: str) -> str:
     return numbers.count(number, "drop-out", "drop-outs")
 
 
+BAND_NOTE = N_(
+    "The band says how well the mean is known, not how far from it one printer may lie: single "
+    "printers lie outside it by chance. Harder is told from part failures alone, at the same age; "
+    "getting worse, from a printer's own last twelve months."
+)
+
+
 def printers_sentence(levels: pd.DataFrame) -> str:
     """Which printers are harder on their parts than the others; "" where there is no other."""
     if levels.empty:

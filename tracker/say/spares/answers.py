@@ -13,6 +13,7 @@ from tracker.arrays import Array
 from tracker.language import _, ngettext
 from tracker.say import numbers, part_types
 from tracker.say.phrases import listed
+from tracker.say.spares.preorder import WORTH_SAYING
 from tracker.say.spares.stock import count_first, missing_now, needed_now
 from tracker.workshop.variants import PartType, types_in
 
@@ -142,6 +143,26 @@ def how_long_it_lasts(
         short=short,
         likely=likely,
         expected_need=numbers.figure(row["expected_need"]),
+    )
+
+
+def bars_and_chance(row: Any, chances: Array) -> str:
+    """Why the bars beyond what is there add up to another chance than the one of running short; ""
+    where they do not. ``row`` of ``stock_table``, ``chances`` as in ``how_long_it_lasts``.
+    """
+    available = int(row["on_hand"] + row["arriving"])
+    beyond = float(np.sum(chances[available + 1 :]))
+    if missing_now(row) or row["chance_of_shortage_now"] - beyond < WORTH_SAYING:
+        return ""
+    return _(
+        "The bars count the whole need of these {horizon_days}: {beyond} chance of more than "
+        "{available}. The chance of running short is {short}, for it also counts days on which a "
+        "part is needed before what is on the way is here ({risk} until the last of it comes).",
+        horizon_days=numbers.days(row["horizon_days"]),
+        beyond=numbers.chance(beyond),
+        available=numbers.decimal(available),
+        short=numbers.chance(row["chance_of_shortage_now"]),
+        risk=numbers.chance(row["risk_before_arrival"]),
     )
 
 

@@ -45,7 +45,8 @@ def in_short(
     """The same in a few words each: what works and what there is, and why to order."""
     stocked = dict(zip(types_in(table), table.itertuples(), strict=True))
     return [
-        in_short_dated(next(heads.loc[list(line.due)].itertuples()), stocked[part], currency)
+        f"{stock.in_use(stocked[part])}. "
+        + why_dated(heads.loc[list(line.due)], stocked[part], currency)
         if line.by_date
         else in_short_stocked(stocked[part])
         for part, line in zip(types_in(lines), lines.itertuples(), strict=True)
@@ -61,9 +62,35 @@ def in_short_stocked(row: Any) -> str:
     )
 
 
-def in_short_dated(row: Any, shelf: Any, currency: str) -> str:
-    """The same for a type ordered by date: ``row`` of ``preorder``, its ``shelf`` of the table."""
-    return f"{stock.in_use(shelf)}. {preorder.why(row, currency)}"
+def why_dated(due: pd.DataFrame, shelf: Any, currency: str) -> str:
+    """Why every piece that is due is ordered, each with its own chances, the most urgent first.
+
+    ``due``: rows of ``preorder`` whose date has come, ``shelf`` their type's of ``stock_table``.
+    """
+    first, *others = due.itertuples()
+    said = [preorder.why(first, currency)]
+    for number, row in enumerate(others[: _NAMED_PARTS - 1], start=2):
+        said.append(
+            _(
+                "Piece {number}, for {printer} {position}: {why}",
+                number=number,
+                printer=row.printer,
+                position=row.position,
+                why=first_down(preorder.why(row, currency)),
+            )
+        )
+    if len(others) >= _NAMED_PARTS:
+        said.append(_("And {count} more.", count=len(others) - _NAMED_PARTS + 1))
+    wanted = int(shelf.stock_for_service) - int(shelf.on_hand) - int(shelf.arriving)
+    if max(wanted, 0) < len(due) and not any(row.dated_by_risk for row in due.itertuples()):
+        said.append(
+            _(
+                "For the chance wanted {wanted} would do; each is dated by cost: waiting costs "
+                "more than holding it.",
+                wanted=max(wanted, 0) or _("none"),
+            )
+        )
+    return " ".join(said)
 
 
 def seller_sentence(worse: WorseSeller | None) -> str:

@@ -8,7 +8,7 @@ from tracker.decisions.routine.guard_rails import Kept
 from tracker.decisions.routine.whole_routine.answer import Change, TaskInterval, WholeRoutine
 from tracker.language import N_, _
 from tracker.say.maintenance.frequency import every, fewer
-from tracker.say.maintenance.verdict import saving_in_words
+from tracker.say.maintenance.verdict import is_too_close, saving_in_words
 from tracker.say.numbers import about_money, day_range, days, figure
 from tracker.say.phrases import first_up
 from tracker.workshop import vocabulary
@@ -58,6 +58,27 @@ def beside_alone(alone_days: float, one: TaskInterval | None) -> str:
         "together with drop-outs and shared stops, advises {advised}: go by that.",
         alone=alone,
         advised=advised,
+    )
+
+
+def meanwhile(one: TaskInterval) -> str:
+    """What to do while it is too close to call whether the task alone pays: one sentence."""
+    now, advised = done_now(one), interval_in_words(one.every_days)
+    if one.kept is not None or not one.is_changed or now == advised:
+        return _(
+            "Until that is clear: leave it as now, {now}, as “The whole routine” does.", now=now
+        )
+    if is_too_close(one.alone.saving):
+        return _(
+            "Until that is clear: {advised}, as “The whole routine” advises; but that is too close "
+            "to call as well, so you may as well leave it as now, {now}.",
+            advised=advised,
+            now=now,
+        )
+    return _(
+        "Until that is clear: {advised} instead of {now}, as “The whole routine” advises.",
+        advised=advised,
+        now=now,
     )
 
 
