@@ -63,7 +63,10 @@ def test_a_line_by_date_says_what_there_is_and_whose_heads_call_for_it() -> None
         {"part_kind": ["head"], "variant": [""], "pieces": [2], "unit_cost": [500.0],
          "by_date": [True], "due": [(0, 1, 2, 3, 4)]}
     )  # fmt: skip
-    table = pd.DataFrame({"part_kind": ["head"], "variant": [""], "on_hand": [1], "on_order": [2]})
+    table = pd.DataFrame(
+        {"part_kind": ["head"], "variant": [""], "on_hand": [1], "on_order": [2], "arriving": [2],
+         "stock_for_service": [9]}
+    )  # fmt: skip
     for places, for_whom in (
         ((0,), "Yard"), ((0, 1, 2), "Yard and Loft"),
         ((0, 1, 2, 3, 4), "Yard, Loft, Door and 1 more printer"),

@@ -69,9 +69,8 @@ def show(place: frame.Workshop) -> None:
     is_cleared = verdict.is_cleared(value)
     link = f"[{_('Change')}](#{_COUNTED})" if is_cleared else ""
     one = _in_whole_routine(place, task) if verdict.is_open(value) else None
-    frame.answer(
-        " ".join(filter(None, (verdict.headline(value), one and meanwhile(one)))), link=link
-    )
+    until_clear = f" {meanwhile(one)}" if one else ""
+    frame.answer((verdict.headline(value) + until_clear).rstrip(), link=link)
     st.markdown(marked(verdict.reason(value)))
     if not is_cleared:
         sentences.told(verdict.in_figures(value))
