@@ -42,6 +42,13 @@ def test_pairs_as_strata_give_the_stratified_statistic_of_r() -> None:
     assert result.statistic == pytest.approx(expected, rel=1e-6)
 
 
+def test_a_stratum_without_a_failure_adds_nothing() -> None:
+    alone = log_rank([1, 2, 3, 4], [1, 1, 1, 1], ["A", "A", "B", "B"])
+    age, failed = [1, 2, 3, 4, 9, 9], [1, 1, 1, 1, 0, 0]
+    also = log_rank(age, failed, list("AABBAB"), strata=[1, 1, 1, 1, 2, 2])
+    assert (also.statistic, also.p_value) == (alone.statistic, alone.p_value)
+
+
 def test_lung_cancer_by_sex_and_by_three_grades_is_that_of_r() -> None:
     # Case D3b: R survdiff.
     expected = reference_case("D3b")

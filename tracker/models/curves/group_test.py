@@ -135,7 +135,7 @@ def _compare(lives: Outcomes, code: Ints, size: int, rho: float) -> tuple[Array,
     table = risk_table(lives)
     at_event = table.failures > 0
     ages, n, d = table.age[at_event], table.at_risk[at_event], table.failures[at_event]
-    before = np.append(1.0, np.cumprod(1 - d / n)[:-1])  # survival just before each age
+    before = np.append(1.0, np.cumprod(1 - d / n))[:-1]  # survival just before each age
     weight = before**rho
     observed = np.zeros(size)
     share = np.zeros((len(ages), size))
