@@ -140,7 +140,7 @@ def test_a_half_filled_form_and_a_name_survive_a_reload_and_a_saved_form_is_empt
     expect(page.get_by_label("Note")).to_have_value("left side")
     expect(page.get_by_label("Your name")).to_have_value("Ana")
     save.click()
-    expect(page.get_by_text("on Yard.").first).to_be_in_viewport()
+    expect(page.get_by_text("Logged as done on Yard: Clean wiper").first).to_be_in_viewport()
     done = own.records().maintenance
     assert done[["printer", "task", "why", "note", "done_by"]].values.tolist() == [
         ["Yard", "clean_wiper_cap", "symptom", "left side", "Ana"]
