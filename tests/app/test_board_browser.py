@@ -40,7 +40,7 @@ def test_a_tap_on_a_cell_and_on_a_name_opens_that_printer(
     expect(marked).to_be_in_viewport()
     page.goto(address)
     board(page)
-    page.get_by_role("button", name="Window, prints, Open Window").press("Enter")
+    page.get_by_role("button", name="Window, prints, six-channel head, Open Window").press("Enter")
     page.wait_for_url("**/printer?printer=Window")
     expect(page.get_by_role("heading", name="Window", exact=True)).to_be_visible()
     expect(marked).to_have_count(0)
