@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from tests.app.conftest import ROOT, at_the_printers, words_of
+from tests.app.conftest import ROOT, at_the_printers, unfolded, words_of
 from tracker.store import acts
 from tracker.store.connections import default_url
 from tracker.store.database import open_store
@@ -78,7 +78,7 @@ def test_a_change_of_lives_is_said_on_the_first_page_on_part_lives_and_in_the_re
     at.button(key="today-drift").click().run()
     at.session_state["review-wanted"] = date(2026, 10, 1)
     for page in ("lives", "review"):
-        at = app(page)
+        at = unfolded(app(page))
         (said,) = [w.value for w in at.warning if w.value.startswith("Since about August 2025")]
         assert "on Door began" in said
 

@@ -68,8 +68,8 @@ def test_two_printers_reach_their_first_forecast_in_few_taps_and_a_reload_loses_
 
     expect(page.get_by_text("Step 2 of 4")).to_be_visible()
     ages = [
-        ("2 × printhead (six-channel head)", "Months"), ("Dampers (12)", "Weeks"), ("Wiper blades", "New"),
-        ("Capping stations", "About a year"), ("Ink pumps", "Months"),
+        ("2 × printhead (six-channel head)", "Months"), ("Dampers (12)", "Weeks"),
+        ("Wiper blades", "New"), ("Capping stations", "About a year"), ("Ink pumps", "Months"),
     ]  # fmt: skip
     answer_each(page, finger, ages)
     kept_on_the_device(page, "age-pump[^,]*Months")

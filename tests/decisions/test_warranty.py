@@ -69,10 +69,10 @@ def test_a_claim_line_says_how_it_stands() -> None:
     to_send: Any = next(claims_open(claimed(), day).itertuples())
     sent: Any = next(claims_open(claimed("sent", 100.0), day).itertuples())
     assert claim_line(to_send, "EUR") == (
-        "**Printhead H1 of A** from Ink Barn, failed 20 Feb 2025 – warranty to 1 Apr 2025"
+        "Printhead H1 of A from Ink Barn, failed 20 Feb 2025 – warranty to 1 Apr 2025"
     )
     assert claim_line(sent, "EUR") == (
-        "**Printhead H1 of A** from Ink Barn, failed 20 Feb 2025 – claim sent: 100 €"
+        "Printhead H1 of A from Ink Barn, failed 20 Feb 2025 – claim sent: 100 €"
     )
     assert reminder(to_send) == (
         "**Printhead H1 of A** failed 20 Feb 2025: send the claim to Ink Barn, warranty to "
