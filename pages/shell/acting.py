@@ -53,6 +53,17 @@ def submit(label: str, *, at: Any = st, role: str = LOG, **looks: Any) -> bool:
     return bool(at.form_submit_button(_said(label, role), **_locked(role, looks)))
 
 
+def either(yes: tuple[str, str], no: tuple[str, str], *, role: str, **looks: Any) -> bool | None:
+    """Two answers side by side, each its label and key: was ``yes`` tapped, ``no``, or neither?
+
+    ``looks`` are those of ``yes``.
+    """
+    left, right = st.columns(2)
+    said = button(yes[0], at=left, role=role, key=yes[1], width="stretch", **looks)
+    denied = button(no[0], at=right, role=role, key=no[1], width="stretch")
+    return True if said else False if denied else None
+
+
 def _said(label: str, role: str) -> str:
     """Where nothing at all may be written, that stands once at the top of the page."""
     return label if may(role) or not may() else f"{label} ({_(_TO_MANAGE)})"

@@ -32,18 +32,14 @@ def ask(place: frame.Workshop) -> None:
         first, last = row.began_on.date(), row.ended_on.date()  # type: ignore[union-attr]
         with st.container(border=True):
             st.markdown(marked(say.gap_question(first, last)))
-            closed, worked = st.columns(2)
-            if acting.button(
-                _("We were closed"),
-                at=closed,
+            closed = acting.either(
+                (_("We were closed"), f"gap-closed-{first}"),
+                (_("We worked"), f"gap-worked-{first}"),
                 role=MANAGE,
-                key=f"gap-closed-{first}",
-                width="stretch",
-            ):
+            )
+            if closed:
                 _write(place, acts.Closure(first, last))
-            if acting.button(
-                _("We worked"), at=worked, role=MANAGE, key=f"gap-worked-{first}", width="stretch"
-            ):
+            elif closed is False:
                 with frame.errors_in_words():
                     batch = acts.worked_through(
                         place.store, first, last, who=frame.who(), now=frame.now()

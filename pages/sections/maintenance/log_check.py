@@ -45,47 +45,28 @@ def show_log_check(place: frame.Workshop, task: str) -> None:
 
 
 def _all_at_once(place: frame.Workshop, task: str, suspects: Sequence[Suspect]) -> None:
-    symptom, planned = st.columns(2)
-    if acting.button(
-        _("All {count} because of a symptom", count=len(suspects)),
-        at=symptom,
+    count = len(suspects)
+    is_symptom = acting.either(
+        (_("All {count} because of a symptom", count=count), f"suspects-symptom-{task}"),
+        (_("All {count} were planned", count=count), f"suspects-planned-{task}"),
         role=MANAGE,
-        key=f"suspects-symptom-{task}",
         type="primary",
-        width="stretch",
-    ):
-        _settle(place, suspects, is_symptom=True)
-    if acting.button(
-        _("All {count} were planned", count=len(suspects)),
-        at=planned,
-        role=MANAGE,
-        key=f"suspects-planned-{task}",
-        width="stretch",
-    ):
-        _settle(place, suspects, is_symptom=False)
+    )
+    if is_symptom is not None:
+        _settle(place, suspects, is_symptom=is_symptom)
 
 
 def _one(place: frame.Workshop, suspect: Suspect) -> None:
     key = f"{suspect.task}-{suspect.printer}-{suspect.done_on}"
     with st.container(border=True):
         st.markdown(marked(say.suspect_line(suspect)))
-        symptom, planned = st.columns(2)
-        if acting.button(
-            _("Because of a symptom"),
-            at=symptom,
+        is_symptom = acting.either(
+            (_("Because of a symptom"), f"suspect-symptom-{key}"),
+            (_("No, it was planned"), f"suspect-planned-{key}"),
             role=MANAGE,
-            key=f"suspect-symptom-{key}",
-            width="stretch",
-        ):
-            _settle(place, [suspect], is_symptom=True)
-        if acting.button(
-            _("No, it was planned"),
-            at=planned,
-            role=MANAGE,
-            key=f"suspect-planned-{key}",
-            width="stretch",
-        ):
-            _settle(place, [suspect], is_symptom=False)
+        )
+        if is_symptom is not None:
+            _settle(place, [suspect], is_symptom=is_symptom)
 
 
 def _settle(place: frame.Workshop, suspects: Sequence[Suspect], *, is_symptom: bool) -> None:
