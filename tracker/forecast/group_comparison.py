@@ -7,7 +7,7 @@ from datetime import date
 
 import numpy as np
 import pandas as pd
-from scipy.stats import poisson
+from scipy.special import gammainc
 
 from tracker.errors import NotEnoughData
 from tracker.lives.life_table import ages, life_table
@@ -180,6 +180,7 @@ def _bad_lots(lives: pd.DataFrame, supplier: str) -> tuple[BadLot, ...]:
             continue
         usual = float(test.expected[True])
         # So few are expected of a lot that the log-rank test's own chance is too small.
-        if poisson.sf(count - 1, usual) * len(tried) < SURE:
+        # P(so many or more) of a Poisson count is the lower incomplete gamma function at its mean.
+        if gammainc(count, usual) * len(tried) < SURE:
             found.append(BadLot(str(kind), str(batch), int(count), usual))
     return tuple(found)
