@@ -94,10 +94,10 @@ def _open(url: str) -> Store:
 @st.cache_resource(show_spinner=False)
 def _open_demo(url: str) -> Store:
     """The demo workshop in its own file, filled from the sample spreadsheets when it is new."""
-    from tracker.intake.exchange import read_folder
-
     store = open_store(url)
     if store.records().is_empty:
+        from tracker.intake.exchange import read_folder
+
         store.load(read_folder(ROOT / "sample_data"), N_("demo workshop"), who="demo", now=now())
     return store
 

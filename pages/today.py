@@ -12,8 +12,9 @@ def show(place: frame.Workshop) -> None:
     """The answer in one sentence, then the view of whoever is at this device."""
     told = frame.heading(_("Today"))
     sites.choose(place)
-    # Only now: they bring the models along, and the first page of all would stay blank meanwhile.
-    from pages.sections.today import downtime, first_forecast, owner, technician
+    # Only now: the first page of all would stay blank meanwhile; and of one seat only, for the
+    # owner's sections bring the models along.
+    from pages.sections.today import downtime
     from tracker.decisions.due import due_list
     from tracker.say.today import answer
 
@@ -21,10 +22,14 @@ def show(place: frame.Workshop) -> None:
     due = due[due["days_late"] >= 0] if len(due) else due
     stopped = downtime.standing(place)["printer"].nunique()  # one may stand for two reasons
     if seat.seat() == seat.TECHNICIAN:
+        from pages.sections.today import first_forecast, technician
+
         told(answer(place.as_of, stopped, None, len(due)))
         technician.show(place, due)
         first_forecast.show(place)
     else:
+        from pages.sections.today import owner
+
         owner.show(
             place,
             due,

@@ -15,6 +15,7 @@ from tracker.decisions.board import WITHIN_DAYS, BoardCell, BoardColumn, BoardRo
 from tracker.language import _
 from tracker.say import board as say
 from tracker.say.numbers import unbroken
+from tracker.say.printer_state import state_word
 from tracker.workshop.vocabulary import said
 
 AXIS_MONTHS = 12
@@ -60,7 +61,7 @@ def _row(
         "headType": "" if head is None else said(head.variant),
         "state": row.state,
         "stateColour": _STATE_COLOURS[row.state],
-        "stateWord": say.state_word(row.state),
+        "stateWord": state_word(row.state),
         "since": unbroken(say.state_since(row)),
         "cells": [
             _cell(cell, as_of) if (cell := row.cells.get(column)) is not None else None

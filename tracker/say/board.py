@@ -36,7 +36,6 @@ _HEADINGS = {
     BoardColumn("wiper"): N_("Wiper"),
     BoardColumn("cap"): N_("Cap"),
 }
-_STATE_WORDS = {"prints": N_("prints"), "stands": N_("stands still"), "closed": N_("closed")}
 
 
 def reading() -> str:
@@ -57,11 +56,6 @@ def middle_mark() -> str:
 def guess_mark() -> str:
     """What a hatched bar means, in short."""
     return _("mostly a starting guess")
-
-
-def state_word(state: str) -> str:
-    """What a printer does."""
-    return _(_STATE_WORDS[state])
 
 
 def heading(column: BoardColumn) -> str:

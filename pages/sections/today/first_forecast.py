@@ -6,7 +6,6 @@ import streamlit as st
 
 from pages import frame
 from pages.shell.words import marked, plain
-from tracker.forecast.outlook import outlook
 from tracker.language import _
 from tracker.say.lives.first_forecast import MOSTLY_A_GUESS, first_of_each
 from tracker.workshop.vocabulary import wears
@@ -21,6 +20,8 @@ def show(place: frame.Workshop) -> None:
     failed = fittings.loc[fittings["removal_reason"] == "failed", "part_kind"]
     if any(map(wears, failed.unique())):
         return  # known without a forecast, for which the technician's page does not wait
+    from tracker.forecast.outlook import outlook
+
     parts = frame.ask(outlook, _AHEAD_DAYS)
     if parts.empty:
         return

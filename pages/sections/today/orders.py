@@ -17,7 +17,7 @@ from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.forecast.group_comparison import compare_suppliers
 from tracker.language import _
-from tracker.say import today as say
+from tracker.say.spares import order_lines as say
 from tracker.say.spares.orders import seller_sentence
 from tracker.say.spares.stock import count_first
 

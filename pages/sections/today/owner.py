@@ -9,7 +9,7 @@ import pandas as pd
 from pages import frame
 from pages.sections.today import also, board, downtime, first_forecast, month, orders
 from pages.shell import seat
-from tracker.say.today import OrderLine
+from tracker.say.spares.order_lines import OrderLine
 
 
 def show(place: frame.Workshop, due: pd.DataFrame, answer: Callable[[int | None], None]) -> None:

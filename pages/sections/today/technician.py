@@ -19,7 +19,7 @@ from tracker.lives.printer_state import STANDS, printer_states
 from tracker.say import numbers
 from tracker.say.cautions import cautions_in_short
 from tracker.say.maintenance.due import on_trial, shutdown_in_short
-from tracker.say.today import printer_tile
+from tracker.say.printer_state import printer_tile
 from tracker.workshop import vocabulary as words
 
 SHOWN = 8

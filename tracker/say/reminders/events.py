@@ -19,7 +19,7 @@ from tracker.say.cautions import cautions_in_full, last_word
 from tracker.say.maintenance.due import last_done, shutdown_reason
 from tracker.say.maintenance.frequency import due_every
 from tracker.say.phrases import first_up
-from tracker.say.today import OrderLine, order_lines, order_name
+from tracker.say.spares.order_lines import OrderLine, order_lines, order_name
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import WorkingDays
 
