@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import ast
+import os
 import re
 import subprocess
 import sys
 from importlib.metadata import packages_distributions, version
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 from packaging.requirements import Requirement
@@ -65,14 +67,44 @@ def test_what_is_installed_fits_its_range(name: str) -> None:
     assert version(name) in required()[name].specifier
 
 
-def test_an_outlook_does_not_wait_for_lifelines() -> None:
-    # lifelines takes about as long to import as the whole answer takes.
-    program = (
-        "import sys; from tracker.commands import main; "
-        "code = main(['outlook', '--days', '30', '--json', '--data', 'sample_data']); "
-        "print(code, 'lifelines' in sys.modules, file=sys.stderr)"
-    )
+def test_no_answer_waits_for_a_library_that_it_does_not_use() -> None:
+    # lifelines takes about as long to import as a whole answer takes, scipy.stats half as long.
+    program = """
+import sys
+from contextlib import redirect_stdout
+from io import StringIO
+from tracker.commands import main
+effect = ["effect", "--part", "damper", "--task", "shake_dampers", "--every", "7"]
+for words in (
+    ["outlook", "--days", "30"], ["stock"], ["preorder"], [*effect, "--instead-of", "30"],
+    ["review", "--month", "2026-09"],
+):
+    with redirect_stdout(StringIO()):
+        code = main([*words, "--json", "--data", "sample_data"])
+    print(words[0], code, {"lifelines", "scipy.stats"} & set(sys.modules))
+"""
     done = subprocess.run(
         [sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=False
     )
-    assert done.stderr.split() == ["0", "False"]
+    assert done.stdout.splitlines() == [
+        f"{word} 0 set()" for word in ("outlook", "stock", "preorder", "effect", "review")
+    ], done.stderr
+
+
+def test_work_at_the_printers_is_shown_without_the_models() -> None:
+    program = """
+import sys
+from streamlit.testing.v1 import AppTest
+app = AppTest.from_file(sys.argv[1], default_timeout=300)
+app.session_state["device"] = {"seat": "technician"}
+app.run()
+print(len(app.exception), "Tasks due" in [header.value for header in app.header])
+print({"scipy", "lifelines", "tracker.models"} & set(sys.modules))
+"""
+    with TemporaryDirectory() as folder:
+        done = subprocess.run(
+            [sys.executable, "-c", program, str(ROOT / "tracker" / "app.py")],
+            cwd=ROOT, capture_output=True, text=True, check=False,
+            env={**os.environ, "TRACKER_FOLDER": folder, "TRACKER_TODAY": "2026-10-31"},
+        )  # fmt: skip
+    assert done.stdout.splitlines() == ["0 True", "set()"], done.stderr
