@@ -7,20 +7,24 @@ is no day late. A printer's own routine goes before the one for all printers.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, timedelta
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
-from tracker.decisions.shutdown_tasks import Shutdown, shutdown_near
-from tracker.decisions.task_clock import TaskClock
+from tracker.arrays import Array
+from tracker.decisions.due_days.pairs import Pairs, active_printers, due_days, pairs_asked
+from tracker.decisions.due_days.shutdown_tasks import Shutdown, shutdown_near
+from tracker.decisions.due_days.task_clock import TaskClock
 from tracker.errors import UsageError
 from tracker.language import _
-from tracker.lives.open_days import Closures
+from tracker.lives.open_days import Closures, day_number
 from tracker.workshop import vocabulary
+from tracker.workshop.columns.coded import days_of
 from tracker.workshop.experiments import phases_on
 from tracker.workshop.records import Records
-from tracker.workshop.schedules import Rule
 from tracker.workshop.working_days import WorkingDays
 
 COLUMNS = (
@@ -64,61 +68,68 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
     printer or the log began, whichever is later.
     """
     clock = TaskClock.of(records.known_at(as_of), as_of, Closures.of(records))
-    minutes = _usual_minutes(clock.known)
-    phases = phases_on(clock.known, as_of)
-    rows = []
-    anchors = []
-    for printer, began in _active(clock.known, as_of):
-        asked = clock.for_shutdown(printer)
-        for task in dict.fromkeys((*asked, *clock.schedules.tasks)):
-            rule = _rule_from(clock, task, printer)
-            if rule is None and task not in asked:
-                continue
-            last = clock.done.last(printer, task)
-            anchor = last or (clock.anchor(began, rule) if rule else began)
-            due = clock.due_on(printer, last, anchor, rule) if rule else None
-            if task in asked:
-                due = min(due or as_of, as_of)
-            elif due is not None and due <= as_of and clock.closed(printer):
-                due = clock.first_from(printer, as_of)
-            usual = vocabulary.TASKS.get(task)
-            phase = phases.get((task, printer))
-            anchors.append(min(anchor, as_of))
-            follows = phase and rule and rule.every_days == phase.every_days
-            rows.append(
-                (
-                    task,
-                    vocabulary.task_label(task),
-                    printer,
-                    last,
-                    due,
-                    np.nan if due is None else float(clock.days_late(printer, due)),
-                    rule.every_days if rule else np.nan,
-                    rule.every_m2 if rule else np.nan,
-                    np.nan,
-                    minutes.get(task, usual.minutes if usual else np.nan),
-                    usual.cautions if usual else (),
-                    asked.get(task),
-                    phase if follows else None,
-                )
-            )
-    frame = pd.DataFrame(rows, columns=list(COLUMNS))
-    frame["area_since_m2"] = clock.areas_since(frame["printer"].to_list(), anchors)
-    for name in ("last_done", "due_on"):
-        frame[name] = pd.to_datetime(frame[name]).astype("datetime64[ns]")
-    frame["days_late"] = frame["days_late"].astype(float)
-    for name in ("shutdown", "phase"):
-        frame[name] = frame[name].astype(object).where(frame[name].notna(), None)
+    pairs = pairs_asked(clock)
+    anchors, due, days_late = due_days(clock, pairs)
+    printers = np.array([name for name, _ in pairs.printers], dtype=object)[pairs.printer]
+    of_task = _OfTasks(pairs.tasks, _usual_minutes(clock.known))
+    every = np.array([(rule.every_days, rule.every_m2) for rule in pairs.rules] + [(np.nan,) * 2])
+    frame = pd.DataFrame(
+        {
+            "task": of_task.names[pairs.task],
+            "label": of_task.labels[pairs.task],
+            "printer": printers,
+            "last_done": days_of(pairs.last.astype(np.int32)),
+            "due_on": days_of(due.astype(np.int32)),
+            "days_late": days_late,
+            "every_days": every[pairs.rule, 0],
+            "every_m2": every[pairs.rule, 1],
+            "area_since_m2": clock.areas_since(printers, np.minimum(anchors, day_number(as_of))),
+            "minutes": of_task.minutes[pairs.task],
+            "cautions": of_task.cautions[pairs.task],
+            "shutdown": _objects([*pairs.shutdowns, None])[pairs.shutdown],
+            "phase": _phases_followed(clock, pairs, every[pairs.rule, 0]),
+        },
+        columns=list(COLUMNS),
+    )
     frame = frame.sort_values("days_late", ascending=False, kind="stable")
     return frame.sort_values("shutdown", key=pd.isna, kind="stable", ignore_index=True)
 
 
-def _rule_from(clock: TaskClock, task: str, printer: str) -> Rule | None:
-    """The rule in force today, else the first that begins later; None where there is neither."""
-    if (rule := clock.schedules.on(task, printer, clock.as_of)) is not None:
-        return rule
-    begins = clock.schedules.next_start(task, printer, clock.as_of)
-    return clock.schedules.on(task, printer, begins) if begins else None
+class _OfTasks:
+    """What is said of each task: its name, label, minutes and cautions."""
+
+    def __init__(self, tasks: list[str], minutes: dict[str, float]) -> None:
+        usual = [vocabulary.TASKS.get(task) for task in tasks]
+        self.names = _objects(tasks)
+        self.labels = _objects([vocabulary.task_label(task) for task in tasks])
+        self.cautions = _objects([one.cautions if one else () for one in usual])
+        self.minutes = np.array(
+            [
+                minutes.get(task, one.minutes if one else np.nan)
+                for task, one in zip(tasks, usual, strict=True)
+            ],
+            dtype=float,
+        )
+
+
+def _objects(values: Sequence[object]) -> NDArray[np.object_]:
+    """One element a value, also where the values are sequences."""
+    found = np.empty(len(values), dtype=object)
+    found[:] = values
+    return found
+
+
+def _phases_followed(clock: TaskClock, pairs: Pairs, every_days: Array) -> NDArray[np.object_]:
+    """The phase of an experiment whose interval is the one of the rule; else None."""
+    found = np.full(len(pairs.task), None, dtype=object)
+    phases = phases_on(clock.known, clock.as_of)
+    if not phases:
+        return found
+    for at, (task, printer) in enumerate(zip(pairs.task, pairs.printer, strict=True)):
+        phase = phases.get((pairs.tasks[task], pairs.printers[printer][0]))
+        if phase is not None and every_days[at] == phase.every_days:
+            found[at] = phase
+    return found
 
 
 def due_ahead(records: Records, as_of: date, days: int) -> pd.DataFrame:
@@ -139,7 +150,7 @@ def due_ahead(records: Records, as_of: date, days: int) -> pd.DataFrame:
         )
     listed = due_list(records, as_of)
     clock = TaskClock.of(records.known_at(as_of), as_of, Closures.of(records))
-    began = dict(_active(clock.known, as_of))
+    began = dict(active_printers(clock.known, as_of))
     last = as_of + timedelta(days=days)
     places: list[int] = []
     falls_on: list[date] = []
@@ -202,7 +213,7 @@ def adherence(known: Records, start: date, end: date) -> pd.DataFrame:
         )
     clock = TaskClock.of(known, end, Closures.of(known))
     rows = []
-    for printer, began in _active(clock.known, start, end):
+    for printer, began in active_printers(clock.known, start, end):
         for task in clock.schedules.tasks:
             due, late, missed = clock.occasions(printer, task, began, start, end)
             if due:
@@ -212,15 +223,6 @@ def adherence(known: Records, start: date, end: date) -> pd.DataFrame:
                      in_time / due)
                 )  # fmt: skip
     return pd.DataFrame(rows, columns=list(ADHERENCE_COLUMNS))
-
-
-def _active(known: Records, start: date, end: date | None = None) -> list[tuple[str, date]]:
-    """Printers at work on that day, or on a day of that time, each with the day it began."""
-    printers = known.printers.drop_duplicates("printer", keep="last")
-    there = printers["started_on"] <= pd.Timestamp(end or start)
-    kept = printers["retired_on"].isna() | (printers["retired_on"] > pd.Timestamp(start))
-    chosen = printers[there & kept]
-    return list(zip(chosen["printer"], chosen["started_on"].dt.date, strict=True))
 
 
 def _usual_minutes(known: Records) -> dict[str, float]:

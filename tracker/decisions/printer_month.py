@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 import pandas as pd
 
-from tracker.decisions.task_clock import TaskClock
+from tracker.decisions.due_days.task_clock import TaskClock
 from tracker.errors import UsageError
 from tracker.intake.layout.known import Known
 from tracker.language import _

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import cached_property
 from typing import TypeAlias
 
 import numpy as np
@@ -68,7 +69,7 @@ class RoutineSchedules:
         for rules in self._rules.values():
             rules.sort(key=lambda rule: rule.starts_on or date.min, reverse=True)
 
-    @property
+    @cached_property
     def tasks(self) -> tuple[str, ...]:
         """Every task with a routine, in the order of the table."""
         return tuple(dict.fromkeys(task for task, _ in self._rules))
@@ -76,6 +77,10 @@ class RoutineSchedules:
     def is_own(self, task: str, printer: str) -> bool:
         """Has the printer a rule of its own for that task?"""
         return (task, printer) in self._rules
+
+    def printers_with_own(self, task: str) -> set[str]:
+        """The printers that have a rule of their own for that task."""
+        return {printer for of_task, printer in self._rules if of_task == task and printer}
 
     def is_by_area(self, task: str) -> bool:
         """Is the task due by printed area under a rule for all printers?"""

@@ -7,7 +7,7 @@ from typing import Any
 
 import pandas as pd
 
-from tracker.decisions.shutdown_tasks import Shutdown
+from tracker.decisions.due_days.shutdown_tasks import Shutdown
 from tracker.language import N_, _, unmarked
 from tracker.say import numbers
 from tracker.say.maintenance.closures import closed_span

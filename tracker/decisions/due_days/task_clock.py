@@ -12,8 +12,8 @@ from typing import NamedTuple
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Array
-from tracker.decisions.shutdown_tasks import Shutdown, first_open, shutdown_near
+from tracker.arrays import Array, Ints
+from tracker.decisions.due_days.shutdown_tasks import Shutdown, first_open, shutdown_near
 from tracker.lives.open_days import Closures, day_number
 from tracker.lives.usage import AreaReadings
 from tracker.workshop.columns.days_done import DaysDone
@@ -75,14 +75,14 @@ class TaskClock:
 
     def first_from(self, printer: str, day: date) -> date:
         """That day, or the next one on which somebody works at the printer."""
-        asked = self._closed_like(printer), day
+        asked = self.closed_like(printer), day
         found = self._opened.get(asked)
         if found is None:
             found = first_open(self.closures, self.working, printer, day)
             self._opened[asked] = found
         return found
 
-    def _closed_like(self, printer: str) -> int:
+    def closed_like(self, printer: str) -> int:
         """The same number for printers that share their closed days."""
         return id(self.closures.spans.get(printer))
 
@@ -90,7 +90,7 @@ class TaskClock:
         """The same for printers on which the task's days follow from the same rules."""
         if self.schedules.is_own(task, printer) or self.schedules.is_by_area(task):
             return printer
-        return self._closed_like(printer)
+        return self.closed_like(printer)
 
     def later(self, printer: str, day: date, days: int) -> date:
         """So many days later, closed ones not counted."""
@@ -106,29 +106,24 @@ class TaskClock:
         late = (self.as_of - due).days
         return late - self.closures.closed_between(printer, due, self.as_of)
 
-    def for_shutdown(self, printer: str) -> dict[str, Shutdown]:
-        """What should be done on the printer today for a shutdown, and is not done yet."""
-        like = self._closed_like(printer)
+    def shutdown_near(self, printer: str) -> Shutdown | None:
+        """The shutdown for which something should be done on the printer today."""
+        like = self.closed_like(printer)
         if like not in self._shutdowns:
             self._shutdowns[like] = shutdown_near(
                 self.closures, self.usual_days, printer, self.as_of
             )
-        near = self._shutdowns[like]
-        if near is None:
-            return {}
-        done = {task: self.done.last(printer, task) for task in near.tasks}
-        return {task: near for task, day in done.items() if day is None or day < near.since}
+        return self._shutdowns[like]
 
     def anchor(self, began: date, rule: Rule) -> date:
         """From when a task that was never done is counted."""
         days = [began, rule.starts_on, self.known.log_began_on]
         return max(day for day in days if day is not None)
 
-    def areas_since(self, printers: Sequence[str], days: Sequence[date]) -> Array:
-        """m² that each printer printed since that day; NaN where not known."""
-        first = np.array([float(day_number(day)) for day in days])
+    def areas_since(self, printers: Sequence[str] | Array, days: Ints) -> Array:
+        """m² that each printer printed since the day of that number; NaN where not known."""
         last = np.full(len(days), float(day_number(self.as_of)))
-        return self.readings.between(pd.Series(printers, dtype=object), first, last)
+        return self.readings.between(pd.Series(printers, dtype=object), days.astype(float), last)
 
     def due_on(self, printer: str, last: date | None, anchor: date, rule: Rule) -> date | None:
         """The day on which a task is due that was last done on ``last`` (None: never)."""
@@ -158,7 +153,7 @@ class TaskClock:
     def _day_of_area(self, printer: str, last: date, area: float) -> date | None:
         """The day on which so much has been printed since ``last``; a forecast when ahead."""
         until = max((self.as_of - last).days, 0)
-        printed = float(self.areas_since([printer], [last])[0])
+        printed = float(self.areas_since([printer], np.array([day_number(last)]))[0])
         if np.isnan(printed):
             return None
         if printed >= area:
