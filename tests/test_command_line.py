@@ -4,29 +4,13 @@ from __future__ import annotations
 
 import json
 import os
-import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from tests.command import DEMO, LAST_DAY, ROOT, run, run_apart
 from tracker.store.database import open_store
-
-ROOT = Path(__file__).parent.parent
-LAST_DAY = "2026-10-30"
-DEMO = ("--data", "sample_data", "--as-of", LAST_DAY, "--json")
-
-
-def run(*arguments: str, folder: Path | None = None) -> subprocess.CompletedProcess[str]:
-    environment = {**os.environ, "TRACKER_FOLDER": str(folder or ROOT / "nowhere")}
-    environment.pop("TRACKER_DATABASE", None)
-    return subprocess.run(
-        [sys.executable, "-m", "tracker", *arguments],
-        stdin=subprocess.DEVNULL, capture_output=True, text=True, cwd=ROOT, timeout=600,
-        check=False, env=environment,
-    )  # fmt: skip
-
 
 ANSWERS = {
     "outlook": (("outlook", "--days", "30"), {"parts"}),
@@ -70,7 +54,7 @@ def test_a_command_prints_one_json_object_the_same_twice(name: str) -> None:
     assert first.returncode == 0, first.stderr
     answer = json.loads(first.stdout)
     assert wanted <= set(answer)
-    assert run(*arguments, *DEMO).stdout == first.stdout
+    assert run_apart(*arguments, *DEMO).stdout == first.stdout
 
 
 def test_the_review_carries_how_lives_have_changed_or_null() -> None:
@@ -190,7 +174,7 @@ WRONG = {
 
 @pytest.mark.parametrize("name", sorted(WRONG))
 def test_wrong_input_is_one_line_and_exit_code_two(name: str) -> None:
-    done = run(*WRONG[name])
+    done = run_apart(*WRONG[name])
     assert done.returncode == 2
     assert done.stdout == ""
     assert len(done.stderr.strip().splitlines()) == 1
@@ -276,10 +260,7 @@ def test_at_a_terminal_a_load_asks_once_for_every_type(database_url: str, tmp_pa
     folder = folder_of_unknown_ages(tmp_path / "in")
     ours, theirs = pty.openpty()
     os.write(ours, b"months\nlong ago\nnew\n\n")
-    done = subprocess.run(
-        [sys.executable, "-m", "tracker", "load", folder, "--database", database_url, "--json"],
-        stdin=theirs, capture_output=True, text=True, cwd=ROOT, timeout=600, check=False,
-    )  # fmt: skip
+    done = run_apart("load", folder, "--database", database_url, "--json", stdin=theirs)
     os.close(ours)
     os.close(theirs)
     assert done.returncode == 0, done.stderr

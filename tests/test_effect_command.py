@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.command import run
 from tests.forecast.log_quality.by_hand import AS_OF, WEEKLY, on, year
-from tests.test_command_line import run
 from tracker.intake.exchange import write_folder
 
 FAILED = (73, 143, 213, 283)

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 from datetime import date
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from tests.command import run
 from tests.field_data import DAY_ZERO, write_fans, write_valve_seats
 from tests.reference import reference_case, reference_data
 from tracker.intake.exchange import read_folder
@@ -19,15 +18,10 @@ from tracker.models.curves import kaplan_meier
 from tracker.models.events import mean_cumulative_function
 from tracker.store.database import open_store
 
-ROOT = Path(__file__).parent.parent
-
 
 def ask(*arguments: str) -> dict:
-    """A command's JSON, from a process of its own."""
-    done = subprocess.run(
-        [sys.executable, "-m", "tracker", *arguments, "--json"],
-        capture_output=True, text=True, cwd=ROOT, timeout=600, check=False,
-    )  # fmt: skip
+    """A command's JSON."""
+    done = run(*arguments, "--json")
     assert done.returncode == 0, done.stderr
     answer: dict = json.loads(done.stdout)
     return answer

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.test_command_line import ROOT
+from tests.command import ROOT
 from tracker.commands import main
 from tracker.defects import FILE, defect_sentence, note_defect
 from tracker.store.address import parse_address

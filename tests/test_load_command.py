@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import json
 import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
-from tests.test_command_line import ROOT, run
+from tests.command import run, run_apart
 
 
 def test_load_says_what_is_new_and_what_is_doubtful(database_url: str, tmp_path: Path) -> None:
@@ -78,11 +76,7 @@ def test_at_a_terminal_each_question_is_put_until_it_is_answered(
     file.write_text(CALENDAR, "utf-8")
     own, terminal = pty.openpty()
     os.write(own, b"99\n1\nperhaps\nplanned\n")
-    done = subprocess.run(
-        [sys.executable, "-m", "tracker", "load", str(file), "--json", "--database",
-         database_url],
-        stdin=terminal, capture_output=True, text=True, cwd=ROOT, timeout=600, check=False,
-    )  # fmt: skip
+    done = run_apart("load", str(file), "--json", "--database", database_url, stdin=terminal)
     os.close(own)
     os.close(terminal)
     assert done.returncode == 0, done.stderr

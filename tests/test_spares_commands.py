@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from tests.test_command_line import DEMO, ROOT
+from tests.command import DEMO, ROOT
 from tracker.commands import main
 
 
