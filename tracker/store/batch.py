@@ -18,7 +18,7 @@ from sqlalchemy import Connection
 from tracker.errors import LoadRefused, RecordError
 from tracker.language import _
 from tracker.store import packing
-from tracker.store.columns.table_columns import TableColumns, held_columns, unpack_columns
+from tracker.store.columns.table_columns import unpack_columns, with_changed
 from tracker.store.meanwhile import authors
 from tracker.store.meanwhile.as_read import Disagreement, merged, packed
 from tracker.store.packing import Row
@@ -246,12 +246,7 @@ class Batch:
         if any(block.table == name for block in self.blocks):
             return CodedTable(self._after_blocks(name))
         edits = {at: edit.after for at, edit in self.edits.items() if edit.table == name}
-        before = self.records.coded_table(name)
-        columns = TableColumns.of(
-            TABLE_BY_NAME[name], before.frame.index, held_columns(name, before)
-        )
-        columns.put(edits)  # few rows of many: the others need not be coded again
-        return columns.coded()
+        return with_changed(name, self.records.coded_table(name), edits)
 
     def _after_blocks(self, name: str) -> pd.DataFrame:
         table = TABLE_BY_NAME[name]
