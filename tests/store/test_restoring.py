@@ -100,8 +100,8 @@ def test_backups_of_one_second_stand_in_the_order_in_which_they_were_made(
     made = [restore(tmp_path / "saved", url, replace=True, now=NOW) for _ in range(10)]
     note(url, "note 3", NOW + timedelta(days=1))
     kept = kept_backups(tmp_path / "workshop.sqlite")
-    assert kept[0].reason == DAILY and kept[0].made == NOW + timedelta(days=1)
-    assert kept[-1].reason == DAILY and kept[-1].made == NOW
+    assert (kept[0].reason, kept[0].made) == (DAILY, NOW + timedelta(days=1))
+    assert (kept[-1].reason, kept[-1].made) == (DAILY, NOW)
     assert kept[1:-1] == made[:-7:-1], "the newest first, of which six are kept"
 
 

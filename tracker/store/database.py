@@ -187,11 +187,13 @@ class Store:
         self, connection: Connection, known: Records, then: dict[str, int], counters: dict[str, int]
     ) -> Records:
         if not then:
-            if (held := self._columns.read(connection, counters)) is not None:
-                return held
-        elif self.file is not None:  # on a server rows altered by other means move no digest
-            if (grown := grown_since(connection, known, then, counters)) is not None:
-                return grown
+            made = self._columns.read(connection, counters)
+        elif self.file is None:  # on a server rows altered by other means move no digest
+            made = None
+        else:
+            made = grown_since(connection, known, then, counters)
+        if made is not None:
+            return made
         versions = reading.table_versions(then) if then else {}
         records = reading.read_records(connection, counters, known, versions)
         now = reading.table_versions(counters)
