@@ -96,10 +96,12 @@ def _follows(refusal: Refusal, whole: set[str]) -> bool:
 
 def bytes_of(paths: Iterable[Path]) -> tuple[list[File], list[Refusal]]:
     """The files' bytes, and refusals of those that cannot be opened."""
-    files, refused = [], []
+    files: list[File] = []
+    refused = []
     for path in paths:
+        before = sum(len(file.data) for file in files)
         try:
-            files.append(File(path.name, bytes_at(path)))
+            files.append(File(path.name, bytes_at(path, before=before)))
         except RecordError as problem:
             told = str(problem).removeprefix(f"{path.name} ").rstrip(".")
             refused.append(_of_file(_table_of(path), path.name, told, ""))
