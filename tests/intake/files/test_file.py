@@ -148,7 +148,11 @@ def test_a_workbook_keeps_real_days_and_numbers(workbook: Callable[..., bytes]) 
         log=[["printer", "day", "m2"], ["P1", datetime(2026, 3, 1), 1.234], [None], ["P2", 1, 3]]
     )
     table = one_table("log.xlsx", data)
-    assert tuple(map(list, table.columns)) == (["P1", "P2"], [datetime(2026, 3, 1), 1.0], [1.234, 3.0])
+    assert tuple(map(list, table.columns)) == (
+        ["P1", "P2"],
+        [datetime(2026, 3, 1), 1.0],
+        [1.234, 3.0],
+    )
     assert tuple(table.row_numbers) == (2, 4)
     assert not table.from_1904
 

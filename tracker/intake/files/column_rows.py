@@ -78,10 +78,14 @@ def _holds_any(cell: Cell) -> bool:
 
 
 class _Places(dict[str, int]):
-    """Each text's place, given out as they come."""
+    """Each text's place, given out as they come; how many characters the ``longest`` has."""
+
+    longest = 0
 
     def __missing__(self, text: str) -> int:
         self[text] = at = len(self)
+        if len(text) > self.longest:
+            self.longest = len(text)
         return at
 
 
@@ -98,7 +102,7 @@ class RowsComing:
         self._lengths: list[np.ndarray] = []
         self._beyond: dict[int, list[Cell]] = {}
         self.count = 0
-        self._texts_beyond = 0
+        self._texts_beyond = self._longest_beyond = 0
         self.room = 0  # bytes taken by where each stands
 
     def add(self, rows: list[list[str]]) -> None:
@@ -112,6 +116,8 @@ class RowsComing:
             for at in np.flatnonzero(lengths > width).tolist():
                 self._beyond[self.count + at] = list(rows[at][width:])
                 self._texts_beyond += len(rows[at]) - width
+                longest = max(map(len, rows[at][width:]))
+                self._longest_beyond = max(self._longest_beyond, longest)
             rows = [row[:width] + [""] * (width - len(row)) for row in rows]
         columns = zip(*rows, strict=True)
         for places, pieces, cells in zip(self._places, self._pieces, columns, strict=True):
@@ -130,6 +136,11 @@ class RowsComing:
     def texts(self) -> int:
         """How many distinct texts there are, column by column."""
         return sum(map(len, self._places)) + self._texts_beyond
+
+    @property
+    def longest(self) -> int:
+        """The characters of the longest text."""
+        return max([self._longest_beyond, *(places.longest for places in self._places)])
 
     def rows(self) -> ColumnRows:
         """All of them, once none come any more."""

@@ -12,7 +12,7 @@ import io
 import re
 from collections import Counter
 from collections.abc import Sequence
-from itertools import chain, islice
+from itertools import islice
 
 from tracker.errors import RecordError
 from tracker.intake.files.budgets import (
@@ -87,10 +87,11 @@ def _read_csv(source: str, data: bytes, encoding: str) -> tuple[ColumnRows, str]
     try:
         reader = csv.reader(from_the_first_row(), delimiter=separator)
         while some := list(islice(reader, _ROWS_AT_ONCE)):
-            longest = max(map(len, chain.from_iterable(some)), default=0)
-            if longest > LONGEST_TEXT or max(map(len, some)) > MAX_COLUMNS:
-                _refuse_beyond_budget(source, some, coming.count + 1)
+            if max(map(len, some)) > MAX_COLUMNS:
+                some = _within_the_widest(source, some, coming.count + 1)
             coming.add(some)
+            if coming.longest > LONGEST_TEXT:
+                _refuse_long_cell(source, some, coming.count - len(some) + 1)
             refuse_text(source, coming)
     except csv.Error as error:
         raise RecordError(
@@ -103,11 +104,27 @@ def _read_csv(source: str, data: bytes, encoding: str) -> tuple[ColumnRows, str]
     return coming.rows(), separator
 
 
-def _refuse_beyond_budget(source: str, rows: Sequence[Sequence[str]], first: int) -> None:
-    """Tells of a row that is too wide, or holds too long a cell; the first is row ``first``."""
+def _within_the_widest(source: str, rows: Sequence[list[str]], first: int) -> list[list[str]]:
+    """The rows, the first of which is row ``first``, without empty cells far to the right.
+
+    Raises RecordError for one that holds something there.
+    """
     for number, row in enumerate(rows, start=first):
-        if len(row) > MAX_COLUMNS and any(cell.strip() for cell in row[MAX_COLUMNS:]):
-            raise _too_wide(source, number)
+        if any(cell.strip() for cell in row[MAX_COLUMNS:]):
+            raise RecordError(
+                _(
+                    "{source} row {row}: something stands beyond column {most}, far from any "
+                    "table; delete it.",
+                    source=source,
+                    row=number,
+                    most=MAX_COLUMNS,
+                )
+            )
+    return [row[:MAX_COLUMNS] for row in rows]
+
+
+def _refuse_long_cell(source: str, rows: Sequence[Sequence[str]], first: int) -> None:
+    for number, row in enumerate(rows, start=first):
         for cell in row:
             if len(cell) > LONGEST_TEXT:
                 raise too_long_a_cell(source, len(cell), number)
@@ -154,18 +171,6 @@ def _endless_line(source: str, text: io.TextIOWrapper, begins: int) -> RecordErr
             source=source,
             number=number,
             count=f"{count / 1e6:.0f}",
-        )
-    )
-
-
-def _too_wide(source: str, row: int) -> RecordError:
-    return RecordError(
-        _(
-            "{source} row {row}: something stands beyond column {most}, far from any table; "
-            "delete it.",
-            source=source,
-            row=row,
-            most=MAX_COLUMNS,
         )
     )
 
