@@ -7,7 +7,7 @@ together are checked (`beside`).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import partial
@@ -98,14 +98,14 @@ def _rounds_ahead(
 
 
 def read_contract(
-    files: Sequence[File],
+    files: Iterable[File],
     known: Records,
     answers: Answers | None = None,
     *,
     today: date | None = None,
     with_notices: bool = True,
 ) -> Intake:
-    """What do files of the contract say, each named after its table?
+    """What do files of the contract say, each named after its table? They are read one by one.
 
     Nothing is matched by likeness: an unsure header and an unknown printer are refused, not asked.
     Without ``with_notices`` the records are not searched for what is possible but doubtful.
@@ -128,7 +128,7 @@ class _Reading:
     orders: dict[str, str] = field(default_factory=dict)
 
     @without_collecting()
-    def of(self, files: Sequence[File], mends: Mends, *, with_notices: bool = True) -> Intake:
+    def of(self, files: Iterable[File], mends: Mends, *, with_notices: bool = True) -> Intake:
         known = Known(self.known_records)
         day = self.day
         found = drafts_of(files, known, self.talk, mends, day, contract_only=self.contract_only)

@@ -245,9 +245,9 @@ class Matching:
             return left, free, np.zeros(len(self.stored), dtype=np.int64)
         numbers, stored = self._numbered(self.table.names)
         size = int(max(numbers.max(), stored.max())) + 1
-        count, stored_count = (np.bincount(of, minlength=size) for of in (numbers, stored))
-        left = occurrence(numbers) >= stored_count[numbers]
-        return left, occurrence(stored) >= count[stored], stored
+        often, stored_often = (np.bincount(of, minlength=size) for of in (numbers, stored))
+        left = occurrence(numbers) >= stored_often[numbers]
+        return left, occurrence(stored) >= often[stored], stored
 
     def _conflict(self, found: int, at: int, name: str, record: str) -> Refusal:
         label, now = self.rows.index[at], self.stored.iloc[found]
