@@ -103,22 +103,27 @@ def refuse_size(source: str, count: int, begins: bytes, *, before: int = 0) -> N
                     max_bytes=_megabytes(MAX_BYTES),
                 )
             )
+    elif count > MAX_TEXT_BYTES:
+        raise RecordError(
+            _(
+                "{source} has {count} MB, more than the {most} MB of text that the memory of this "
+                "computer takes at once; split it, for instance by year, and load the parts one "
+                "after the other, or load it on a computer with more memory.",
+                source=source,
+                count=_megabytes(count),
+                most=_megabytes(MAX_TEXT_BYTES),
+            )
+        )
     elif count + before > MAX_TEXT_BYTES:
-        told = {"source": source, "count": _megabytes(count), "most": _megabytes(MAX_TEXT_BYTES)}
         raise RecordError(
             _(
                 "{source} has {count} MB, {together} MB with the files before it, more than the "
                 "{most} MB of text that the memory of this computer takes at once; load the files "
                 "one after the other.",
+                source=source,
+                count=_megabytes(count),
                 together=_megabytes(count + before),
-                **told,
-            )
-            if before and count <= MAX_TEXT_BYTES
-            else _(
-                "{source} has {count} MB, more than the {most} MB of text that the memory of this "
-                "computer takes at once; split it, for instance by year, and load the parts one "
-                "after the other, or load it on a computer with more memory.",
-                **told,
+                most=_megabytes(MAX_TEXT_BYTES),
             )
         )
 
