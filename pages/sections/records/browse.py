@@ -24,7 +24,7 @@ from tracker.say.entering.record_words import (
     label,
     word_label,
 )
-from tracker.sharing.roles import role_for
+from tracker.sharing.roles import MANAGE, role_for
 from tracker.store.database import Recorded
 from tracker.workshop.columns.found import newest_found
 from tracker.workshop.contract import TABLE_BY_NAME
@@ -220,6 +220,15 @@ def _correct(workshop: session.Workshop, table: Table, row_id: int, row: Mapping
     with telling.errors_in_words(days=True):
         values = edit_row(table, form.read, form.key)
         form.drawn()
+        by = _who_else(workshop, row_id)
+        if by is not None and acting.may():
+            st.caption(
+                _(
+                    "Written down by {who}: this device may fill in what is empty and end what is "
+                    "open. The rest is for one that may manage.",
+                    who=plain(by or _("somebody without a name")),
+                )
+            )
         question = st.container()  # above the button, where the finger is
         tapped = acting.button(
             _("Save {name}", name=name),
@@ -244,11 +253,25 @@ def _correct(workshop: session.Workshop, table: Table, row_id: int, row: Mapping
                     as_read=form.read,
                 )  # fmt: skip
             _done(done)
-        _remove(workshop, table, row_id, name, form.read)
+        role = role_for(table.name) if by is None else MANAGE
+        _remove(workshop, table, row_id, name, form.read, role)
+
+
+def _who_else(workshop: session.Workshop, row_id: int) -> str | None:
+    """Who wrote that record down, where somebody else's may not be taken out here; else None."""
+    if acting.may(MANAGE):
+        return None
+    by = workshop.store.who_added(row_id)
+    return None if by == session.who() else by
 
 
 def _remove(
-    workshop: session.Workshop, table: Table, row_id: int, name: str, read: Mapping[str, Any]
+    workshop: session.Workshop,
+    table: Table,
+    row_id: int,
+    name: str,
+    read: Mapping[str, Any],
+    role: str,
 ) -> None:
     """Taking a record out is asked about first, by its name again; it is refused where somebody
     changed it after it was asked about.
@@ -256,7 +279,7 @@ def _remove(
     asked = ("browse-removing", table.name, row_id)
     if acting.button(
         _("Remove {name}", name=name),
-        role=role_for(table.name),
+        role=role,
         width="stretch",
         key=f"remove-{row_id}",
     ):
@@ -275,7 +298,7 @@ def _remove(
     if acting.button(
         _("Yes, remove record {number}", number=row_id),
         at=yes,
-        role=role_for(table.name),
+        role=role,
         width="stretch",
         key=f"remove-{row_id}-yes",
     ):
