@@ -11,7 +11,7 @@ import streamlit as st
 from pages.forms.together import as_read
 from pages.sections.data_table import data_table
 from pages.sections.records.record_fields import edit_row
-from pages.shell import acting, session, telling
+from pages.shell import acting, session, sites, telling
 from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import setting_label
@@ -52,11 +52,15 @@ def show(workshop: session.Workshop) -> None:
     table = TABLE_BY_NAME[name or "fittings"]
     st.caption(table.means)
     looked_for = st.text_input(_("Find"), key="browse-find", placeholder=_("printer, part, note …"))
+    concerns_printers = any(column.name == "printer" for column in table.columns)
+    if concerns_printers:
+        sites.choose(workshop)
+    site = sites.chosen(workshop) if concerns_printers else None
     everything = workshop.records.table(table.name)
-    found = newest_found(workshop.records, table, looked_for, _ROWS_SHOWN)
+    found = newest_found(workshop.records, table, looked_for, _ROWS_SHOWN, site=site)
     if not found.count:
         st.info(
-            _("No such record.") if looked_for else _("None written down yet."),
+            _("No such record.") if looked_for or site is not None else _("None written down yet."),
             icon=":material/arrow_forward:",
         )
     else:
