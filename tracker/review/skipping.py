@@ -73,7 +73,7 @@ def cost_of_skipping(fitted: FittedLives, kept: pd.DataFrame, period: Period) ->
     parts = exposed(fitted.lives, period)
     failed = fitted.lives["outcome"] == "failed"
     failures = fitted.lives.loc[failed, "part_kind"].value_counts()
-    reckoned = FailureCosts.of(known, period.last, fitted.lives)
+    reckoned = FailureCosts.of(known, period.last)
     protected = _protected(missed, parts)
     asked = {
         Exposure(task, kind)
