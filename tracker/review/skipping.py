@@ -40,8 +40,8 @@ SURE = 0.95  # chance of one sign from which an effect is told: 90 % limits leav
 @dataclass(frozen=True, eq=False)
 class Skipping:
     """``rows``: COLUMNS, one per skipped task and kind it may protect; ``extra`` failures expected
-    and their ``cost`` with 80 % range (NaN where too few failed, or the task
-    was done too seldom), ``told`` where the log
+    and their ``cost`` with 80 % range (NaN where too few failed, or
+    where the task's frequency hardly changed on any printer), ``told`` where the log
     shows the effect.
 
     ``skipped`` actions in all, ``minutes_not_done`` their work; ``cost … chance_it_cost`` of the
@@ -96,18 +96,13 @@ def cost_of_skipping(fitted: FittedLives, kept: pd.DataFrame, period: Period) ->
                 "told": False,
             }  # fmt: skip
             rows.append(row)
-            exposure = Exposure(task, kind)
-            if (
-                effects is None
-                or month is None
-                or exposure not in asked & set(effects.told.exposures)
-            ):
+            if effects is None or month is None or Exposure(task, kind) not in effects.varied:
                 continue
             done = _of_task(counted, task)
             more = _really_skipped(skipped, _of_task(written, task), done)
             extra = month.extra_failures(task, done, more)
             harmed = weighted.chance(extra > 0)
-            is_clear = exposure in effects.varied and not 1 - SURE < harmed < SURE
+            is_clear = not 1 - SURE < harmed < SURE
             row |= _with_range(extra, weighted, per_failure)
             row |= {"failures": month.failures, "chance_it_cost": harmed, "told": is_clear}
             if is_clear and harmed > 0.5:

@@ -37,7 +37,7 @@ class TaskEffects:
     """What tasks do for the kinds they protect, in the ``draws`` of a fit of the history ``told``.
 
     ``varied``: of the asked ones those whose frequency changed enough within printers, while they
-    held parts of the kind, for an effect to show.
+    held parts of the kind, for an effect to show; of the others nothing can be said.
     """
 
     told: LifeHistory
@@ -46,7 +46,7 @@ class TaskEffects:
 
     @classmethod
     def of(cls, fitted: FittedLives, asked: Collection[Exposure]) -> TaskEffects | None:
-        """None where nothing was learnt of any of the ``asked`` tasks and the kinds they protect.
+        """None where nothing can be said of any of the ``asked`` tasks and the kinds they protect.
 
         The fit of all lives itself where printers had these tasks alike, else one like it with the
         printers' means beside them, at the spreads that are likely.
@@ -54,16 +54,18 @@ class TaskEffects:
         told, draws = fitted.told, fitted.draws
         if told is None or draws is None:
             return None
-        columns = [at for at, exposure in enumerate(told.exposures) if exposure in asked]
-        if not columns:
-            return None
         varied, means = [], {}
-        for at in columns:
+        for at, exposure in enumerate(told.exposures):
+            if exposure not in asked:
+                continue
             mean, within = _pace(told, at)
-            if within > LEAST_SPREAD:
-                varied.append(told.exposures[at])
+            if within <= LEAST_SPREAD:
+                continue
+            varied.append(exposure)
             if np.std(mean) > LEAST_SPREAD:
                 means[at] = mean
+        if not varied:
+            return None
         if means:
             steps = told.history.exposures
             apart = np.stack(list(means.values()), axis=1)[steps.unit]
