@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from tests.bench.value_study import STEADY_PACES, World, as_of
+from tests.bench.skipping_study import CAREFUL, one_workshop
 from tests.forecast.log_quality.by_hand import WEEKLY, year
 from tests.simulation.demo import demo_plan
 from tests.simulation.simulator import simulate_workshop
@@ -24,12 +24,10 @@ from tracker.intake.exchange import read_folder
 from tracker.review.period import Period, period_of
 from tracker.review.routine_kept import routine_kept
 from tracker.review.skipping import Skipping, cost_of_skipping
-from tracker.review.skipping_effect import TaskEffects
 from tracker.say import numbers
 from tracker.say.maintenance.skipping import skipping_sentence
 from tracker.workshop.records import Records
 
-CAREFUL = World("", (0.0, 0.0), printers=6, paces=STEADY_PACES, careful=-0.8)
 SAMPLE = Path(__file__).parents[2] / "sample_data"
 
 
@@ -213,23 +211,10 @@ def test_the_effect_of_skipping_is_read_off_the_log_as_it_is_judged() -> None:
 
 def test_better_printers_of_careful_people_are_not_taken_for_a_task_that_helps() -> None:
     # Twelve workshops in which those shaken more are gentler (correlation of −0.8) and shaking does
-    # nothing; binomial(12, 0.1) is above 3 with a chance of 3 %.
-    asked = Exposure("shake_dampers", "damper")
-    told, own, alike = 0, [], []
-    for seed in range(12):
-        rng = np.random.default_rng(8000 + seed)
-        plan = CAREFUL.plan(rng)
-        records, _ = simulate_workshop(plan, rng)
-        fitted = fit_lives(records, as_of(plan))
-        found = TaskEffects.of(fitted, {asked})
-        assert found is not None
-        assert fitted.draws is not None
-        at = found.told.exposures.index(asked)
-        effect = found.draws.effect[:, at]
-        own.append(found.draws.weight @ effect)
-        alike.append(fitted.draws.weight @ fitted.draws.effect[:, at])
-        told += not 0.05 < found.draws.weight @ (effect < 0) < 0.95
-    assert told <= 3
-    assert abs(np.mean(own)) < 0.1
+    # nothing; binomial(12, 0.1) is above 3 with a chance of 3 %. The long version is
+    # tests/bench/skipping_study.py.
+    alike, own = zip(*(one_workshop(CAREFUL, seed) for seed in range(12)), strict=True)
+    assert sum(one.wrongly for one in own) <= 3
+    assert abs(np.mean([one.mean for one in own])) < 0.1
     # Changes within printers and differences between them counted alike, it would be.
-    assert np.mean(alike) < np.mean(own) - 0.05
+    assert np.mean([one.mean for one in alike]) < np.mean([one.mean for one in own]) - 0.05
