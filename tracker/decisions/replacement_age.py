@@ -28,10 +28,10 @@ EVEN_CHANCE = 0.5
 # Of a life's ages, each an eighth to a third wider than the one before: the integrals are right to
 # nine digits.
 _PANELS = 48
-_DOUBLED: Array = np.exp2(np.arange(-30.0, 41.0))  # ages among which half of the lives have ended
-_FURTHER: Array = np.power(
-    1.3, np.arange(37.0)
-)  # up to 10 000 times that, until practically none is left
+# Ages among which half of the lives have ended, and up to 10 000 times that, until practically none
+# is left.
+_DOUBLED: Array = np.exp2(np.arange(-30.0, 41.0))
+_FURTHER: Array = np.power(1.3, np.arange(37.0))
 _SETTLED = 1e-10  # of an age: a step shorter than that is the last
 _STEPS = 60
 _POINT, _WEIGHT = np.polynomial.legendre.leggauss(4)
