@@ -10,7 +10,8 @@ import pytest
 from tests.forecast.log_quality.by_hand import AS_OF, WEEKLY, on, suspicion, year
 from tracker.arrays import Array
 from tracker.forecast.log_quality.failure_runs import failure_runs
-from tracker.forecast.log_quality.pile_up import pile_ups, run_counts
+from tracker.forecast.log_quality.pile_up import pile_ups
+from tracker.forecast.log_quality.run_counts import run_counts
 from tracker.forecast.log_quality.task_days import TaskDays
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import day_number
@@ -26,7 +27,7 @@ def runs(records: Records):  # type: ignore[no-untyped-def]
 
 def plain(tasks: TaskDays) -> Callable[[str], Array]:
     """Each entry counts once."""
-    return lambda printer: tasks.printers[printer].done[None].astype(float)
+    return lambda task: tasks.done[tasks.tasks.index(task)][None].astype(float)
 
 
 def test_days_before_a_failure_are_counted_from_the_last_good_check() -> None:
