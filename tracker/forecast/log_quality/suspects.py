@@ -11,7 +11,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from tracker.arrays import Array, Ints
+from tracker.arrays import Ints
 from tracker.forecast.log_quality.failure_runs import LAST_DAYS, FailureRuns, failure_runs
 from tracker.forecast.log_quality.pile_up import LAGS, PileUp, pile_ups
 from tracker.forecast.log_quality.run_counts import RunCounts, run_counts
@@ -162,8 +162,8 @@ class _Search:
         asked = (bins[own.at] >= 0) & ~self.tasks.confirmed[self.tasks.tasks.index(task), own.at]
         bin_of = np.where(bins < 0, len(LAST_DAYS), bins)
         days = np.bincount(bin_of, minlength=len(LAST_DAYS) + 1).astype(np.float64)
-        per_day: Array = np.nan_to_num(1 / own.usual)
-        due = np.bincount(bin_of, per_day, minlength=len(days))
+        per_day = np.nan_to_num(1 / own.usual)
+        due = np.bincount(bin_of, per_day, minlength=len(days)).astype(np.float64)
         bounds = np.searchsorted(own.printer, np.arange(1, len(logged.printers)))
         columns = (own.at, own.usual[own.at], bins[own.at], asked)
         by_printer = zip(*(np.split(column, bounds) for column in columns), strict=True)
