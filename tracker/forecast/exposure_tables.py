@@ -157,12 +157,13 @@ def _starts(values: Array, alike: float | Array) -> Bools:
     """Where a stretch begins: (printers, steps)."""
     starts = np.zeros(values.shape[:2], dtype=bool)
     starts[:, 0] = True
-    now = np.nan_to_num(values, nan=np.inf)
-    held = now[:, 0].copy()
-    for step in range(1, now.shape[1]):
-        with np.errstate(invalid="ignore"):
-            gap = np.where(now[:, step] == held, 0.0, np.abs(now[:, step] - held))
-        anew = (gap > alike).any(axis=1)
-        starts[anew, step] = True
-        held[anew] = now[anew, step]
+    # Step by step all printers at once, what is looked at together lying together in memory.
+    now = np.ascontiguousarray(np.nan_to_num(values, nan=np.inf).transpose(1, 2, 0))
+    least = np.broadcast_to(alike, values.shape[2])[:, None]
+    held = now[0].copy()
+    with np.errstate(invalid="ignore"):  # unknown before and now is no change
+        for step in range(1, len(now)):
+            anew = (np.abs(now[step] - held) > least).any(axis=0)
+            starts[anew, step] = True
+            np.copyto(held, now[step], where=anew)
     return starts

@@ -150,11 +150,13 @@ def _task_for_kind(
 ) -> TaskTable:
     """Of the printers, shared by all kinds, unless it was done on single parts of this kind."""
     noted, whole = records.once(_task_on_printers, days, task, planned_only)
+    if not noted:
+        return whole
     fittings = besides_maintenance(records, days.until).fittings
     own = fittings.loc[fittings["part_kind"] == part_kind, ["printer", "position"]]
+    own = own.drop_duplicates()
     if not noted.intersection(own["position"]):
         return whole
-    own = own.drop_duplicates()
     unit, position = days.lines(pd.Index(own["printer"])), own["position"].to_numpy(object)
     return _counted(days, _log(records, days, task, planned_only), unit, position)
 
