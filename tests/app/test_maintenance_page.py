@@ -10,8 +10,8 @@ import pandas as pd
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from pages.frame import ROOT
 from pages.sections.maintenance.kept import kept
+from pages.shell.session import ROOT
 from tracker.decisions.changed_along import changes_along
 from tracker.decisions.due import due_list
 from tracker.decisions.planned_change import planned_ages
