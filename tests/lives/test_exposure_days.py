@@ -28,7 +28,7 @@ def workshop(positions: tuple[str, ...] = ("",)) -> Records:
     rng = np.random.default_rng(8)
     began = pd.Timestamp("2025-01-01")
 
-    def on(day: int) -> pd.Timestamp:
+    def on(day: int | np.integer) -> pd.Timestamp:
         return began + pd.Timedelta(days=int(day))
 
     done = [

@@ -10,6 +10,7 @@ schedule, nor of printers. (Indirect standardization; Breslow & Day,
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -43,11 +44,7 @@ def before_and_after(
         return []
     schedules = RoutineSchedules(known)
     lives_of = dict(list(lives.groupby("printer")))
-    log = partial(known.codes, "maintenance")
-    done_on = known.day_numbers("maintenance", "done_on")
-    meant = log("task").is_word(task) & log("why").is_word("planned") & (done_on != NO_DAY)
-    planned = np.flatnonzero(meant)
-    rows_of = log("printer").take(planned).rows_by_word()
+    days_done = planned_days(known, task)
     changes = [
         (printer, both)
         for printer, began, ended in _printer_days(known, as_of)
@@ -57,11 +54,22 @@ def before_and_after(
     if not changes:
         return []
     usual = UsualLife.of(known, lives)
-    never, done = np.zeros(0, dtype=np.int64), done_on[planned].astype(np.int64)
     return [
-        BeforeAfter.of(lives_of[printer], done[rows_of.get(printer, never)], usual, printer, *both)
+        BeforeAfter.of(lives_of[printer], days_done[printer], usual, printer, *both)
         for printer, both in changes
     ]
+
+
+def planned_days(known: Records, task: str) -> Mapping[str, Ints]:
+    """On which days (since 1970-01-01) was the task done as planned? By printer; none on others."""
+    log = partial(known.codes, "maintenance")
+    done_on = known.day_numbers("maintenance", "done_on")
+    meant = log("task").is_word(task) & log("why").is_word("planned") & (done_on != NO_DAY)
+    planned = np.flatnonzero(meant)
+    days = done_on[planned].astype(np.int64)
+    found: dict[str, Ints] = defaultdict(lambda: days[:0])
+    found |= {name: days[own] for name, own in log("printer").take(planned).rows_by_word().items()}
+    return found
 
 
 @dataclass(frozen=True, eq=False)
