@@ -12,6 +12,7 @@ from datetime import date
 
 import numpy as np
 import pandas as pd
+from numpy.random.bit_generator import ISeedSequence
 
 from tracker.arrays import Array
 from tracker.decisions.failure_cost import FailureCost, FailureCosts, positions_per_printer
@@ -54,8 +55,8 @@ class RoutineStudy:
     ``log``: what the log is worth. ``fits`` are those relied on, without the suspects of the log.
     ``with_spare``, ``without_spare``: what a failure costs then; ``has_spare`` as the stock stands
     (no stock written down counts as a spare).
-    ``proportional_p_value``: does the effect change with the age of the part? ``rng`` draws what is
-    worked out only when it is looked at.
+    ``proportional_p_value``: does the effect change with the age of the part? ``seeds`` of the
+    draws of what is worked out only when it is looked at.
     """
 
     part_kind: str
@@ -71,7 +72,7 @@ class RoutineStudy:
     task_cost: TaskCost
     history: RoutineHistory
     proportional_p_value: float
-    rng: np.random.Generator = field(repr=False)
+    seeds: ISeedSequence = field(repr=False)
     intervals: tuple[float, ...] = field(default=DEFAULT_INTERVALS)
 
     @property
@@ -85,7 +86,7 @@ class RoutineStudy:
         for each, which nobody waits for who does not look at them.
         """
         as_written = replace(self.fits.asked, known=self.log.known)
-        rng = deepcopy(self.rng)  # whoever looks first, the draws are the same
+        rng = np.random.default_rng(deepcopy(self.seeds))  # the same draws whenever it is looked at
         return {lag: effect_at_lag(as_written, self.fits, lag, rng, _DRAWS_PER_LAG) for lag in LAGS}
 
     @found_once
@@ -118,6 +119,8 @@ def routine_study(
     if lag_days is None:
         lag_days = log.counted.lag_of(task)
     fits = fit_effect(asked, lag_days, rng, _DRAWS)
+    # As spawned from so far: whoever draws with ``rng`` later goes on from here as well.
+    seeds = deepcopy(rng.bit_generator.seed_seq)
     lives = life_table(known, as_of)
     costs = FailureCosts.of(known, as_of, lives)
     return RoutineStudy(
@@ -137,7 +140,7 @@ def routine_study(
         task_cost=task_cost(known, task),
         history=routine_changes(known, as_of, part_kind, task),
         proportional_p_value=_drift(fits),
-        rng=rng,
+        seeds=seeds,
     )
 
 

@@ -33,7 +33,7 @@ from tracker.workshop.records import Records
 from tracker.workshop.remembered.reads import found_once
 from tracker.workshop.schedules import RoutineSchedules
 
-LONG_LOG = 60_000  # actions; a longer one takes too long to be judged unasked
+LONG_LOG = 60_000  # actions; a longer one is not judged unasked
 _SEED = 20240315
 
 
@@ -148,7 +148,7 @@ def judged_unasked(records: Records, as_of: date) -> JudgedLog | None:
     """The same where nobody asked whether the log can be believed.
 
     None for an empty log, and for one of more than ``LONG_LOG`` actions: the few mistaken entries
-    of one printer are little among a fleet's, and judging them all takes minutes.
+    of one printer are little among a fleet's.
     """
     known = records.known_at(as_of)
     if known.maintenance.empty or len(known.maintenance) > LONG_LOG:
