@@ -22,16 +22,10 @@ from tracker.intake.exchange import read_folder
 from tracker.paper.review import paper_html
 from tracker.review.month import month_review
 from tracker.say import numbers
-from tracker.say.maintenance.task_value import (
-    avoided,
-    break_even_sentence,
-    cost_label,
-    part_line,
-    together_sentence,
-    work_label,
-    worth,
-)
-from tracker.say.maintenance.value_verdict import headline, in_figures, reason, value_verdict
+from tracker.say.maintenance.value.costs import cost_label, work_label
+from tracker.say.maintenance.value.kind_value import avoided, part_line, worth
+from tracker.say.maintenance.value.task_value import break_even_sentence, together_sentence
+from tracker.say.maintenance.value.value_verdict import headline, in_figures, reason, value_verdict
 from tracker.say.monthly.values import as_dict, lines
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import open_store
