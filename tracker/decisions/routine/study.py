@@ -9,10 +9,10 @@ from collections.abc import Callable, Mapping
 from copy import deepcopy
 from dataclasses import dataclass, field, replace
 from datetime import date
+from typing import cast
 
 import numpy as np
 import pandas as pd
-from numpy.random.bit_generator import ISeedSequence
 
 from tracker.arrays import Array
 from tracker.decisions.failure_cost import FailureCost, FailureCosts, positions_per_printer
@@ -72,7 +72,7 @@ class RoutineStudy:
     task_cost: TaskCost
     history: RoutineHistory
     proportional_p_value: float
-    seeds: ISeedSequence = field(repr=False)
+    seeds: np.random.SeedSequence = field(repr=False)
     intervals: tuple[float, ...] = field(default=DEFAULT_INTERVALS)
 
     @property
@@ -120,7 +120,7 @@ def routine_study(
         lag_days = log.counted.lag_of(task)
     fits = fit_effect(asked, lag_days, rng, _DRAWS)
     # As spawned from so far: whoever draws with ``rng`` later goes on from here as well.
-    seeds = deepcopy(rng.bit_generator.seed_seq)
+    seeds = cast(np.random.SeedSequence, deepcopy(rng.bit_generator.seed_seq))
     lives = life_table(known, as_of)
     costs = FailureCosts.of(known, as_of, lives)
     return RoutineStudy(
