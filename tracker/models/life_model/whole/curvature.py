@@ -62,12 +62,13 @@ class _Moments:
 @dataclass(frozen=True, eq=False)
 class _Look:
     """What one pass over all pieces tells at the point ``x``: the log likelihood's ``value`` but
-    for the exact failures; by stratum its ``slope`` in η and in the log shape, and the weights
+    for the exact failures; by stratum the failures ``expected`` but in long intervals, its ``slope`` in η and in the log shape, and the weights
     ``bent`` of its expected curvature (η twice, η and shape); per group the last one's (shape
     twice) and the ``extra`` of the observed one.
     """
 
     x: Array
+    expected: Array
     value: float
     slope: tuple[Array, Array]
     bent: tuple[Array, Array]
@@ -91,7 +92,8 @@ class _Look:
         means, firsts = (tally(pieces.stratum, values, size) for values in (mean, first))
         extra = model.design.sums_by_group(firsts - means)
         if not len(cells.intervals):
-            return cls(x, -float(means.sum()), (-means, -firsts), (means, firsts), second, extra)
+            told = -float(means.sum()), (-means, -firsts), (means, firsts)
+            return cls(x, means, *told, second, extra)
         stratum = cells.intervals.stratum
         group = strata.group[stratum]
         found = _interval_terms(cells.intervals, level[stratum], shape[group])
@@ -101,6 +103,7 @@ class _Look:
 
         return cls(
             x,
+            means,
             found.value - float(means.sum()),
             (summed(found.slope[0]) - means, summed(found.slope[1]) - firsts),
             (summed(found.bent[0]) + means, summed(found.bent[1]) + firsts),
@@ -136,6 +139,10 @@ class Bender:
         model, look = self.model, self._look(x)
         value = look.value + model.event_value(x) + model.log_prior(x, spreads)
         return float(value) if np.isfinite(value) else -np.inf
+
+    def expected(self, x: Array) -> Array:
+        """The failures expected of each stratum, those in long intervals left out."""
+        return self._look(x).expected
 
     def slope(self, x: Array, spreads: Spreads) -> Array:
         """The gradient."""

@@ -11,7 +11,7 @@ from scipy.special import erf, logsumexp
 from tracker.arrays import Array
 from tracker.models.life_model.whole.curvature import Bender
 from tracker.models.life_model.whole.likelihood import Likelihood, Spreads
-from tracker.models.life_model.whole.mode import Peak, climbed, find_peak, foreseen
+from tracker.models.life_model.whole.mode import Peak, begun, climbed, find_peak, foreseen
 
 
 @dataclass(frozen=True)
@@ -58,7 +58,7 @@ def likely_peaks(
     else they are climbed too. ``exact``: the draws will be weighed with the exact likelihood. Then
     all peaks beside a first that began ``near`` are taken as foreseen from it, for these weights
     put right what was foreseen amiss, evidence included. ``start``: levels at which the first climb
-    begins (left out: all 0).
+    begins.
     """
     foresee = exact and near is not None
     negligible, hopeless = (_NEGLIGIBLE, _HOPELESS) if near is None else (_CLOSE, _CLOSE)
@@ -169,7 +169,7 @@ def _settled(
     """A first mode, the shares of possible ages brought in line with it in so many rounds."""
     model = bender.model
     if start is None:
-        start = np.zeros(model.layout.slices["lot"].stop)
+        start = begun(bender, spreads)
     for _ in range(rounds if len(model.cells.owner) else 0):
         start = climbed(bender, spreads, start, _GUESS_STEPS)
         share = model.age_shares(model.age_chances(start[None, :]))[0]
