@@ -198,7 +198,9 @@ def test_what_is_foreseen_weighs_the_same_as_climbed(seed: int) -> None:
 
 def test_a_climb_begins_where_rates_and_units_account_for_the_failures() -> None:
     """With no belief and free levels the failures of each unit are those expected there."""
-    model = likelihood_of(simulated(Truth(units=5, days=600), np.random.default_rng(4)), season=True)
+    model = likelihood_of(
+        simulated(Truth(units=5, days=600), np.random.default_rng(4)), season=True
+    )
     free = replace(SPREADS, units=1e3)
     bender = Bender(model)
     start = begun(bender, free)

@@ -75,7 +75,9 @@ def begun(bender: Bender, spreads: Spreads) -> Array:
     part, groups, runs = layout.slices, model.history.groups, model.design.runs
     zero = np.zeros(part["lot"].stop)
     place = runs.unit * layout.kinds + groups.kind[runs.group]
-    expected = tally(place, model.design.of_runs(bender.expected(zero)), layout.units * layout.kinds)
+    expected = tally(
+        place, model.design.of_runs(bender.expected(zero)), layout.units * layout.kinds
+    )
     expected = expected.reshape(layout.units, layout.kinds)
     of_kind = tally(groups.kind, model.event_sums[0], layout.kinds)
     of_unit, firm = model.event_slope[part["unit"]], spreads.units**-2
