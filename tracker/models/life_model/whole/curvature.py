@@ -62,9 +62,10 @@ class _Moments:
 @dataclass(frozen=True, eq=False)
 class _Look:
     """What one pass over all pieces tells at the point ``x``: the log likelihood's ``value`` but
-    for the exact failures; by stratum the failures ``expected`` but in long intervals, its ``slope`` in η and in the log shape, and the weights
-    ``bent`` of its expected curvature (η twice, η and shape); per group the last one's (shape
-    twice) and the ``extra`` of the observed one.
+    for the exact failures; by stratum the failures ``expected`` (but in long intervals), its
+    ``slope`` in η and in the log shape, and the weights ``bent`` of its expected curvature (η
+    twice, η and shape); per group the last one's (shape twice) and the ``extra`` of the observed
+    one.
     """
 
     x: Array

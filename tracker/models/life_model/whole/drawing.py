@@ -21,8 +21,9 @@ from tracker.models.life_model.whole.mode import Peak
 
 _EXACT = 6e7  # cells × draws up to which the likelihood is worked out per draw
 _CHEAP = 1.5e7  # the same where the curve would serve
-# Failures of a kind from which its curve is normal: with as many, means lay within 0.1 of a standard
-# deviation and standard deviations within 3 % of those of weighed draws, in logs of 4 to 200 units.
+# Failures of a kind from which its curve is normal: with as many, means lay within a tenth of a
+# standard deviation, and standard deviations within 3 %, of those of weighed draws (logs of 20 to
+# 200 units).
 _MANY = 50
 _FEW_UNSURE = 0.05  # of all failures in long intervals, or of all lives of unknown age: hardly any
 _ASKED = 32  # draws that tell what the curve misses of the rates' exposures
