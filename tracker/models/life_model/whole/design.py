@@ -147,8 +147,7 @@ class Design:
 
     def of_runs(self, values: Array) -> Array:
         """Values of the strata summed by run: (runs,)."""
-        summed: Array = np.add.reduceat(values, self.runs.first) if len(self.runs) else values
-        return summed
+        return tally(self.runs.of, values, len(self.runs))
 
     def sums(self, values: Array) -> Array:
         """Values of the strata times what η is made of, summed: (all,), 0 at the shapes."""
@@ -228,16 +227,25 @@ class Design:
 
     def products_by(self, name: str, mean: Array, first: Array, exposed: Exposed) -> Array:
         """The same by unit or lot: (levels, linear and shapes)."""
-        code, size = self._levels(name)
+        size, (of_group, of_period) = self._levels(name)[1], self._crossed[name]
         groups, periods = self.group.shape[0], self.period.shape[0]
-        of_group = code * groups + self.runs.group
         by_group = tally(of_group, mean, size * groups).reshape(size, groups)
         first_by_group = tally(of_group, first, size * groups).reshape(size, groups)
-        of_period = code * periods + self.runs.place % periods
         by_period = tally(of_period, mean, size * periods).reshape(size, periods)
         standing = by_group @ self.group + by_period @ self.period
         found = np.hstack((standing, exposed.by[name], first_by_group @ self.shape))
         return found[size - self._count(name) :]
+
+    @cached_property
+    def _crossed(self) -> Mapping[str, tuple[Ints, Ints]]:
+        """Unit, or lot, and group of each run as one code, and unit or lot and period."""
+        groups, periods = self.group.shape[0], self.period.shape[0]
+        period = self.runs.place % periods
+        codes = {name: self._levels(name)[0] for name in ("unit", "lot")}
+        return {
+            name: (code * groups + self.runs.group, code * periods + period)
+            for name, code in codes.items()
+        }
 
     def sums_by(self, name: str, by_run: Array) -> Array:
         """Values of the runs summed by unit or lot."""
