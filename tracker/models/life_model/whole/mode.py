@@ -17,6 +17,7 @@ _SETTLED = 1e-4  # what a further step would still gain in the log posterior
 _QUICK = 0.1  # of the last step's gain: while no more is left, the same information serves
 _LONGEST = 2.0  # no parameter, all on log scales, moves further in one step
 _ROUNDS = 20  # of rates and units in turn
+_DIFFER, _LEAST = 0.25, 0.03  # the units' spread at first and at least
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,30 +65,33 @@ def find_peak(
     return Peak(spreads, x + step, bent, lower, value - log_determinant / 2, log_determinant)
 
 
-def begun(bender: Bender, spreads: Spreads) -> Array:
-    """Where a climb may begin: at the rates and units' levels that account for the failures while
-    all else stands at 0.
+def begun(bender: Bender) -> tuple[Array, float]:
+    """Where a climb may begin, at the rates and units' levels that account for the failures while
+    all else stands at 0; and by how much units differ there, as a standard deviation.
 
     Of a rate that is far too high Newton's steps take one off its log at a time; here both are
-    scaled in turn until they fit (Deming and Stephan, 1940, Ann. Math. Stat. 11:427).
+    scaled in turn until they fit (Deming and Stephan, 1940, Ann. Math. Stat. 11:427), and the
+    spread to what the levels are and what is not known of them (Dempster, Laird and Rubin, 1977,
+    J. R. Stat. Soc. B 39:1).
     """
     model, layout = bender.model, bender.model.layout
     part, groups, runs = layout.slices, model.history.groups, model.design.runs
     zero = np.zeros(part["lot"].stop)
     place = runs.unit * layout.kinds + groups.kind[runs.group]
-    expected = tally(
-        place, model.design.of_runs(bender.expected(zero)), layout.units * layout.kinds
-    )
-    expected = expected.reshape(layout.units, layout.kinds)
+    seen = model.design.of_runs(bender.expected(zero))
+    expected = tally(place, seen, layout.units * layout.kinds).reshape(layout.units, layout.kinds)
     of_kind = tally(groups.kind, model.event_sums[0], layout.kinds)
-    of_unit, firm = model.event_slope[part["unit"]], spreads.units**-2
+    of_unit, spread = model.event_slope[part["unit"]], _DIFFER
     rate, unit = np.zeros(layout.kinds), np.zeros(layout.units)
     for _ in range(_ROUNDS):
         rate = (of_kind + model.groups[0]) / (np.exp(unit) @ expected + model.groups[0])
-        unit = np.log((of_unit + firm) / (expected @ rate + firm))
+        usual, firm = expected @ rate, spread**-2
+        unit = np.log((of_unit + firm) / (usual + firm))
+        unknown = 1 / (usual * np.exp(unit) + firm)
+        spread = max(float(np.sqrt((unit**2 + unknown).mean())), _LEAST)
     x = zero.copy()  # a point looked at is known by the array that holds it
     x[part["rate"]], x[part["unit"]] = np.log(rate), unit
-    return x
+    return x, spread
 
 
 def climbed(bender: Bender, spreads: Spreads, start: Array, steps: int) -> Array:

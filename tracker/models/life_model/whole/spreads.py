@@ -26,7 +26,7 @@ class SpreadGrid:
 
 # Half-normal beliefs about the four, the scale of each (common practice, no source).
 _SCALES = (0.5, 0.25, 0.3, 0.3)
-_START = (1, 1, 0, 0)
+_USUAL = np.array([0.25, 0.1, 0.05, 0.03])  # where the search begins
 _NEGLIGIBLE = 9.0  # log evidence below the best at which a combination is left out
 _HOPELESS = 12.0  # the same for what is only foreseen
 _CLOSE = 4.0  # both, where the search begins at spreads known to be likely
@@ -35,7 +35,7 @@ _CLOSE = 4.0  # both, where the search begins at spreads known to be likely
 # to which all levels move by no more than that, halves of squares summed: about as much are the
 # levels' information and with it the log evidence foreseen amiss.
 _AS_FORESEEN = 4.0
-_MOVED = 0.1
+_MOVED = 0.15
 _GUESS_ROUNDS = 4
 _GUESS_STEPS = 2  # a round need not reach its mode: the next one's is another
 
@@ -51,8 +51,9 @@ def likely_peaks(
     """The modes worth keeping, with their weights; and the likelihood with unknown ages shared
     out by what was seen of them.
 
-    From the middle of the grid outward, the most promising neighbour first by its foreseen
-    evidence, so that a large log, which knows its spreads, visits few. ``near``: the four spreads
+    From usual spreads outward (units' as rates and levels alone tell it), the most promising
+    neighbour first by its foreseen evidence, so that a large log, which knows its spreads, visits
+    few. ``near``: the four spreads
     to begin with instead, of a log that differs little; then only what comes close is visited.
     Neighbours of a peak are taken as foreseen from it where little hangs on them or they lie close;
     else they are climbed too. ``exact``: the draws will be weighed with the exact likelihood. Then
@@ -61,11 +62,14 @@ def likely_peaks(
     begins.
     """
     foresee = exact and near is not None
+    rounds = _GUESS_ROUNDS if near is None else 2
     negligible, hopeless = (_NEGLIGIBLE, _HOPELESS) if near is None else (_CLOSE, _CLOSE)
     bender, axes = Bender(model), _axes(model, grid)
-    first = _START if near is None else _nearest(axes, near)
-    first = tuple(min(at, len(values) - 1) for at, (values, _) in zip(first, axes, strict=True))
-    rounds = _GUESS_ROUNDS if near is None else 2
+    usual = _USUAL if near is None else near
+    if start is None:
+        start, differ = begun(bender)
+        usual = np.array([differ, *_USUAL[1:]]) if near is None else near
+    first = _nearest(axes, usual)
     model, start = _settled(bender, _spreads(axes, first), rounds, start)
     found: dict[tuple[int, ...], tuple[Peak, float]] = {}
     waiting = {first: _Waiting(start, None, np.inf, start, np.inf)}
@@ -164,12 +168,10 @@ def _nearest(axes: Axes, spreads: Array) -> tuple[int, ...]:
 
 
 def _settled(
-    bender: Bender, spreads: Spreads, rounds: int, start: Array | None
+    bender: Bender, spreads: Spreads, rounds: int, start: Array
 ) -> tuple[Likelihood, Array]:
     """A first mode, the shares of possible ages brought in line with it in so many rounds."""
     model = bender.model
-    if start is None:
-        start = begun(bender, spreads)
     for _ in range(rounds if len(model.cells.owner) else 0):
         start = climbed(bender, spreads, start, _GUESS_STEPS)
         share = model.age_shares(model.age_chances(start[None, :]))[0]
