@@ -321,11 +321,12 @@ def design_of(
     before = np.nonzero(quarter > 0)[0]
     by_period[before, part["drift"].start + quarter[before] - 1] = 1.0
     if season:
-        by_period[period, part["season"]] = segment.season
+        of_period = np.zeros(len(by_period), np.int64)
+        of_period[period] = np.arange(len(period))  # any segment of it
+        by_period[:, part["season"]] = segment.season[of_period]
     watched = _watched(cells, len(segment.start))
-    mean = _exposure_mean(watched, segment.exposure)
+    mean, raised = _exposure_mean(watched, segment.exposure)
     share = tally(segment.quarter, watched, layout.quarters)[1:] / max(watched.sum(), 1e-300)
-    raised = np.nan_to_num(segment.exposure - mean)
     exposure = raised[strata.segment]
     exposure *= steps.acts.T[strata.group]
     if steps.by_band is not None:
@@ -341,9 +342,15 @@ def _watched(cells: Cells, segments: int) -> Array:
     return tally(cells.strata.segment[pieces.stratum], weight, segments)
 
 
-def _exposure_mean(watched: Array, exposure: Array) -> Array:
-    """Each exposure's mean over the ages watched: there the belief about a life holds."""
-    known = ~np.isnan(exposure)
-    total = np.maximum((watched[:, None] * known).sum(0), 1e-300)
-    mean: Array = (watched[:, None] * np.nan_to_num(exposure)).sum(0) / total
-    return mean
+def _exposure_mean(watched: Array, exposure: Array) -> tuple[Array, Array]:
+    """Each exposure's mean over the ages watched: there the belief about a life holds; and the
+    exposures less these, 0 where unknown.
+    """
+    unknown = np.isnan(exposure)
+    few = np.flatnonzero(unknown.any(axis=1))
+    filled = np.where(unknown, 0.0, exposure) if len(few) else exposure
+    total = watched.sum() - watched[few] @ unknown[few]
+    mean: Array = watched @ filled / np.maximum(total, 1e-300)
+    raised: Array = filled - mean
+    raised[few] *= ~unknown[few]
+    return mean, raised
