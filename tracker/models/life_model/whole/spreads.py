@@ -53,8 +53,9 @@ def likely_peaks(
 
     From usual spreads outward (units' as rates and levels alone tell it), the most promising
     neighbour first by its foreseen evidence, so that a large log, which knows its spreads, visits
-    few. ``near``: the four spreads
-    to begin with instead, of a log that differs little; then only what comes close is visited.
+    few. ``near``: the four spreads to begin with instead, of a log that differs little; then only
+    what comes close is visited.
+
     Neighbours of a peak are taken as foreseen from it where little hangs on them or they lie close;
     else they are climbed too. ``exact``: the draws will be weighed with the exact likelihood. Then
     all peaks beside a first that began ``near`` are taken as foreseen from it, for these weights
