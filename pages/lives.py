@@ -7,6 +7,7 @@ import streamlit as st
 from pages import frame
 from pages.sections import glossary
 from pages.sections.lives import evidence, groups, running_parts
+from pages.shell import session, telling
 from pages.shell.words import marked, plain
 from tracker.forecast.drift import drift
 from tracker.forecast.life_summary import WEAR, life_summary
@@ -24,7 +25,7 @@ NOW, WORSE, LAST, SURE = (
     N_("How sure is that?"),
 )
 
-place = frame.workshop()
+place = session.workshop()
 kinds = [k for k in place.records.part_kinds() if k in set(place.records.fittings["part_kind"])]
 if not kinds:
     frame.headline(_("Part lives"), _("No part is written down yet."))
@@ -46,7 +47,7 @@ kind = (
     )
     or kinds[0]
 )
-summary = frame.ask(life_summary, kind)
+summary = session.ask(life_summary, kind)
 answer = life_sentence(summary)
 st.markdown(f"#### {plain(answer)}")
 st.caption(marked(_("As of {as_of}.", as_of=numbers.day(place.as_of))))
@@ -66,14 +67,14 @@ elif summary.reading == WEAR and st.button(
     _("Replace on schedule?"), key="lives-planned", icon=":material/arrow_forward:"
 ):
     st.session_state["maintenance-view"] = "Replace on schedule?"
-    st.switch_page(frame.ROOT / "pages" / "maintenance.py")
-with frame.errors_in_words():
-    if changed := frame.ask(drift):
+    st.switch_page(session.ROOT / "pages" / "maintenance.py")
+with telling.errors_in_words():
+    if changed := session.ask(drift):
         with st.container(horizontal=True, vertical_alignment="center", gap="small"):
             st.markdown(plain(drift_line(changed)))
             with st.popover(_("What changed then?"), icon=":material/timeline:"):
                 st.warning(plain(drift_sentence(changed)), icon=":material/timeline:")
-table = frame.ask(life_table)
+table = session.ask(life_table)
 lives = table[table["part_kind"] == kind]
 VIEWS = {
     NOW: lambda: running_parts.show(place, kind),
@@ -89,6 +90,6 @@ view = st.segmented_control(
     key="lives-view",
     label_visibility="collapsed",
 )
-with frame.errors_in_words():
+with telling.errors_in_words():
     VIEWS[view or NOW]()
 glossary.whole()

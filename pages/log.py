@@ -21,7 +21,7 @@ from pages.forms import (
 )
 from pages.sections import paper_log
 from pages.sections.records import history
-from pages.shell import acting, links
+from pages.shell import acting, links, session, telling
 from pages.shell.words import plain
 from tracker.language import N_, _
 
@@ -39,7 +39,7 @@ FORMS = {
 }
 
 
-workshop = frame.workshop()
+workshop = session.workshop()
 st.title(_("Log"), anchor=False)
 if not acting.may():  # said above already, why
     history.show_today(workshop)
@@ -69,9 +69,9 @@ else:
             on_click=saving.begin_anew,
         )
     elif what:
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             FORMS[what](workshop)
-    with st.expander(_("What was changed today")), frame.errors_in_words():
+    with st.expander(_("What was changed today")), telling.errors_in_words():
         history.show_today(workshop)
     if last := st.session_state.get("last-printer"):
         st.page_link(
@@ -80,5 +80,5 @@ else:
             query_params={"printer": last},
             icon=":material/chevron_right:",
         )
-    with st.expander(_(paper_log.TITLE)), frame.errors_in_words():
+    with st.expander(_(paper_log.TITLE)), telling.errors_in_words():
         paper_log.show(workshop, "log")

@@ -15,6 +15,7 @@ from pages.sections.maintenance import (
     planned,
     whole_routine,
 )
+from pages.shell import session, telling
 from tracker.language import N_, _
 
 OFTEN = {
@@ -30,7 +31,7 @@ SELDOM = {
     N_("Closed days"): closed_days.show,
 }
 
-place = frame.workshop()
+place = session.workshop()
 if place.records.printers.empty:
     frame.headline(_("Maintenance"), _("No printer is written down yet, so nothing can be due."))
     frame.empty_state(
@@ -66,5 +67,5 @@ with st.container(horizontal=True, key="maintenance-views"):
                 on_click=st.session_state.__setitem__,
                 args=("maintenance-view", name),
             )
-with frame.errors_in_words():
+with telling.errors_in_words():
     (OFTEN | SELDOM)[view or "Due"](place)

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import streamlit as st
 
-from pages import frame
 from pages.sections import glossary, reminders
-from pages.shell import entry, seat
+from pages.shell import entry, seat, session, telling
 from pages.shell.links import ROOT
 from tracker.language import N_, _
 
@@ -22,13 +21,13 @@ LINES = (
     ("records", N_("Records"), N_("Look up, correct, load and save what is written down")),
 )
 
-place = frame.workshop()
+place = session.workshop()
 st.title(_("More"), anchor=False)
 for name, title, answers in LINES:
     with st.container(border=True):
         st.page_link(ROOT / f"{name}.py", label=f"**{_(title)}**", icon=":material/chevron_right:")
         st.caption(_(answers))
-with frame.errors_in_words():
+with telling.errors_in_words():
     reminders.show(place, "more")
 seat.ask()
 entry.offer_sign_out()

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import streamlit as st
 
-from pages import frame
 from pages.sections.printer import ahead, label, level, now, past, pick
-from pages.shell import links
+from pages.shell import links, session, telling
 from pages.shell.words import plain
 from tracker.decisions.due import due_list
 from tracker.language import N_, _
@@ -23,9 +22,9 @@ FORMS = (
 )
 
 
-def show(place: frame.Workshop, one: PrinterState) -> None:
+def show(place: session.Workshop, one: PrinterState) -> None:
     """The answer, the ways to log, then one section after the other; each fails alone."""
-    tasks = frame.ask(due_list)
+    tasks = session.ask(due_list)
     tasks = tasks[tasks["printer"] == one.printer]
     due = int((tasks["days_late"] >= 0).sum())
     st.button(
@@ -38,20 +37,20 @@ def show(place: frame.Workshop, one: PrinterState) -> None:
     st.title(plain(one.printer), anchor=False)
     st.markdown(f"#### {plain(say_state.headline(one, due, place.as_of))}")
     if one.state != LEFT:
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             now.show(place, one.printer)
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             ahead.show(place, one, tasks)
         _log(one.printer)
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         past.show(one.printer)
     if one.state == LEFT:
         return
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         level.claims(place, one.printer)
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         level.show(place, one.printer)
-    with st.expander(_("Its label")), frame.errors_in_words():
+    with st.expander(_("Its label")), telling.errors_in_words():
         label.for_one(place, one)
 
 
@@ -63,9 +62,9 @@ def _log(printer: str) -> None:
                 links.go_log(printer, what)
 
 
-place = frame.workshop()
+place = session.workshop()
 wanted = links.wanted("printer")
-found = frame.ask(printer_states).get(wanted)
+found = session.ask(printer_states).get(wanted)
 if found is not None:
     show(place, found)
 else:

@@ -7,7 +7,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.records import browse, devices, history, save_files, settings
 from pages.sections.records.load import page as load_page
-from pages.shell import entry
+from pages.shell import entry, session, telling
 from tracker.language import N_, _
 from tracker.say import numbers
 from tracker.say.entering.record_words import LABELS
@@ -22,7 +22,7 @@ SECTIONS = {
 }
 TO_MANAGE = (load_page.show, settings.show)
 
-workshop = frame.workshop()
+workshop = session.workshop()
 rows = sum(len(workshop.records.table(name)) for name in LABELS)
 frame.headline(
     _("Records"),
@@ -52,5 +52,5 @@ section = st.segmented_control(
     format_func=_,
 )
 if section:
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         SECTIONS[section](workshop)

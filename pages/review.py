@@ -11,6 +11,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.review import action_list, month_files
 from pages.sections.review import month_figures as figures_shown
+from pages.shell import session, telling
 from pages.shell.words import plain
 from tracker.forecast.drift import drift
 from tracker.language import _, month_name
@@ -24,26 +25,26 @@ from tracker.say.monthly.sentences import headline
 MONTHS = 24
 
 
-def figures(place: frame.Workshop, month: date) -> MonthReview:
+def figures(place: session.Workshop, month: date) -> MonthReview:
     """The review of that month; of one that is over, as on its last day, which stays.
 
     Ticking an action off changes no figure, so it does not wait for them.
     """
     last = (pd.Timestamp(month) + pd.offsets.MonthEnd(1)).date()
-    review = frame.ask(month_figures, month, as_of=min(last, place.as_of))
+    review = session.ask(month_figures, month, as_of=min(last, place.as_of))
     review = replace(review, corrections=corrected_since(place.store, month))
     # The one finding that Today and Part lives tell too.
-    return review.with_list(place.records, place.as_of).with_drift(frame.ask(drift))
+    return review.with_list(place.records, place.as_of).with_drift(session.ask(drift))
 
 
-def months(place: frame.Workshop) -> list[date]:
+def months(place: session.Workshop) -> list[date]:
     """Months with records, the latest first; the running month is among them."""
     began = first_day(place.records) or place.as_of
     every = pd.period_range(began, place.as_of, freq="M")[::-1][:MONTHS]
     return [month.start_time.date() for month in every]
 
 
-def pick_month(place: frame.Workshop) -> date:
+def pick_month(place: session.Workshop) -> date:
     """The month looked at: the last whole one, unless a later or another one is asked for."""
     choices = months(place)
     usual = month_in_question(place.records, place.as_of)
@@ -58,34 +59,34 @@ def pick_month(place: frame.Workshop) -> date:
     )
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """The answer and one picture, then what to do; the evidence is folded away below."""
     answer, choice = st.columns([4, 1])
     with choice:
         month = pick_month(place)
     review: MonthReview | None = None
-    with answer, frame.errors_in_words():
+    with answer, telling.errors_in_words():
         told = frame.heading(_("Monthly review"))
         review = figures(place, month)
         told(headline(review))
     if review is None:
         return
     lines, picture = st.columns([1, 1], gap="large")
-    with lines, frame.errors_in_words():
+    with lines, telling.errors_in_words():
         figures_shown.in_short(review)
         month_files.show(review)
-    with picture, frame.errors_in_words():
+    with picture, telling.errors_in_words():
         figures_shown.picture(review)
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         action_list.show(place, review)
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         figures_shown.show(review)
     if corrected := corrections_sentence(review.corrections):
         st.info(plain(corrected), icon=":material/history:")
     st.caption(_("As known on {as_of}.", as_of=plain(numbers.day(review.as_of))))
 
 
-place = frame.workshop()
+place = session.workshop()
 if place.records.is_empty:
     frame.headline(
         _("Monthly review"), _("Nothing is written down yet, so there is no month to look at.")

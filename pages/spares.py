@@ -17,6 +17,7 @@ from pages.sections.spares import (
     replay,
     shelf,
 )
+from pages.shell import session, telling
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.order_together import order_together
 from tracker.decisions.ordering.purchases import worse_sellers
@@ -27,7 +28,7 @@ from tracker.language import N_, _
 from tracker.say.spares import orders
 from tracker.say.spares.answers import what_to_order
 
-place = frame.workshop()
+place = session.workshop()
 if place.records.fittings.empty:
     frame.headline(
         _("Spares"), _("No part is written down yet, so nobody can say what will be needed.")
@@ -45,16 +46,16 @@ told = frame.heading(_("Spares"))
 
 
 def _table() -> pd.DataFrame:
-    return frame.ask(stock_table)
+    return session.ask(stock_table)
 
 
 def _orders() -> None:
     """The answer, and what to order."""
-    table, dated = _table(), frame.ask(preorder)
+    table, dated = _table(), session.ask(preorder)
     lines = order_proposal(table, dated, place.as_of)
-    sellers = frame.ask(order_list.sellers_known)
+    sellers = session.ask(order_list.sellers_known)
     additions = order_together(place.records, place.as_of, table, dated, lines, sellers=sellers)
-    worse = worse_sellers(sellers, frame.ask(compare_suppliers))
+    worse = worse_sellers(sellers, session.ask(compare_suppliers))
     why = orders.reasons(lines, table, dated, place.currency)
     short = orders.in_short(lines, table, dated, place.currency)
     lines = lines.assign(
@@ -69,13 +70,13 @@ def _orders() -> None:
 
 def _budget() -> None:
     table = _table()
-    budget.show(place, table, order_proposal(table, frame.ask(preorder), place.as_of))
+    budget.show(place, table, order_proposal(table, session.ask(preorder), place.as_of))
 
 
 VIEWS = {
-    N_("On the shelf"): lambda: shelf.show(place, _table(), frame.ask(preorder)),
+    N_("On the shelf"): lambda: shelf.show(place, _table(), session.ask(preorder)),
     N_("What is needed"): lambda: need.show(place, _table()),
-    N_("Order dates"): lambda: order_dates.show(place, _table(), frame.ask(preorder)),
+    N_("Order dates"): lambda: order_dates.show(place, _table(), session.ask(preorder)),
     N_("Short of money"): _budget,
     N_("One shelf or several"): lambda: shelf.sites(place),
     N_("Has the advice paid?"): lambda: replay.show(place),
@@ -83,7 +84,7 @@ VIEWS = {
 if place.records.printers["site"].nunique() < 2:
     del VIEWS["One shelf or several"]
 for section in (_orders, lambda: coming.show(place), lambda: claims.show(place)):
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         section()
 view = st.segmented_control(
     _("More about spares"),
@@ -93,6 +94,6 @@ view = st.segmented_control(
     key="spares-view",
     label_visibility="collapsed",
 )
-with frame.errors_in_words():
+with telling.errors_in_words():
     VIEWS[view or "On the shelf"]()
 glossary.whole()

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from pages import frame
 from pages.sections.start import steps
+from pages.shell import session
 from tracker.language import _
 
-workshop = frame.workshop()
+workshop = session.workshop()
 if workshop.records.printers.empty:
     steps.show(workshop, "start")
 else:

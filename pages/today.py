@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from pages import frame
 from pages.sections.records import kept_backups
-from pages.shell import seat, sites
+from pages.shell import seat, session, sites
 from tracker.language import _
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """The answer in one sentence, then the view of whoever is at this device."""
     told = frame.heading(_("Today"))
     sites.choose(place)
@@ -17,7 +17,7 @@ def show(place: frame.Workshop) -> None:
     from tracker.decisions.due import due_list
     from tracker.say.today import answer
 
-    due = sites.of_site(place, frame.ask(due_list))
+    due = sites.of_site(place, session.ask(due_list))
     due = due[due["days_late"] >= 0] if len(due) else due
     stopped = downtime.standing(place)["printer"].nunique()  # one may stand for two reasons
     if seat.seat() == seat.TECHNICIAN:
@@ -34,7 +34,7 @@ def show(place: frame.Workshop) -> None:
     kept_backups.tell_last(place)
 
 
-place = frame.workshop()
+place = session.workshop()
 if place.records.printers.empty:
     from pages.sections.start import steps
 

@@ -17,7 +17,7 @@ settle()
 import streamlit as st  # noqa: E402
 
 from pages import frame  # noqa: E402
-from pages.shell import bar, clock, entry  # noqa: E402
+from pages.shell import bar, clock, entry, session, telling  # noqa: E402
 from tracker.defects import (  # noqa: E402
     keep_traces_off_the_terminal,
     quiet_libraries,
@@ -40,9 +40,9 @@ HIDDEN = ("more", "start")  # in sight on the phone's bar; opened where a worksh
 
 quiet_libraries()
 keep_traces_off_the_terminal()
-with frame.speaking_to_a_stranger():
+with session.speaking_to_a_stranger():
     entry.admit()
-with frame.errors_in_words(), frame.speaking():
+with telling.errors_in_words(), session.speaking():
     st.set_page_config(
         page_title=_("Printhead and parts tracker"),
         page_icon="🖨️",
@@ -64,7 +64,7 @@ with frame.errors_in_words(), frame.speaking():
     )
     bar.show()  # before the page: it stays in reach while a page is being worked out
     frame.begin(page.url_path)
-    with frame.errors_in_words():
-        if clock.is_settled(frame.workshop().records, frame.today()):
+    with telling.errors_in_words():
+        if clock.is_settled(session.workshop().records, session.today()):
             page.run()
     frame.end()

@@ -20,6 +20,7 @@ from pages.forms.part_fields import (
 from pages.forms.stoppage import money, pick_cause, refuse_end_before
 from pages.forms.task import of_tasks, share, symptom_tasks
 from pages.forms.together import twice
+from pages.shell import session, telling
 from pages.shell.time_zone import zone_name
 from pages.shell.words import plain
 from tracker.language import N_, _
@@ -32,7 +33,7 @@ NO_PART = N_("No part changed")
 RUNS, STANDS, NEVER_STOOD = N_("It runs again"), N_("It still stands"), N_("It never stood still")
 
 
-def show(workshop: frame.Workshop) -> None:
+def show(workshop: session.Workshop) -> None:
     """One event, one entry, one undo."""
     saving.nothing_unsaid()
     printer = pick_printer(workshop, "broke")
@@ -68,7 +69,7 @@ def show(workshop: frame.Workshop) -> None:
     _event(workshop, printer, where)
 
 
-def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | None) -> None:
+def _event(workshop: session.Workshop, printer: str, where: acts.PartPosition | None) -> None:
     """What happened, with or without a part that was changed."""
     mode = how_it_failed(workshop, where.part_kind, "broke") if where else ""
     own = where.part_kind if where else "none"
@@ -116,7 +117,7 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
     frame.cautions((*of_parts(touched), *cautions_of(cause), *of_tasks(tasks)))
     name = part_in(workshop, where) if where else printer
     seen = seen_in(workshop, where, "broke") if where else None
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         said = {
             "Part": name, "How": mode, "Along": taken_along, "Why": cause, "It broke": asked,
             "It ran again": ended, "Stood": stood, "Pieces": pieces, "Cost": scrap,
@@ -155,6 +156,6 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
                 printer, began.date(), change, stoppage if stopped else None, tuple(tasks), work
             )
             batch_id = acts.something_broke(
-                workshop.store, event, again=twice.again(), who=frame.who(), now=frame.now()
+                workshop.store, event, again=twice.again(), who=session.who(), now=session.now()
             )
             saving.saved(_("{name}: logged as one event.", name=name), batch_id, "broke-")

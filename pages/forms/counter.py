@@ -8,10 +8,9 @@ from datetime import date
 import pandas as pd
 import streamlit as st
 
-from pages import frame
 from pages.forms import saving
 from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
-from pages.shell import acting
+from pages.shell import acting, session, telling
 from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.language import _
@@ -23,7 +22,7 @@ from tracker.workshop.records import Records
 _LOWER = "counter-lower"  # the reading of which it is asked how it can be lower
 
 
-def show(workshop: frame.Workshop) -> None:
+def show(workshop: session.Workshop) -> None:
     """One number; the last reading stands beside it."""
     printer = pick_printer(workshop, "counter")
     if not printer:
@@ -50,7 +49,7 @@ def show(workshop: frame.Workshop) -> None:
     with st.expander(_("Details: day, name")):
         day = pick_day(workshop, _("Day"), "counter-day")
         pick_person()
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         said = {"Printer": printer, "Day": day, "Area": typed, "Unit": chosen}
         question = st.container()  # above the button, where the finger is
         asked = (printer, day, typed, chosen)
@@ -92,7 +91,7 @@ def _area(typed: str, unit: str | None) -> float:
     return area
 
 
-def _ask_about_lower(workshop: frame.Workshop, printer: str, day: date, area: float) -> None:
+def _ask_about_lower(workshop: session.Workshop, printer: str, day: date, area: float) -> None:
     """A counter does not run backwards: it is a new one, or one of two readings is a slip."""
     before = last_read(workshop.records, printer, day)
     if before is None or area >= before.area_m2:
@@ -129,7 +128,7 @@ def _ask_about_lower(workshop: frame.Workshop, printer: str, day: date, area: fl
         )
 
 
-def _question(workshop: frame.Workshop, before: Reading, day: date, now: str) -> str:
+def _question(workshop: session.Workshop, before: Reading, day: date, now: str) -> str:
     then = numbers.area(before.area_m2)
     if before.read_on != day:
         return _(
@@ -152,11 +151,17 @@ def _question(workshop: frame.Workshop, before: Reading, day: date, now: str) ->
 
 
 def _log(
-    workshop: frame.Workshop, printer: str, day: date, area: float, *, was_a_slip: bool = False,
+    workshop: session.Workshop, printer: str, day: date, area: float, *, was_a_slip: bool = False,
     told: str = "",
 ) -> None:  # fmt: skip
     batch_id = acts.read_counter(
-        workshop.store, printer, day, area, was_a_slip=was_a_slip, who=frame.who(), now=frame.now()
+        workshop.store,
+        printer,
+        day,
+        area,
+        was_a_slip=was_a_slip,
+        who=session.who(),
+        now=session.now(),
     )
     said = _("Counter of {printer}: {area}.", printer=printer, area=numbers.area(area))
     saving.saved(f"{said} {told}".strip(), batch_id, "counter-")

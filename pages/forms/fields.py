@@ -8,11 +8,10 @@ from datetime import date, datetime, time, timedelta
 
 import streamlit as st
 
-from pages import frame
 from pages.forms import saving
 from pages.forms.saving import latest_day
-from pages.frame import Workshop
-from pages.shell import device, drafts, entry
+from pages.shell import device, drafts, entry, session, telling
+from pages.shell.session import Workshop
 from pages.shell.time_zone import zone_name
 from pages.shell.words import plain
 from tracker.errors import RecordError
@@ -93,7 +92,7 @@ def any_day(label: str, value: date | None, key: str) -> date | None:
 
 def pick_moment(workshop: Workshop, label: str, key: str) -> datetime:
     """A day and a time; until the time is changed it is the present one."""
-    present = _five_minutes(frame.now()).time()
+    present = _five_minutes(session.now()).time()
     day, hour = _day_and_time(workshop, label, key, present)
     return _which_of_two(workshop, label, key, datetime.combine(day, hour or present))
 
@@ -197,7 +196,7 @@ def pick_person() -> str:
         return paired.name
     return st.text_input(
         _("Your name (this device keeps it)"),
-        value=frame.who(),
+        value=session.who(),
         key="who-field",
         on_change=_remember_person,
     )
@@ -206,7 +205,7 @@ def pick_person() -> str:
 def _remember_person() -> None:
     name = st.session_state.get("who-field", "").strip()
     if entry.is_somebody_elses(name):
-        st.session_state["who-field"] = frame.who()
+        st.session_state["who-field"] = session.who()
         st.toast(_("A paired device bears that name; its person logs there."))
         return
     device.remember("who", name)
@@ -223,7 +222,7 @@ def number_in(text: str, column: Column, field: str = "", *, unit: str = "") -> 
         where = f"{field}: " if field else ""
         raise RecordError(f"{where}{text!r} {number.problem}; {number.mend}.")
     if number is not None:
-        frame.must_be_meant(column, number, field)
+        telling.must_be_meant(column, number, field)
     return number
 
 

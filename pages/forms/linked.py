@@ -9,9 +9,8 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from pages import frame
 from pages.forms.fields import choose_printer, printers_at_work
-from pages.shell import drafts, links
+from pages.shell import drafts, links, session
 from pages.shell.words import plain
 from tracker.say.printer_page import links as say_links
 from tracker.workshop import vocabulary as words
@@ -19,7 +18,7 @@ from tracker.workshop import vocabulary as words
 _NAMES = ("printer", "what", "part", "position", "task")
 
 
-def choose(workshop: frame.Workshop, forms: Sequence[str]) -> None:
+def choose(workshop: session.Workshop, forms: Sequence[str]) -> None:
     """Choose in the forms what the address names; tell what it names in vain."""
     named = {name: wanted for name in _NAMES if (wanted := links.wanted(name))}
     for name in named:
@@ -40,7 +39,7 @@ def choose(workshop: frame.Workshop, forms: Sequence[str]) -> None:
         st.warning(plain(problem), icon=":material/link_off:")
 
 
-def _choose_work(workshop: frame.Workshop, printer: str, named: dict[str, str]) -> None:
+def _choose_work(workshop: session.Workshop, printer: str, named: dict[str, str]) -> None:
     """The part in that printer, and a task; what is not there is left to be picked."""
     rows = workshop.records.fittings
     rows = rows[(rows["printer"] == printer) & (rows["part_kind"] == named.get("part", ""))]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import streamlit as st
 
-from pages import frame
 from pages.forms import saving
 from pages.forms.fields import pick_day, pick_person, pick_printer
 from pages.forms.together import twice
+from pages.shell import session, telling
 from pages.shell.words import plain
 from tracker.language import _, ngettext
 from tracker.say import numbers
@@ -19,14 +19,14 @@ from tracker.workshop.records import Records
 BIG_STEPPERS = "big-steppers"  # the style gives their buttons a thumb's width
 
 
-def show(workshop: frame.Workshop) -> None:
+def show(workshop: session.Workshop) -> None:
     """All good is one tap; otherwise one number per channel."""
     printer = pick_printer(workshop, "nozzle")
     if printer:
         ask(workshop, printer)
 
 
-def ask(workshop: frame.Workshop, printer: str) -> None:
+def ask(workshop: session.Workshop, printer: str) -> None:
     """The check of one printer, its channels in the printer's own order."""
     head = _pick_head(workshop.records, printer)
     good = st.toggle(_("All nozzles fire"), value=True, key="nozzle-good")
@@ -43,7 +43,7 @@ def ask(workshop: frame.Workshop, printer: str) -> None:
         st.caption(_("Write the missing nozzles of at least one channel, or say that all fire."))
         return
     total = sum(missing.values())
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         counts = {
             _("{channel} missing", channel=channel): count for channel, count in missing.items()
         }
@@ -56,7 +56,7 @@ def ask(workshop: frame.Workshop, printer: str) -> None:
         ):  # fmt: skip
             batch_id = acts.log_nozzle_check(
                 workshop.store, printer, head, day, missing, again=twice.again(),
-                who=frame.who(), now=frame.now(),
+                who=session.who(), now=session.now(),
             )  # fmt: skip
             saving.saved(
                 _("Nozzle check of {printer}: {total}.", printer=printer, total=_result(total)),

@@ -15,7 +15,7 @@ from pages.forms.fields import (
 )
 from pages.forms.part_type import pick_type, type_label
 from pages.forms.together import twice
-from pages.shell import acting
+from pages.shell import acting, session, telling
 from pages.shell.words import plain
 from tracker.decisions.ordering.orders import open_orders
 from tracker.language import _
@@ -28,22 +28,22 @@ def _arrived_key(row_id: int) -> str:
     return f"order-in-{row_id}"
 
 
-def _arrived(workshop: frame.Workshop, row_id: int, tapped: bool) -> None:
+def _arrived(workshop: session.Workshop, row_id: int, tapped: bool) -> None:
     """Put an order on the shelf by one tap, or tell who did."""
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         if not twice.goes(("order-in", _arrived_key(row_id)), tapped, _arrived_key(row_id)):
             return
         row = workshop.records.orders.loc[row_id]
         delivery = acts.Delivery(saving.latest_day(workshop))
         batch_id = acts.receive_order(
-            workshop.store, row_id, delivery, who=frame.who(), now=frame.now()
+            workshop.store, row_id, delivery, who=session.who(), now=session.now()
         )
         label = part_types.within(row)
         told = _("{pieces} × {part} on the shelf.", pieces=f"{row.quantity:.0f}", part=label)
-        frame.recorded(told, batch_id)
+        telling.recorded(told, batch_id)
 
 
-def show(workshop: frame.Workshop) -> None:
+def show(workshop: session.Workshop) -> None:
     """Open orders first: one tap puts them on the shelf. Then a new order."""
     orders = workshop.records.orders
     waiting = open_orders(workshop.records, saving.latest_day(workshop)).sort_values("ordered_on")
@@ -83,7 +83,7 @@ def show(workshop: frame.Workshop) -> None:
         expected_on = any_day(_("Promised for"), None, "order-expected")
         cost = st.text_input(_("Price of one piece"), key="order-cost")
         pick_person()
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         said = {
             "Part": type_label(part), "Pieces": pieces, "Ordered on": day, "Supplier": supplier,
             "Promised for": expected_on, "Price": cost,
@@ -97,7 +97,7 @@ def show(workshop: frame.Workshop) -> None:
                 part.part_kind, pieces, day, expected_on, supplier, price, variant=part.variant
             )
             batch_id = acts.place_order(
-                workshop.store, new, again=twice.again(), who=frame.who(), now=frame.now()
+                workshop.store, new, again=twice.again(), who=session.who(), now=session.now()
             )
             saving.saved(
                 _(

@@ -21,6 +21,7 @@ from pages.forms.part_fields import (
     seen_in,
 )
 from pages.forms.together import twice
+from pages.shell import session, telling
 from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.say import numbers
@@ -40,7 +41,7 @@ _CHANGED = {
 }
 
 
-def show(workshop: frame.Workshop) -> None:
+def show(workshop: session.Workshop) -> None:
     """Four taps for the usual case; details only when wanted."""
     printer = pick_printer(workshop, "part")
     if not printer:
@@ -65,7 +66,7 @@ def show(workshop: frame.Workshop) -> None:
 
 
 def _in_position(
-    workshop: frame.Workshop, printer: str, kind: str, fitted: pd.DataFrame, vacant: set[str]
+    workshop: session.Workshop, printer: str, kind: str, fitted: pd.DataFrame, vacant: set[str]
 ) -> None:
     """The place of that kind of part, then what happens in it."""
     positions = sorted({*fitted.loc[fitted["part_kind"] == kind, "position"], *vacant})
@@ -87,7 +88,7 @@ def _in_position(
 
 
 def _change(
-    workshop: frame.Workshop, printer: str, kind: str, position: str, fitted: pd.DataFrame
+    workshop: session.Workshop, printer: str, kind: str, position: str, fitted: pd.DataFrame
 ) -> None:
     reason = st.pills(
         _("Why did it come out?"),
@@ -116,7 +117,7 @@ def _change(
     frame.cautions(of_parts([kind, *(other for other, _ in taken_along)]))
     name, seen = part_in(workshop, where), seen_in(workshop, where, "part")
     changed = _CHANGED[reason or "unknown"]
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         said = {
             "Part": name, "Why": reason, "Day": day, "How": mode, N_("Last day seen good"): last_ok,
             "New part": new, "Counter": counter, "Along": taken_along, "Note": note,
@@ -128,7 +129,7 @@ def _change(
             )
             batch_id = acts.change_part(
                 workshop.store, where, removal, new=new, again=twice.again(),
-                who=frame.who(), now=frame.now(),
+                who=session.who(), now=session.now(),
             )  # fmt: skip
             told = _(changed, name=name)
             if taken_along:
@@ -139,7 +140,7 @@ def _change(
             saving.saved(f"{told}.", batch_id, *_FIELDS)
 
 
-def _fill(workshop: frame.Workshop, printer: str, kind: str, position: str) -> None:
+def _fill(workshop: session.Workshop, printer: str, kind: str, position: str) -> None:
     """A part goes into a place that stands empty."""
     where = acts.PartPosition(printer, kind, position)
     with st.expander(_("Details: day, serial, supplier")):
@@ -148,17 +149,17 @@ def _fill(workshop: frame.Workshop, printer: str, kind: str, position: str) -> N
         pick_person()
     frame.cautions(of_parts([kind]))
     name = part_in(workshop, where)
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         said = {"Part": name, "Day it went in": day, "New part": new, "Counter": counter}
         if saving.tapped(workshop, "fill-save", _("Log: {name} put in", name=plain(name)), said):
             batch_id = acts.fit_first_part(
                 workshop.store, where, day, new=new, counter_m2=area(counter),
-                who=frame.who(), now=frame.now(),
+                who=session.who(), now=session.now(),
             )  # fmt: skip
             saving.saved(_("{name} put in.", name=name), batch_id, *_FIELDS)
 
 
-def _first_part(workshop: frame.Workshop, printer: str) -> None:
+def _first_part(workshop: session.Workshop, printer: str) -> None:
     """A part in a place that the log does not know yet."""
     kind = st.selectbox(
         _("Kind of part"),
@@ -175,7 +176,7 @@ def _first_part(workshop: frame.Workshop, printer: str) -> None:
     guess = None
     if unknown and kind:
         (guess,) = ask_ages({PartType(kind): 1}, "first").values()
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         said = {
             "Printer": printer,
             "Part": kind,
@@ -188,7 +189,7 @@ def _first_part(workshop: frame.Workshop, printer: str) -> None:
             where = acts.PartPosition(printer, kind or "", position.strip())
             batch_id = acts.fit_first_part(
                 workshop.store, where, day, new=acts.NewPart(from_stock=False),
-                age_guess_days=guess, who=frame.who(), now=frame.now(),
+                age_guess_days=guess, who=session.who(), now=session.now(),
             )  # fmt: skip
             saving.saved(
                 _("{position} of {printer} is in the log.", position=position, printer=printer),

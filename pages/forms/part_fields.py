@@ -7,7 +7,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import number_in, pick_known
-from pages.shell import drafts
+from pages.shell import drafts, session
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.say import part_types
@@ -20,13 +20,13 @@ from tracker.workshop.stoppage_causes import HEAD_STRIKE
 from tracker.workshop.variants import pooled_variants
 
 
-def fitted_in(workshop: frame.Workshop, printer: str) -> pd.DataFrame:
+def fitted_in(workshop: session.Workshop, printer: str) -> pd.DataFrame:
     """The parts that are in that printer now."""
     fitted = workshop.records.fittings
     return fitted[(fitted["printer"] == printer) & fitted["removed_on"].isna()]
 
 
-def empty_in(workshop: frame.Workshop, printer: str) -> pd.DataFrame:
+def empty_in(workshop: session.Workshop, printer: str) -> pd.DataFrame:
     """The places of that printer that stand empty, those given up as well: what was fitted there
     may still be written down.
     """
@@ -34,7 +34,7 @@ def empty_in(workshop: frame.Workshop, printer: str) -> pd.DataFrame:
     return empty[empty["printer"] == printer]
 
 
-def how_it_failed(workshop: frame.Workshop, kind: str, key: str, *, worn: bool = False) -> str:
+def how_it_failed(workshop: session.Workshop, kind: str, key: str, *, worn: bool = False) -> str:
     """The failure mode as one tap; "" while none is tapped.
 
     ``worn``: said to be no accident already, so a head strike, which is one, is not offered.
@@ -60,7 +60,7 @@ def own_words_for_how(picked: str, key: str) -> str:
 
 
 def along(
-    workshop: frame.Workshop, kind: str, fitted: pd.DataFrame, key: str
+    workshop: session.Workshop, kind: str, fitted: pd.DataFrame, key: str
 ) -> tuple[tuple[str, str], ...]:
     """The parts that go with this one by the catalogue, unless the person says otherwise."""
     others = [k for k in fitted["part_kind"].unique() if k != kind]
@@ -77,7 +77,7 @@ def along(
 
 
 def new_part(
-    workshop: frame.Workshop, where: acts.PartPosition, key: str
+    workshop: session.Workshop, where: acts.PartPosition, key: str
 ) -> tuple[acts.NewPart, str]:
     """Fields for the part that goes in, and for the counter as typed.
 
@@ -102,7 +102,7 @@ def new_part(
     return acts.NewPart(serial, supplier, batch.strip(), price, from_stock=from_stock), counter
 
 
-def part_in(workshop: frame.Workshop, where: acts.PartPosition) -> str:
+def part_in(workshop: session.Workshop, where: acts.PartPosition) -> str:
     """The part that is, or was last, in that place, by its name, its type and its printer."""
     variant = _variant_in(workshop, where)
     return _(
@@ -112,7 +112,7 @@ def part_in(workshop: frame.Workshop, where: acts.PartPosition) -> str:
     )
 
 
-def seen_in(workshop: frame.Workshop, where: acts.PartPosition, key: str) -> int | None:
+def seen_in(workshop: session.Workshop, where: acts.PartPosition, key: str) -> int | None:
     """The record of the part that was in that place when this form was opened for it.
 
     Somebody else may have changed it since; then it is theirs that was meant.
@@ -128,7 +128,7 @@ def seen_in(workshop: frame.Workshop, where: acts.PartPosition, key: str) -> int
     return seen
 
 
-def _variant_in(workshop: frame.Workshop, where: acts.PartPosition) -> str:
+def _variant_in(workshop: session.Workshop, where: acts.PartPosition) -> str:
     """The type of the part that is, or was last, in that place."""
     rows = workshop.records.fittings
     here = rows[

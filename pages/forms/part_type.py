@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages.forms.fields import known_kinds, pick_kind
-from pages.frame import Workshop
+from pages.shell.session import Workshop
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.say import part_types as names

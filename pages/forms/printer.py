@@ -6,11 +6,11 @@ from collections import Counter
 
 import streamlit as st
 
-from pages import frame
 from pages.forms import saving
 from pages.forms.ages import ask_ages
 from pages.forms.fields import pick_day, pick_known, pick_person, pick_printer
 from pages.forms.printer_layout import ask_layout
+from pages.shell import session, telling
 from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.sharing.roles import MANAGE
@@ -26,7 +26,7 @@ PARTS_IN: dict[acts.UsualParts, str] = {
 }
 
 
-def show(workshop: frame.Workshop) -> None:
+def show(workshop: session.Workshop) -> None:
     """A new printer with its channels; a retired one closes its fittings."""
     what: str | None = JOINS
     if len(workshop.records.printers):
@@ -40,7 +40,7 @@ def show(workshop: frame.Workshop) -> None:
         _join(workshop)
 
 
-def _join(workshop: frame.Workshop) -> None:
+def _join(workshop: session.Workshop) -> None:
     name = st.text_input(_("Name of the printer, as you call it"), key="printer-name")
     layout = ask_layout("printer")
     day = pick_day(workshop, _("First day in the workshop"), "printer-day")
@@ -69,7 +69,7 @@ def _join(workshop: frame.Workshop) -> None:
             _("Type of printhead"), types, f"printer-head-type-{start}", start=start, say=words.said
         )
         pick_person()
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         said = {"Name": name, "Layout": layout, N_("First day"): day, "Parts": parts, **guesses}
         if saving.tapped(workshop, "printer-save", _join_label(name), said, role=MANAGE):
             new = acts.NewPrinter(
@@ -77,7 +77,7 @@ def _join(workshop: frame.Workshop) -> None:
                 channels=layout.channels, heads=layout.heads, usual_parts=parts or "none",
                 age_guess_days=guesses,
             )  # fmt: skip
-            batch_id = acts.add_printer(workshop.store, new, who=frame.who(), now=frame.now())
+            batch_id = acts.add_printer(workshop.store, new, who=session.who(), now=session.now())
             st.session_state["last-printer"] = name.strip()
             saving.saved(_("{name} is in the workshop.", name=name.strip()), batch_id, "printer-")
 
@@ -90,12 +90,12 @@ def _join_label(name: str) -> str:
     )
 
 
-def _retire(workshop: frame.Workshop) -> None:
+def _retire(workshop: session.Workshop) -> None:
     printer = pick_printer(workshop, "retire")
     if not printer:
         return
     day = pick_day(workshop, _("Last day"), "retire-day")
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         said = {"Printer": printer, "Last day": day}
         if saving.tapped(
             workshop,
@@ -105,7 +105,7 @@ def _retire(workshop: frame.Workshop) -> None:
             role=MANAGE,
         ):
             batch_id = acts.retire_printer(
-                workshop.store, printer, day, who=frame.who(), now=frame.now()
+                workshop.store, printer, day, who=session.who(), now=session.now()
             )
             saving.saved(
                 _("{printer} retired; its parts left with it.", printer=printer),

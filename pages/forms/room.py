@@ -5,9 +5,9 @@ from __future__ import annotations
 import pandas as pd
 import streamlit as st
 
-from pages import frame
 from pages.forms import saving
 from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
+from pages.shell import session, telling
 from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.lives.lots_in_use import LOTS, lot_in_use
@@ -19,7 +19,7 @@ _NAMED = 6  # printers told by name
 _LOT_LABELS = {"ink_lot": N_("Ink lot"), "film_lot": N_("Film lot"), "powder_lot": N_("Powder lot")}
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """One number, and a lot where a new one was opened; the whole room in one tap."""
     printer = pick_printer(place, "room")
     if not printer:
@@ -48,7 +48,7 @@ def show(place: frame.Workshop) -> None:
         day = pick_day(place, _("Day"), "room-day")
         note = st.text_input(_("Note"), key="room-note").strip()
         pick_person()
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         said = {"Printers": printers, "Day": day, "Humidity": humidity, "Note": note, **lots}
         if saving.tapped(
             place, "room-save", _("Log: room of {printers}", printers=plain(_these(printers))), said
@@ -56,7 +56,7 @@ def show(place: frame.Workshop) -> None:
             percent = number_in(humidity, CONDITIONS.column("humidity_percent"), _("Humidity"))
             room = acts.RoomNote(percent, note=note, **lots)
             batch_id = acts.note_room(
-                place.store, printers, day, room, who=frame.who(), now=frame.now()
+                place.store, printers, day, room, who=session.who(), now=session.now()
             )
             saving.saved(
                 _("Room of {printers} noted.", printers=_these(printers)), batch_id, "room-"
@@ -69,11 +69,11 @@ def _these(printers: tuple[str, ...]) -> str:
     return ", ".join(printers) if few else numbers.count(len(printers), "printer", "printers")
 
 
-def _site(place: frame.Workshop, printer: str) -> str:
+def _site(place: session.Workshop, printer: str) -> str:
     return str(place.records.printers.set_index("printer").loc[printer, "site"])
 
 
-def _in_one_room(place: frame.Workshop, printer: str) -> tuple[str, ...]:
+def _in_one_room(place: session.Workshop, printer: str) -> tuple[str, ...]:
     """The printers at work on the same site, where sites are written down."""
     site = _site(place, printer)
     rows = place.records.printers
@@ -81,6 +81,6 @@ def _in_one_room(place: frame.Workshop, printer: str) -> tuple[str, ...]:
     return tuple(rows["printer"]) if site else (printer,)
 
 
-def _in_use(place: frame.Workshop, printer: str) -> dict[str, str]:
+def _in_use(place: session.Workshop, printer: str) -> dict[str, str]:
     at = pd.Series([printer]), pd.Series([pd.Timestamp(place.as_of)])
     return {lot: str(lot_in_use(place.records, *at, lot).iloc[0]) for lot in LOTS}

@@ -7,9 +7,8 @@ from datetime import date, datetime
 
 import streamlit as st
 
-from pages import frame
 from pages.forms.together import twice
-from pages.shell import acting, drafts
+from pages.shell import acting, drafts, session, telling
 from tracker.errors import RecordError
 from tracker.language import _
 from tracker.sharing.roles import LOG
@@ -22,7 +21,7 @@ _PIECES = STOCK.column("quantity")
 
 
 def tapped(
-    workshop: frame.Workshop,
+    workshop: session.Workshop,
     key: str,
     label: str,
     said: Mapping[str, object],
@@ -48,7 +47,7 @@ def tapped(
     pressed = acting.button(label, role=role, type="primary", width="stretch", key=key)
     unsaid = st.session_state.get(_UNSAID, {})
     if pressed:
-        frame.forget_question()
+        telling.forget_question()
         for field, sentence in unsaid.items():
             if field.partition("-")[0] == key.partition("-")[0]:
                 raise RecordError(sentence)
@@ -77,7 +76,7 @@ def saved(sentence: str, batch: int | None, *forms: str) -> None:
     for key in [str(key) for key in st.session_state if str(key).startswith("seen-in-")]:
         del st.session_state[key]
     st.session_state["saved-in"] = st.session_state.get("log-what")
-    frame.recorded(sentence, batch)
+    telling.recorded(sentence, batch)
 
 
 def stands_saved(form: str) -> bool:
@@ -100,13 +99,13 @@ def leave_saved() -> None:
         begin_anew()
 
 
-def latest_day(workshop: frame.Workshop) -> date:
+def latest_day(workshop: session.Workshop) -> date:
     """The last day on which something can have happened: today; in the demo its last day."""
-    return workshop.as_of if workshop.is_demo else frame.today()
+    return workshop.as_of if workshop.is_demo else session.today()
 
 
 def _refuse_days(
-    workshop: frame.Workshop, said: Mapping[str, object], ahead: frozenset[str]
+    workshop: session.Workshop, said: Mapping[str, object], ahead: frozenset[str]
 ) -> None:
     latest = latest_day(workshop)
     for name, value in said.items():
@@ -156,4 +155,4 @@ def _refuse_numbers(
                     most=f"{counts.at_most:.0f}",
                 )
             )
-        frame.must_be_meant(counts, number, _(name))
+        telling.must_be_meant(counts, number, _(name))

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import streamlit as st
 
-from pages import frame
 from pages.forms import saving
 from pages.forms.fields import any_day, number_in, pick_day, pick_person
 from pages.forms.part_type import pick_type, shelf_types, type_label
 from pages.forms.together import twice
+from pages.shell import session, telling
 from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.say import numbers, part_types
@@ -24,7 +24,7 @@ MOVES = {
 }  # fmt: skip
 
 
-def show(workshop: frame.Workshop) -> None:
+def show(workshop: session.Workshop) -> None:
     """A count sets the shelf to what is there; a movement adds or takes away."""
     what = st.segmented_control(
         _("What?"), list(MOVES), default=COUNT, required=True, format_func=_,
@@ -36,7 +36,7 @@ def show(workshop: frame.Workshop) -> None:
         _movement(workshop, what)
 
 
-def _count_sheet(workshop: frame.Workshop) -> None:
+def _count_sheet(workshop: session.Workshop) -> None:
     """One number for each type; those left empty stay as they are."""
     st.caption(_("Write down what you counted; what you leave empty stays as it is."))
     in_use = types_in_use(workshop.records)
@@ -50,14 +50,16 @@ def _count_sheet(workshop: frame.Workshop) -> None:
     with st.expander(_("Details: day")):
         day = pick_day(workshop, _("Day"), "stock-day")
         pick_person()
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         counted = {part: pieces for part, pieces in found.items() if pieces is not None}
         said = {type_label(part): pieces for part, pieces in counted.items()}
         if saving.tapped(
             workshop, "stock-save", _("Log this count"), {**said, "Day": day},
             at_least=dict.fromkeys(said, 0),
         ):  # fmt: skip
-            batch = acts.count_stock(workshop.store, counted, day, who=frame.who(), now=frame.now())
+            batch = acts.count_stock(
+                workshop.store, counted, day, who=session.who(), now=session.now()
+            )
             parts = numbers.count(len(counted), "part", "parts")
             told = _("Counted {parts} on the shelf.", parts=parts)
             saving.saved(told, batch, "stock-", "count-")
@@ -74,7 +76,7 @@ def _pieces(part: PartType) -> int | None:
     return None if pieces is None else int(pieces)
 
 
-def _movement(workshop: frame.Workshop, what: str) -> None:
+def _movement(workshop: session.Workshop, what: str) -> None:
     part = pick_type(workshop, "stock-kind")
     if not part:
         return
@@ -84,7 +86,7 @@ def _movement(workshop: frame.Workshop, what: str) -> None:
         cost = st.text_input(_("Price of one piece"), key="stock-cost")
         best = any_day(_("Best before"), None, "stock-best")
         pick_person()
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         said = {
             "What": what, "Part": type_label(part), "Pieces": pieces, "Day": day, "Price": cost,
             "Best before": best,
@@ -100,7 +102,7 @@ def _movement(workshop: frame.Workshop, what: str) -> None:
                 part.part_kind, day, moved, reason, price, best, variant=part.variant
             )
             batch = acts.move_stock(
-                workshop.store, movement, again=twice.again(), who=frame.who(), now=frame.now()
+                workshop.store, movement, again=twice.again(), who=session.who(), now=session.now()
             )
             told = f"{_(what)}: {pieces} × {part_types.within(part)}."
             saving.saved(told, batch, "stock-", "count-")

@@ -17,6 +17,7 @@ from pages.forms.fields import (
     said_moment,
 )
 from pages.forms.together import twice
+from pages.shell import session, telling
 from pages.shell.time_zone import zone_name
 from pages.shell.words import plain
 from tracker.errors import RecordError
@@ -30,7 +31,7 @@ from tracker.workshop.part_cautions import of_parts
 from tracker.workshop.stoppage_causes import STOPPAGE_CAUSES, cautions_of
 
 
-def show(workshop: frame.Workshop) -> None:
+def show(workshop: session.Workshop) -> None:
     """An open stoppage is closed with one tap; otherwise a new one begins."""
     saving.nothing_unsaid()
     zone = zone_name(workshop.records)
@@ -52,7 +53,7 @@ def show(workshop: frame.Workshop) -> None:
         )
         ended = pick_moment(workshop, _("It ran again"), f"stop-end-{row_id}")
         scrap = st.text_input(_("Spoiled film and garments"), key=f"stop-scrap-{row_id}")
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             said = {"It ran again": ended, "Spoiled": scrap}
             if saving.tapped(
                 workshop,
@@ -63,7 +64,7 @@ def show(workshop: frame.Workshop) -> None:
                 refuse_end_before(with_pass(row.began_at, row.began_pass), ended, zone)
                 batch_id = acts.end_stoppage(
                     workshop.store, int(str(row_id)), ended, scrap_cost=money(scrap),
-                    time_zone=zone, who=frame.who(), now=frame.now(),
+                    time_zone=zone, who=session.who(), now=session.now(),
                 )  # fmt: skip
                 saving.saved(_("{printer} runs again.", printer=printer), batch_id, "stop-")
     if len(still):
@@ -83,7 +84,7 @@ def show(workshop: frame.Workshop) -> None:
     scrap = st.text_input(_("Spoiled film and garments (money)"), key="stop-scrap")
     pick_person()
     frame.cautions((*cautions_of(cause), *(of_parts([kind]) if kind else ())))
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         said = {
             "Printer": printer, "It stopped": asked, "It ran again": ended_at, "Part": kind,
             "Cause": cause, "Spoiled": scrap,
@@ -96,7 +97,7 @@ def show(workshop: frame.Workshop) -> None:
                 refuse_end_before(began, ended_at, zone)
             new = acts.Stoppage(printer, began, ended_at, cause, kind, money(scrap), time_zone=zone)
             batch_id = acts.begin_stoppage(
-                workshop.store, new, again=twice.again(), who=frame.who(), now=frame.now()
+                workshop.store, new, again=twice.again(), who=session.who(), now=session.now()
             )
             saving.saved(_("Stoppage of {printer} logged.", printer=printer), batch_id, "stop-")
 

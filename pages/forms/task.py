@@ -11,6 +11,7 @@ from pages import frame
 from pages.forms import saving
 from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
 from pages.forms.together import twice
+from pages.shell import session, telling
 from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.store import acts
@@ -25,7 +26,7 @@ _BECAUSE_OF_A_SYMPTOM = [
 ]  # fmt: skip
 
 
-def show(workshop: frame.Workshop) -> None:
+def show(workshop: session.Workshop) -> None:
     """Tap the printer, the tasks and the button; planned and symptom-driven are kept apart."""
     printer = pick_printer(workshop, "task")
     if not printer:
@@ -69,7 +70,7 @@ def show(workshop: frame.Workshop) -> None:
         tasks=", ".join(map(words.task_label, tasks)),
         printer=printer,
     )
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         said = {
             "Printer": printer, "Tasks": tuple(tasks), "Why": why, "Day": day, "Place": position,
             "Minutes": minutes, "Fluid": fluid, "Note": note,
@@ -86,7 +87,7 @@ def show(workshop: frame.Workshop) -> None:
 
 
 def tasks_done(
-    workshop: frame.Workshop, printer: str, tasks: tuple[str, ...], key: str, *, tapped: bool
+    workshop: session.Workshop, printer: str, tasks: tuple[str, ...], key: str, *, tapped: bool
 ) -> None:
     """Log due tasks as done today, by one tap in a list; ``key`` is the button's.
 
@@ -95,13 +96,13 @@ def tasks_done(
     if tapped:  # asked about later, they are those that were meant then
         st.session_state[f"tapped-{key}"] = tasks
     tasks = st.session_state.get(f"tapped-{key}", tasks)
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         if twice.goes(("done", key), tapped, key, several=len(tasks)):
             _log(workshop, printer, twice.rest(tasks), workshop.as_of, acts.TaskDetails())
 
 
 def _log(
-    workshop: frame.Workshop,
+    workshop: session.Workshop,
     printer: str,
     tasks: tuple[str, ...],
     day: date,
@@ -110,14 +111,14 @@ def _log(
 ) -> None:
     batch_id = acts.log_tasks(
         workshop.store, printer, tasks, day, details=details, again=twice.again(),
-        who=frame.who(), now=frame.now(),
+        who=session.who(), now=session.now(),
     )  # fmt: skip
     names = ", ".join(map(words.task_label, tasks))
     told = _("Logged as done on {printer}: {tasks}.", tasks=names, printer=printer)
     if forms:
         saving.saved(told, batch_id, *forms)
     else:
-        frame.recorded(told, batch_id)
+        telling.recorded(told, batch_id)
 
 
 def of_tasks(tasks: Iterable[str]) -> list[str]:

@@ -7,12 +7,12 @@ from typing import Any
 
 import streamlit as st
 
-from pages import frame
+from pages.shell import telling
 
 
 def folded(label: str, draw: Callable[[], object], *, key: str, at: Any = st) -> None:
     """A fold in the container ``at``, closed at first, that fails alone; ``draw`` fills it."""
     fold = at.expander(label, key=f"fold-{key}", on_change="rerun")
     if fold.open:
-        with fold, frame.errors_in_words():
+        with fold, telling.errors_in_words():
             draw()

@@ -7,7 +7,7 @@ from functools import partial
 
 import streamlit as st
 
-from pages import frame
+from pages.shell import session
 from tracker.decisions.printer_month import PrinterMonth, printer_months
 from tracker.language import N_, _, as_spoken
 from tracker.paper.log_grid import log_workbook
@@ -18,7 +18,7 @@ TITLE = N_("A log on paper")
 _AHEAD = 2  # months to choose beside this one
 
 
-def show(place: frame.Workshop, key: str) -> None:
+def show(place: session.Workshop, key: str) -> None:
     """Pick a month, then two downloads, each written only when it is wanted."""
     if place.records.printers["retired_on"].notna().all():
         st.caption(_("Add a printer first; each has a page of its own."))
@@ -59,14 +59,14 @@ def _months(today: date) -> list[date]:
     return [date(today.year + months // 12, months % 12 + 1, 1) for months in ahead]
 
 
-def _of(place: frame.Workshop, month: date) -> tuple[PrinterMonth, ...]:
+def _of(place: session.Workshop, month: date) -> tuple[PrinterMonth, ...]:
     return printer_months(place.records, place.as_of, month)
 
 
-def _pages(place: frame.Workshop, month: date) -> str:
+def _pages(place: session.Workshop, month: date) -> str:
     workshop = place.records.setting("workshop")
     return log_sheets(_of(place, month), workshop, place.as_of, is_demo=place.is_demo)
 
 
-def _sheet(place: frame.Workshop, month: date) -> bytes:
+def _sheet(place: session.Workshop, month: date) -> bytes:
     return log_workbook(_of(place, month))

@@ -6,13 +6,13 @@ from functools import partial
 
 import streamlit as st
 
-from pages import frame
+from pages.shell import session
 from tracker.language import _, as_spoken
 from tracker.paper.calendar_file import calendar_file
 from tracker.say.reminders.events import DAYS_AHEAD, calendar_name, reminders
 
 
-def show(place: frame.Workshop, key: str) -> None:
+def show(place: session.Workshop, key: str) -> None:
     """One download, written only when it is wanted; nothing where there is no printer."""
     if place.records.printers.empty:
         return
@@ -36,8 +36,8 @@ def show(place: frame.Workshop, key: str) -> None:
         )
 
 
-def _file(place: frame.Workshop) -> bytes:
+def _file(place: session.Workshop) -> bytes:
     return calendar_file(
-        frame.ask(reminders), calendar_name(place.records), frame.now().astimezone(),
+        session.ask(reminders), calendar_name(place.records), session.now().astimezone(),
         app_address=place.records.setting("app_address"),
     )  # fmt: skip

@@ -6,7 +6,7 @@ from datetime import date
 
 import streamlit as st
 
-from pages import frame
+from pages.shell import session
 from tracker.forecast.fitted_lives import fit_lives
 from tracker.forecast.routine_exposure import AREA
 from tracker.language import _
@@ -17,9 +17,9 @@ from tracker.workshop.records import Records
 _INTERVALS = (1.0, 2.0, 3.0, 7.0, 14.0, 30.0, 60.0)
 
 
-def ask(place: frame.Workshop, key: str) -> tuple[dict[str, float], list[str]]:
+def ask(place: session.Workshop, key: str) -> tuple[dict[str, float], list[str]]:
     """The tasks asked about with their days between, and each in words."""
-    tasks = frame.ask(_tasks)
+    tasks = session.ask(_tasks)
     if not tasks:
         return {}, []
     left, right = st.columns(2)

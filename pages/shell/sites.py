@@ -5,28 +5,27 @@ from __future__ import annotations
 import pandas as pd
 import streamlit as st
 
-from pages import frame
-from pages.shell import device
+from pages.shell import device, session
 from tracker.language import _
 
 _KEY = "site"
 _ALL = "\N{NO-BREAK SPACE}"  # no site is called so; with None the field would say that it is empty
 
 
-def names(place: frame.Workshop) -> list[str]:
+def names(place: session.Workshop) -> list[str]:
     """The sites of printers that are at work; "" where some have none."""
     printers = place.records.printers
     return sorted(set(printers.loc[printers["retired_on"].isna(), "site"]))
 
 
-def chosen(place: frame.Workshop) -> str | None:
+def chosen(place: session.Workshop) -> str | None:
     """The site chosen on this device; None for all of them."""
     kept = device.recall(_KEY)
     there = names(place)
     return kept if len(there) > 1 and kept in there else None
 
 
-def choose(place: frame.Workshop) -> None:
+def choose(place: session.Workshop) -> None:
     """The choice, once on a page; nothing where all printers stand at one site."""
     there = names(place)
     if len(there) < 2:
@@ -48,7 +47,7 @@ def _label(site: str) -> str:
     return _("All sites") if site == _ALL else site or _("No site")
 
 
-def of_site(place: frame.Workshop, rows: pd.DataFrame) -> pd.DataFrame:
+def of_site(place: session.Workshop, rows: pd.DataFrame) -> pd.DataFrame:
     """The rows whose ``printer`` stands at the chosen site."""
     site = chosen(place)
     if site is None:

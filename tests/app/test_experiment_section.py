@@ -26,10 +26,11 @@ def section() -> None:
 
     from pages import frame
     from pages.sections.maintenance import experiment
+    from pages.shell import session, telling
 
     frame.begin("experiment")
-    with frame.errors_in_words():
-        experiment.show(frame.workshop())
+    with telling.errors_in_words():
+        experiment.show(session.workshop())
 
 
 @pytest.fixture

@@ -6,8 +6,8 @@ import pandas as pd
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from pages.frame import ROOT
 from pages.sections.paging import PER_PAGE
+from pages.shell.session import ROOT
 from tests.app.conftest import as_read, unfolded
 from tests.decisions.workshops import rows, workshop
 from tracker.store.connections import default_url

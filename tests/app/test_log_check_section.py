@@ -20,9 +20,10 @@ pytestmark = pytest.mark.usefixtures("own_folder")
 def section() -> None:
     from pages import frame
     from pages.sections.maintenance.log_check import show_log_check
+    from pages.shell import session
 
     frame.begin("maintenance")
-    show_log_check(frame.workshop(), "shake_dampers")
+    show_log_check(session.workshop(), "shake_dampers")
 
 
 def shown() -> AppTest:

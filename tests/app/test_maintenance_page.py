@@ -10,8 +10,8 @@ import pandas as pd
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from pages.frame import ROOT
 from pages.sections.maintenance.kept import kept
+from pages.shell.session import ROOT
 from tracker.decisions.changed_along import changes_along
 from tracker.decisions.due import due_list
 from tracker.decisions.planned_change import planned_ages
@@ -21,16 +21,10 @@ from tracker.intake.exchange import read_folder
 from tracker.paper.review import paper_html
 from tracker.review.month import month_review
 from tracker.say import numbers
-from tracker.say.maintenance.task_value import (
-    avoided,
-    break_even_sentence,
-    cost_label,
-    part_line,
-    together_sentence,
-    work_label,
-    worth,
-)
-from tracker.say.maintenance.value_verdict import headline, in_figures, reason, value_verdict
+from tracker.say.maintenance.value.costs import cost_label, work_label
+from tracker.say.maintenance.value.kind_value import avoided, part_line, worth
+from tracker.say.maintenance.value.task_value import break_even_sentence, together_sentence
+from tracker.say.maintenance.value.value_verdict import headline, in_figures, reason, value_verdict
 from tracker.say.monthly.values import as_dict, lines
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import open_store

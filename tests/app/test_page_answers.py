@@ -116,7 +116,7 @@ def test_every_answer_of_a_page_is_among_these() -> None:
     asked = set()
     for path in (ROOT / "pages").rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and ast.unparse(node.func) == "frame.ask":
+            if isinstance(node, ast.Call) and ast.unparse(node.func) == "session.ask":
                 asked.add(ast.unparse(node.args[0]).split(".")[-1])
     assert asked == {function.__name__ for function, _ in (*ASKED, *ASKED_SELDOM)}
 

@@ -71,8 +71,8 @@ def test_removing_a_printer_says_once_what_stands_in_the_way(
 def test_both_copies_are_whole_and_stay_so_after_the_other_was_fetched(
     app: Callable[..., AppTest], own: Store
 ) -> None:
-    from pages import frame
     from pages.sections.records import save_files
+    from pages.shell import session
 
     at = section(app("records"), "Save copies")
     assert not at.exception
@@ -81,7 +81,7 @@ def test_both_copies_are_whole_and_stay_so_after_the_other_was_fetched(
     assert "fittings.csv" in zipfile.ZipFile(io.BytesIO(zipped)).namelist()
     assert save_files._backup(url, version)
     assert save_files._spreadsheets(url, version, own.records()) is zipped
-    assert frame.today().isoformat() == "2026-10-31"
+    assert session.today().isoformat() == "2026-10-31"
 
 
 def test_what_the_log_keeps_is_said_in_the_language_in_use_whichever_it_was_kept_in() -> None:

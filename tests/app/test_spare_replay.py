@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from pages.frame import ROOT
+from pages.shell.session import ROOT
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.store.connections import default_url
 from tracker.store.database import open_store

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from pages.frame import ROOT
+from pages.shell.session import ROOT
 from tests.app.conftest import as_read
 from tests.app.test_spares_orders import keep, said, spares
 from tests.decisions.workshops import rows, setting, workshop

@@ -11,8 +11,8 @@ import pandas as pd
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from pages.frame import ROOT
 from pages.sections.spares.order_list import COLUMNS, NOW, SHARED, listing, order_csv
+from pages.shell.session import ROOT
 from tests.app.conftest import as_read
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.ordering.lead_time import lead_times

@@ -13,11 +13,10 @@ from tracker.store.database import open_store
 
 def section() -> None:
     """The section by itself, as the page shows it."""
-
-    from pages import frame
     from pages.sections.maintenance import whole_routine
+    from pages.shell import session
 
-    whole_routine.show(frame.workshop())
+    whole_routine.show(session.workshop())
 
 
 def shown() -> AppTest:

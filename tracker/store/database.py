@@ -389,6 +389,11 @@ class Store:
             with self._writing() as connection:
                 answers.write(connection, kept)
 
+    def who_added(self, row_id: int) -> str:
+        """Who wrote that record down first; "" where nobody is named."""
+        with self._reading() as connection:
+            return change_log.who_added(connection, (row_id,))[row_id]
+
     def is_empty(self) -> bool:
         """True when nothing was ever written down here."""
         with self._reading() as connection:

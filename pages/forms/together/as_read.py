@@ -10,8 +10,7 @@ from typing import Any
 
 import streamlit as st
 
-from pages import frame
-from pages.shell import acting
+from pages.shell import acting, session
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.say.entering import two_people
@@ -84,7 +83,9 @@ class Form:
         said: dict[str, bool | None] = {}
         with st.container(border=True):
             for number, one in enumerate(self.asked):
-                st.warning(plain(two_people.which_stays(one, frame.now())), icon=":material/group:")
+                st.warning(
+                    plain(two_people.which_stays(one, session.now())), icon=":material/group:"
+                )
                 labels = {True: two_people.keep_theirs(one), False: two_people.take_mine(one)}
                 said[self._field(one)] = st.radio(
                     _("Which is to stay?"),
@@ -121,7 +122,7 @@ def _label(labels: Mapping[bool, str], theirs: bool) -> str:
 def opened(name: str, now: Mapping[str, Any]) -> Form:
     """The form of that name, for a record that says ``now``."""
     forms: dict[str, Form] = st.session_state.setdefault(_FORMS, {})
-    form, shown = forms.get(name), frame.workshop().shown
+    form, shown = forms.get(name), session.workshop().shown
     if form is None:
         form = Form(name, dict(now), shown)
     elif not form.read:

@@ -7,8 +7,7 @@ from typing import Any, TypeVar
 
 import streamlit as st
 
-from pages import frame
-from pages.shell import acting, links
+from pages.shell import acting, links, session, telling
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.say.entering import two_people
@@ -23,12 +22,12 @@ def goes(what: tuple[Any, ...], tapped: bool, key: str, *, several: int = 1) -> 
 
     ``what`` names what is logged; the question about it is drawn here, its buttons named by
     ``key``. ``several`` things are logged at once, of which the others can go in alone. Log inside
-    ``frame.errors_in_words``, with ``again=twice.again()``.
+    ``telling.errors_in_words``, with ``again=twice.again()``.
     """
-    asked = frame.logged_already()
+    asked = telling.logged_already()
     st.session_state[_AGAIN], st.session_state[_REST] = False, ()
     if tapped:
-        frame.about_to_log(what)
+        telling.about_to_log(what)
         return True
     if asked is None or asked[0] != what:
         return False
@@ -38,7 +37,7 @@ def goes(what: tuple[Any, ...], tapped: bool, key: str, *, several: int = 1) -> 
     st.session_state[_AGAIN] = answer == _AGAIN
     if answer == _REST:
         st.session_state[_REST] = tuple(one.values.get("task") for one in asked[1].found)
-    frame.about_to_log(what)
+    telling.about_to_log(what)
     return True
 
 
@@ -65,7 +64,7 @@ def late(
     tapped = [thing for thing in before if key(thing) not in there and was_tapped(key(thing))]
     kept: dict[str, Thing] = st.session_state.setdefault(f"late-{kind}", {})
     kept.update({key(thing): thing for thing in tapped})
-    asked = frame.logged_already()
+    asked = telling.logged_already()
     if not tapped and asked is not None and asked[0][0] == kind:
         return [thing for at, thing in kept.items() if at == asked[0][1] and at not in there]
     return tapped
@@ -80,7 +79,7 @@ def _ask(problem: LoggedAlready, key: str, several: int) -> str:
     """The question; how it was answered, or "" while it is not."""
     with st.container(border=True):
         for found in problem.found:
-            told = two_people.logged_already(found, frame.who(), frame.now())
+            told = two_people.logged_already(found, session.who(), session.now())
             st.warning(plain(told), icon=":material/content_copy:")
         if problem.may_repeat:
             if several > len(problem.found) and acting.button(
@@ -91,11 +90,11 @@ def _ask(problem: LoggedAlready, key: str, several: int) -> str:
                 return _AGAIN
         first = problem.found[0]
         if st.button(_("Open what is recorded"), width="stretch", key=f"{key}-open"):
-            frame.forget_question()
+            telling.forget_question()
             st.session_state["browse-open"] = (first.table, first.row_id)
             links.go("records")
         if st.button(_("Leave it at that"), width="stretch", key=f"{key}-leave"):
-            frame.forget_question()
+            telling.forget_question()
             st.rerun()
         for found in problem.found:  # last, so that the buttons are in sight on a phone
             st.caption(plain(two_people.recorded(found)))

@@ -12,7 +12,7 @@ from pages.sections import glossary, paging
 from pages.sections.data_table import data_table
 from pages.sections.folded import folded
 from pages.sections.records import part_in_use
-from pages.shell import acting
+from pages.shell import acting, session, telling
 from pages.shell.words import marked, plain
 from tracker.charts.lives.survival import causes_picture, plot_of_chances, survival_picture
 from tracker.errors import NotEnoughData
@@ -95,7 +95,9 @@ def _curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
         st.warning(plain(curve.note), icon=":material/warning:")
 
 
-def show_more(place: frame.Workshop, kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
+def show_more(
+    place: session.Workshop, kind: str, lives: pd.DataFrame, summary: LifeSummary
+) -> None:
     """How sure is that: probability plot, families, days or area, guess, every life."""
     thin = place.evidence(kind, summary.failures, summary.median_by_guess, "days")
     st.markdown(marked(f"{first_up(thin)}."))
@@ -108,7 +110,7 @@ def show_more(place: frame.Workshop, kind: str, lives: pd.DataFrame, summary: Li
     )
     folded(
         _("Days or printed area: which tells more?"),
-        lambda: st.markdown(plain(days_or_area(frame.ask(scale_finding, kind)))),
+        lambda: st.markdown(plain(days_or_area(session.ask(scale_finding, kind)))),
         key=f"scale-{kind}",
     )
     folded(
@@ -156,7 +158,7 @@ def _fit(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
     glossary.on_tap(_("AICc, B10 life, mean life, probability plot, Weibull curve"), key="families")
 
 
-def _guess(place: frame.Workshop, kind: str, summary: LifeSummary) -> None:
+def _guess(place: session.Workshop, kind: str, summary: LifeSummary) -> None:
     facts = place.records.part_facts(kind)
     guessed = "typical_life_days" in facts.guessed
     typical_life = part_in_use.typical_life(facts)
@@ -190,18 +192,18 @@ def _guess(place: frame.Workshop, kind: str, summary: LifeSummary) -> None:
         )
     ):
         values = form.typed({"typical_life_days": typical, "belief_failures": counts})
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             with form.saving():
                 if len(rows):
                     done = place.store.correct(
-                        "parts", int(str(rows.index[-1])), values, who=frame.who(),
-                        now=frame.now(), as_read=form.read,
+                        "parts", int(str(rows.index[-1])), values, who=session.who(),
+                        now=session.now(), as_read=form.read,
                     )  # fmt: skip
                 else:
                     values |= {"part_kind": kind, "replaced_with": facts.replaced_with}
-                    done = place.store.add("parts", values, who=frame.who(), now=frame.now())
+                    done = place.store.add("parts", values, who=session.who(), now=session.now())
             form.close()
-            frame.recorded(
+            telling.recorded(
                 _("Starting guess for {label} saved.", label=facts.label.lower()), done.batch
             )
 

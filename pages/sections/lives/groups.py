@@ -9,6 +9,7 @@ import streamlit as st
 from pages import frame
 from pages.sections import glossary
 from pages.sections.data_table import data_table
+from pages.shell import session, telling
 from pages.shell.words import plain
 from tracker.charts.lives.groups import groups_picture
 from tracker.errors import NotEnoughData
@@ -32,10 +33,10 @@ GROUPS = {
 _MOST = 6
 
 
-def show(place: frame.Workshop, kind: str, lives: pd.DataFrame) -> None:
+def show(place: session.Workshop, kind: str, lives: pd.DataFrame) -> None:
     """Suppliers over all kinds first, then the groups of this kind, one comparison at a time."""
     st.header(_("All kinds of part together"), anchor=False)
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         _overall()
     st.header(_("Only this part: {part}", part=words.part_label(kind).lower()), anchor=False)
     _own(place, kind, lives)
@@ -43,7 +44,7 @@ def show(place: frame.Workshop, kind: str, lives: pd.DataFrame) -> None:
 
 def _overall() -> None:
     """Whose parts fail sooner, whatever kind they are."""
-    suppliers = frame.ask(compare_suppliers)
+    suppliers = session.ask(compare_suppliers)
     st.markdown(f"**{plain(say.overall(suppliers))}**")
     if suppliers is not None:
         with st.expander(_("Suppliers over all kinds: the figures, and how sure is that?")):
@@ -55,7 +56,7 @@ def _overall() -> None:
             st.markdown(plain(say.certainty(suppliers)))
 
 
-def _own(place: frame.Workshop, kind: str, lives: pd.DataFrame) -> None:
+def _own(place: session.Workshop, kind: str, lives: pd.DataFrame) -> None:
     """The ink lot is the one that was in use when the part was fitted."""
     lives = lives[lives["counted"].astype(bool)]
     lot = lot_in_use(place.records, lives["printer"], lives["fitted_on"], "ink_lot")

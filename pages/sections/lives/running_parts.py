@@ -10,7 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.sections import paging, routine_dial
 from pages.sections.data_table import data_table
-from pages.shell import sites
+from pages.shell import session, sites
 from pages.shell.words import plain
 from tracker.charts.lives.remaining import remaining_picture
 from tracker.forecast.fitted_lives import fit_lives
@@ -28,11 +28,11 @@ HORIZON_DAYS = 30
 _TOLD_ONE_BY_ONE = 3  # positions that stand empty; more are counted and listed folded
 
 
-def show(place: frame.Workshop, kind: str) -> None:
+def show(place: session.Workshop, kind: str) -> None:
     """The parts in the printers now: a sentence, a picture, a table, the likeliest first."""
-    parts = frame.ask(outlook, HORIZON_DAYS)
+    parts = session.ask(outlook, HORIZON_DAYS)
     parts = parts[parts["part_kind"] == kind]
-    empty = frame.ask(waiting_positions)
+    empty = session.ask(waiting_positions)
     _stand_empty(empty[empty["part_kind"] == kind])
     if parts.empty:
         st.info(
@@ -90,7 +90,7 @@ def _what_it_rests_on(kind: str, rows: pd.DataFrame) -> None:
         for row in rows.itertuples()
         if (told := checks_say(row, HORIZON_DAYS))
     ]
-    if kind == "head" and (why_not := unused_sentence(frame.ask(_checks))):
+    if kind == "head" and (why_not := unused_sentence(session.ask(_checks))):
         said.append(why_not)
     said += ages_assumed(rows)
     if said:
@@ -98,13 +98,13 @@ def _what_it_rests_on(kind: str, rows: pd.DataFrame) -> None:
             st.markdown("\n".join(f"- {plain(sentence)}" for sentence in said))
 
 
-def _what_if(place: frame.Workshop, kind: str, parts: pd.DataFrame) -> None:
+def _what_if(place: session.Workshop, kind: str, parts: pd.DataFrame) -> None:
     """The same parts' remaining life under another routine, beside the one as it is."""
     doing, said = routine_dial.ask(place, "lives")
     if not doing:
         st.caption(_("Choose a task that the log knows something about."))
         return
-    changed = frame.ask(_outlook_if, tuple(doing.items()))
+    changed = session.ask(_outlook_if, tuple(doing.items()))
     changed = changed[changed["part_kind"] == kind].reindex(parts.index)
     st.markdown(plain(_("What if: {said}.", said=", ".join(said))))
     data_table(

@@ -11,7 +11,7 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import any_day
 from pages.forms.together import as_read
-from pages.shell import acting
+from pages.shell import acting, session, telling
 from pages.shell.words import marked
 from tracker.errors import RecordError
 from tracker.language import _
@@ -25,9 +25,9 @@ _ASKED = 2  # gaps asked about at a time, the latest first
 _SHOWN = 12
 
 
-def ask(place: frame.Workshop) -> None:
+def ask(place: session.Workshop) -> None:
     """Was the workshop closed where nothing was written down? One tap answers."""
-    gaps = frame.ask(quiet_gaps)
+    gaps = session.ask(quiet_gaps)
     for row in gaps.iloc[::-1].head(_ASKED).itertuples():
         first, last = row.began_on.date(), row.ended_on.date()  # type: ignore[union-attr]
         with st.container(border=True):
@@ -40,14 +40,14 @@ def ask(place: frame.Workshop) -> None:
             if closed:
                 _write(place, acts.Closure(first, last))
             elif closed is False:
-                with frame.errors_in_words():
+                with telling.errors_in_words():
                     batch = acts.worked_through(
-                        place.store, first, last, who=frame.who(), now=frame.now()
+                        place.store, first, last, who=session.who(), now=session.now()
                     )
-                    frame.recorded(_("You worked then; this is not asked again."), batch)
+                    telling.recorded(_("You worked then; this is not asked again."), batch)
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """The closed days written down, each to change or remove, and a form for new ones."""
     rows = place.records.closures.sort_values("began_on", ascending=False)
     frame.answer(_answer(place, len(rows)))
@@ -73,7 +73,7 @@ def show(place: frame.Workshop) -> None:
         st.caption(_("And {count} older ones, in Records.", count=len(rows) - _SHOWN))
 
 
-def _answer(place: frame.Workshop, stretches: int) -> str:
+def _answer(place: session.Workshop, stretches: int) -> str:
     known = place.records.closures
     ahead = known[known["ended_on"] >= str(place.as_of)].sort_values("began_on")
     if ahead.empty:
@@ -86,7 +86,7 @@ def _answer(place: frame.Workshop, stretches: int) -> str:
     return _("Next closed {span}.", span=span)
 
 
-def _change(place: frame.Workshop, row_id: int, row: Any) -> None:
+def _change(place: session.Workshop, row_id: int, row: Any) -> None:
     seen = frame.on_screen(f"closure-{row_id}", row.to_dict())
     form = as_read.opened(f"closed-{row_id}", row.to_dict())
     read = pd.Series(form.read)
@@ -100,26 +100,26 @@ def _change(place: frame.Workshop, row_id: int, row: Any) -> None:
     with question:
         goes = form.goes(tapped)
     if goes:
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             with form.saving():
                 changed = acts.Closure(**form.typed(vars(closure())))
                 batch = acts.change_closure(
                     place.store, row_id, changed, as_read=form.read,
-                    who=frame.who(), now=frame.now(),
+                    who=session.who(), now=session.now(),
                 )  # fmt: skip
             form.close()
-            frame.recorded(_("Closed days changed."), batch)
+            telling.recorded(_("Closed days changed."), batch)
     if acting.button(
         _("Remove"), at=remove, role=MANAGE, key=f"closed-remove-{row_id}", width="stretch"
     ):
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             done = place.store.remove(
-                "closures", row_id, who=frame.who(), now=frame.now(), as_read=seen
+                "closures", row_id, who=session.who(), now=session.now(), as_read=seen
             )
-            frame.recorded(_("Closed days removed."), done.batch)
+            telling.recorded(_("Closed days removed."), done.batch)
 
 
-def _fields(place: frame.Workshop, key: str, first: date, last: date, row: Any = None) -> Any:
+def _fields(place: session.Workshop, key: str, first: date, last: date, row: Any = None) -> Any:
     """Fields for one closure; returns what reads them once a button was tapped."""
     left, right = st.columns(2)
     with left:
@@ -159,10 +159,10 @@ def _fields(place: frame.Workshop, key: str, first: date, last: date, row: Any =
     return closure
 
 
-def _write(place: frame.Workshop, closure: acts.Closure) -> None:
-    with frame.errors_in_words():
-        batch = acts.write_closure(place.store, closure, who=frame.who(), now=frame.now())
-        frame.recorded(
+def _write(place: session.Workshop, closure: acts.Closure) -> None:
+    with telling.errors_in_words():
+        batch = acts.write_closure(place.store, closure, who=session.who(), now=session.now())
+        telling.recorded(
             _("Closed {span}.", span=say.closed_span(closure.began_on, closure.ended_on)),
             batch,
         )

@@ -11,7 +11,7 @@ from pages import frame
 from pages.forms.task import tasks_done
 from pages.forms.together import twice
 from pages.sections import paging, reminders
-from pages.shell import acting, sites
+from pages.shell import acting, session, sites
 from pages.shell.words import marked, plain
 from tracker.decisions.due import due_list
 from tracker.language import _
@@ -23,13 +23,13 @@ _OPEN = 4  # printers shown unfolded
 _PER_PAGE = 12
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """The answer in a sentence, then one card per printer, the longest overdue first."""
     if place.records.routines.empty:
         frame.answer(_("No routine yet, so nothing is due."))
         no_routine()
         return
-    everything = sites.of_site(place, frame.ask(due_list))
+    everything = sites.of_site(place, session.ask(due_list))
     due = everything[everything["days_late"] >= 0]
     frame.answer(say.due_sentence(everything, place.as_of))
     sites.choose(place)
@@ -38,7 +38,7 @@ def show(place: frame.Workshop) -> None:
     reminders.show(place, "due")
 
 
-def _cards(place: frame.Workshop, due: pd.DataFrame) -> None:
+def _cards(place: session.Workshop, due: pd.DataFrame) -> None:
     """One card per printer, the longest overdue first, each task with its button."""
     everyone = (key for names in due["cautions"] for key in names)
     frame.cautions(everyone, label=_("The cautions in full"))
@@ -72,7 +72,7 @@ def no_routine() -> None:
     if st.button(_("Set up the routine"), type="primary", key="routine-setup"):
         st.session_state["records-wanted"] = "Settings"
         st.session_state["settings-of"] = "Routines"
-        st.switch_page(frame.ROOT / "pages" / "records.py")
+        st.switch_page(session.ROOT / "pages" / "records.py")
 
 
 def _found(printers: list[str]) -> list[str]:
@@ -86,7 +86,7 @@ def _found(printers: list[str]) -> list[str]:
     return found
 
 
-def _line(place: frame.Workshop, row: Any) -> None:
+def _line(place: session.Workshop, row: Any) -> None:
     text, button = st.columns([3, 1], vertical_alignment="center")
     text.markdown(marked(say.task_line(row)))
     if row.cautions:

@@ -11,7 +11,7 @@ from pages import frame
 from pages.forms.fields import any_day
 from pages.sections.data_table import data_table
 from pages.sections.maintenance import sentences
-from pages.shell import acting
+from pages.shell import acting, session, telling
 from pages.shell.words import plain
 from tracker.decisions.routine.experiment.proposal import ExperimentProposal, propose_experiment
 from tracker.decisions.routine.experiment.read_out import ExperimentReading, read_experiment
@@ -31,13 +31,13 @@ from tracker.workshop.schedules import RoutineSchedules
 _LONGEST_DAYS = 365
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """The latest experiment's answer on top, and what it rests on; then a new one."""
     begun = {one.name: one for one in reversed(experiments(place.records))}
     name = next(iter(begun), "")
     if len(begun) > 1:
         name = st.selectbox(_("Which experiment?"), list(begun), key="experiment-name") or name
-    reading = frame.ask(read_experiment, begun[name]) if begun else None
+    reading = session.ask(read_experiment, begun[name]) if begun else None
     answer = result.reading_sentence(reading) if reading else _(say.NONE_RUNNING)
     frame.answer(answer)
     st.caption(_("As known today, {as_of}.", as_of=numbers.day(place.as_of)))
@@ -63,7 +63,7 @@ def show(place: frame.Workshop) -> None:
         _proposed(place, task, every, instead)
 
 
-def _begun(place: frame.Workshop, reading: ExperimentReading) -> None:
+def _begun(place: session.Workshop, reading: ExperimentReading) -> None:
     """One experiment: what its answer rests on, its schedule, and the way to end it."""
     one = reading.experiment
     st.header(plain(one.name), anchor=False)
@@ -87,22 +87,22 @@ def _begun(place: frame.Workshop, reading: ExperimentReading) -> None:
     if acting.button(
         _("End it now"), role=MANAGE, key=f"experiment-end-{one.name}", width="stretch"
     ):
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             # Today still counts where it is running; one not begun is taken out.
             batch = acts.end_experiment(
-                place.store, one.name, place.as_of, who=frame.who(), now=frame.now()
+                place.store, one.name, place.as_of, who=session.who(), now=session.now()
             )
-            frame.recorded(_("{name} ended; the old routine holds again.", name=one.name), batch)
+            telling.recorded(_("{name} ended; the old routine holds again.", name=one.name), batch)
 
 
-def tasks_to_try(place: frame.Workshop) -> list[str]:
+def tasks_to_try(place: session.Workshop) -> list[str]:
     """Tasks that are known to protect a part that is in a printer."""
     fittings = place.records.fittings
     fitted = set(fittings.loc[fittings["removed_on"].isna(), "part_kind"])
     return [name for name, task in vocabulary.TASKS.items() if fitted & set(task.likely_helps)]
 
 
-def _asked(place: frame.Workshop, tasks: list[str]) -> tuple[str, int, int]:
+def _asked(place: session.Workshop, tasks: list[str]) -> tuple[str, int, int]:
     task = (
         st.selectbox(
             _("Which task?"),
@@ -125,9 +125,9 @@ def _asked(place: frame.Workshop, tasks: list[str]) -> tuple[str, int, int]:
     return task, int(every), int(instead)
 
 
-def _proposed(place: frame.Workshop, task: str, every: int, instead: int) -> None:
+def _proposed(place: session.Workshop, task: str, every: int, instead: int) -> None:
     try:
-        proposal = frame.ask(propose_experiment, task, float(every), float(instead))
+        proposal = session.ask(propose_experiment, task, float(every), float(instead))
     except (NotEnoughData, UsageError) as problem:
         st.info(plain(str(problem)), icon=":material/foggy:")
         return
@@ -140,7 +140,7 @@ def _proposed(place: frame.Workshop, task: str, every: int, instead: int) -> Non
     _begin(place, proposal)
 
 
-def _begin(place: frame.Workshop, proposal: ExperimentProposal) -> None:
+def _begin(place: session.Workshop, proposal: ExperimentProposal) -> None:
     begins = any_day(_("First day"), place.as_of + timedelta(days=1), "experiment-from")
     if begins is None:
         return
@@ -154,16 +154,16 @@ def _begin(place: frame.Workshop, proposal: ExperimentProposal) -> None:
         width="stretch",
         key="experiment-begin",
     ):
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             _not_past(begins, place.as_of)
             batch = acts.start_experiment(
                 place.store,
                 plan.with_note(say.plan_note(proposal)),
-                who=frame.who(),
-                now=frame.now(),
+                who=session.who(),
+                now=session.now(),
             )
             st.session_state.pop("experiment-wanted", None)
-            frame.recorded(
+            telling.recorded(
                 _("{name} begins on {begins}.", name=plan.name, begins=numbers.day(begins)), batch
             )
 

@@ -11,7 +11,7 @@ from pages import frame
 from pages.forms.fields import number_in
 from pages.forms.together import as_read
 from pages.sections.data_table import data_table
-from pages.shell import acting
+from pages.shell import acting, session, telling
 from pages.shell.words import plain
 from tracker.decisions.failure_cost import FailureCost, FailureCosts
 from tracker.decisions.routine.cost import has_spare
@@ -41,7 +41,7 @@ _SETTINGS = (
 )  # fmt: skip
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """One kind at a time: the sentence, the table with its sources, the fields behind it."""
     fitted = set(place.records.fittings["part_kind"])
     kinds = [kind for kind in place.records.part_kinds() if kind in fitted]
@@ -75,7 +75,7 @@ def spare_key(kind: str) -> str:
     return f"cost-spare-{kind}"
 
 
-def spare_on_shelf(place: frame.Workshop, kind: str) -> bool:
+def spare_on_shelf(place: session.Workshop, kind: str) -> bool:
     """Is a spare on the shelf when one fails? As the stock stands until the reader says else."""
     known = place.records.known_at(place.as_of)
     return st.toggle(
@@ -83,7 +83,7 @@ def spare_on_shelf(place: frame.Workshop, kind: str) -> bool:
     )
 
 
-def terms(place: frame.Workshop, cost: FailureCost) -> None:
+def terms(place: session.Workshop, cost: FailureCost) -> None:
     """Each term of what one failure costs with its source, and the fields to correct it."""
     kind = cost.part_kind
     data_table(
@@ -102,7 +102,7 @@ def terms(place: frame.Workshop, cost: FailureCost) -> None:
 
 
 def _cost(kind: str, spare: bool) -> FailureCost:
-    return frame.ask(_reckoned).of_kind(kind, spare_on_shelf=spare)
+    return session.ask(_reckoned).of_kind(kind, spare_on_shelf=spare)
 
 
 def _reckoned(records: Records, as_of: date) -> FailureCosts:
@@ -115,7 +115,7 @@ def _in_pairs(fields: int) -> list[DeltaGenerator]:
     return [column for row in rows for column in row][:fields]
 
 
-def _edit(place: frame.Workshop, kind: str) -> None:
+def _edit(place: session.Workshop, kind: str) -> None:
     facts = place.records.part_facts(kind)
     stored = dict(zip(place.records.settings["name"], place.records.settings["value"], strict=True))
     stated = {n: None if n in facts.guessed else getattr(facts, n) for n in _FIGURES}
@@ -148,7 +148,7 @@ def _edit(place: frame.Workshop, kind: str) -> None:
     form.drawn()
     if not form.goes(saved):
         return
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         figures = {
             name: number_in(text, PARTS.column(name), _(_FIGURES[name]))
             for name, text in typed.items()
@@ -159,9 +159,9 @@ def _edit(place: frame.Workshop, kind: str) -> None:
             batch = acts.state_figures(
                 place.store, kind, {name: keep[name] for name in figures},
                 {name: keep[name] for name in settings}, as_read=form.read,
-                who=frame.who(), now=frame.now(),
+                who=session.who(), now=session.now(),
             )  # fmt: skip
         form.close()  # the fields show next what is kept: 0.5 for 50 %
         if batch is None:
             raise RecordError(_("Nothing was different, so nothing was changed."))
-        frame.recorded(_("{label}: figures saved.", label=plain(facts.label)), batch)
+        telling.recorded(_("{label}: figures saved.", label=plain(facts.label)), batch)

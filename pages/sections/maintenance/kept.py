@@ -10,7 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.data_table import data_table
 from pages.sections.maintenance.due import no_routine
-from pages.shell import sites
+from pages.shell import session, sites
 from tracker.decisions.due import adherence
 from tracker.language import _
 from tracker.say.maintenance import kept as say
@@ -34,13 +34,13 @@ def kept(records: Records, as_of: date) -> pd.DataFrame:
     return pd.concat(found[::-1], ignore_index=True)
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """The share in words, then printer by month and task by month, those kept worst first."""
     if place.records.routines.empty:
         frame.answer(_("No routine yet, so none could be kept."))
         no_routine()
         return
-    table = sites.of_site(place, frame.ask(kept))
+    table = sites.of_site(place, session.ask(kept))
     if table.empty:
         frame.answer(_("No routine has fallen due in the last three months."))
         sites.choose(place)

@@ -6,8 +6,7 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from pages import frame
-from pages.shell import acting
+from pages.shell import acting, session, telling
 from pages.shell.words import marked
 from tracker.forecast.log_quality.judged_log import judge_log
 from tracker.forecast.log_quality.suspects import Suspect, entries_of
@@ -20,9 +19,9 @@ from tracker.store import acts
 _SHOWN = 5
 
 
-def show_log_check(place: frame.Workshop, task: str) -> None:
+def show_log_check(place: session.Workshop, task: str) -> None:
     """What speaks against the log of this task: suspects first, then what is missing."""
-    log = frame.ask(judge_log)
+    log = session.ask(judge_log)
     suspects = sorted(log.suspects_of(task), key=lambda one: -one.chance)
     if suspects:
         st.warning(marked(say.suspects_sentence(suspects)), icon=":material/search:")
@@ -44,7 +43,7 @@ def show_log_check(place: frame.Workshop, task: str) -> None:
         st.markdown(f"- {marked(finding)}")
 
 
-def _all_at_once(place: frame.Workshop, task: str, suspects: Sequence[Suspect]) -> None:
+def _all_at_once(place: session.Workshop, task: str, suspects: Sequence[Suspect]) -> None:
     count = len(suspects)
     is_symptom = acting.either(
         (_("All {count} because of a symptom", count=count), f"suspects-symptom-{task}"),
@@ -56,7 +55,7 @@ def _all_at_once(place: frame.Workshop, task: str, suspects: Sequence[Suspect]) 
         _settle(place, suspects, is_symptom=is_symptom)
 
 
-def _one(place: frame.Workshop, suspect: Suspect) -> None:
+def _one(place: session.Workshop, suspect: Suspect) -> None:
     key = f"{suspect.task}-{suspect.printer}-{suspect.done_on}"
     with st.container(border=True):
         st.markdown(marked(say.suspect_line(suspect)))
@@ -69,15 +68,15 @@ def _one(place: frame.Workshop, suspect: Suspect) -> None:
             _settle(place, [suspect], is_symptom=is_symptom)
 
 
-def _settle(place: frame.Workshop, suspects: Sequence[Suspect], *, is_symptom: bool) -> None:
+def _settle(place: session.Workshop, suspects: Sequence[Suspect], *, is_symptom: bool) -> None:
     entries = [int(entry) for entry in entries_of(place.records, suspects)]
     settle = acts.call_symptom if is_symptom else acts.confirm_planned
-    with frame.errors_in_words():
-        batch = settle(place.store, entries, who=frame.who(), now=frame.now())
+    with telling.errors_in_words():
+        batch = settle(place.store, entries, who=session.who(), now=session.now())
         many = numbers.count(len(suspects), "entry", "entries")
         text = (
             N_("{many} of maintenance: called for by a symptom.")
             if is_symptom
             else N_("{many} of maintenance: planned, and not asked again.")
         )
-        frame.recorded(_(text, many=many), batch)
+        telling.recorded(_(text, many=many), batch)

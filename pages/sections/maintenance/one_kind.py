@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import streamlit as st
 
-from pages import frame
 from pages.sections.data_table import data_table
 from pages.sections.maintenance import sentences
+from pages.shell import session
 from pages.shell.words import marked, plain
 from tracker.decisions.routine.effect import RoutineEffect, compare
 from tracker.decisions.routine.study import RoutineStudy, routine_study
@@ -21,7 +21,7 @@ from tracker.workshop import vocabulary
 
 
 def show(
-    place: frame.Workshop, task: str, found: StudiedKinds | None, every: int, instead: int
+    place: session.Workshop, task: str, found: StudiedKinds | None, every: int, instead: int
 ) -> None:
     """Folded: a part kind to choose, and all that the log says of this task and that kind.
 
@@ -56,7 +56,7 @@ def show(
 
 
 def _studied(kind: str, task: str) -> RoutineStudy:
-    return frame.ask(routine_study, kind, task)
+    return session.ask(routine_study, kind, task)
 
 
 def _evidence(effect: RoutineEffect, is_alone: bool) -> None:

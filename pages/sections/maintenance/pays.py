@@ -10,6 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.maintenance import experiment, failure_costs, one_kind, sentences
 from pages.sections.maintenance.log_check import show_log_check
+from pages.shell import session
 from pages.shell.words import marked, plain
 from tracker.charts.routine import routine_picture
 from tracker.decisions.routine import first_question as question
@@ -22,8 +23,8 @@ from tracker.errors import NotEnoughData, UsageError
 from tracker.language import N_, _
 from tracker.paper.routine_sheet import routine_sheet
 from tracker.say import numbers
-from tracker.say.maintenance import task_value as say
-from tracker.say.maintenance import value_verdict as verdict
+from tracker.say.maintenance.value import costs, kind_value, picture, task_value
+from tracker.say.maintenance.value import value_verdict as verdict
 from tracker.say.maintenance.verdict import where_from
 from tracker.say.maintenance.whole_routine.one_task import beside_alone, meanwhile
 from tracker.workshop import vocabulary
@@ -34,12 +35,12 @@ _LONGEST_DAYS = 365
 _COUNTED = "what-is-counted"  # where the link beside the cost leads
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """The answer and what it hangs on; task and intervals to choose; the picture; then the costs.
 
     All figures behind it are folded away.
     """
-    tasks = frame.ask(_tasks)
+    tasks = session.ask(_tasks)
     if not tasks or place.records.fittings.empty:
         frame.answer(_("Cannot tell yet whether a task pays: too little is logged."))
         frame.empty_state(
@@ -58,7 +59,7 @@ def show(place: frame.Workshop) -> None:
         return
     found = None
     try:
-        found = frame.ask(studied_kinds, task)
+        found = session.ask(studied_kinds, task)
         value = compare_all(priced(found, spares=_spares(found)), float(every), float(instead))
     except (NotEnoughData, UsageError) as problem:
         frame.answer(_("{task}: cannot tell yet.", task=vocabulary.task_label(task)))
@@ -100,7 +101,7 @@ def show(place: frame.Workshop) -> None:
     )
 
 
-def _try_it_out(place: frame.Workshop, task: str, every: int, instead: int) -> None:
+def _try_it_out(place: session.Workshop, task: str, every: int, instead: int) -> None:
     """What to do where the log cannot tell: the way to an experiment with these two intervals."""
     if task not in experiment.tasks_to_try(place):
         return
@@ -126,8 +127,8 @@ def _is_short(records: Records) -> bool:
     return len(records.maintenance) <= question.LONG_LOG
 
 
-def _task(place: frame.Workshop, tasks: tuple[str, ...]) -> str:
-    asked = frame.ask(question.first_question) if _is_short(place.records) else None
+def _task(place: session.Workshop, tasks: tuple[str, ...]) -> str:
+    asked = session.ask(question.first_question) if _is_short(place.records) else None
     first = asked.task if asked else tasks[0]
     return (
         st.selectbox(
@@ -141,7 +142,7 @@ def _task(place: frame.Workshop, tasks: tuple[str, ...]) -> str:
     )
 
 
-def _intervals(place: frame.Workshop, task: str) -> tuple[int, int]:
+def _intervals(place: session.Workshop, task: str) -> tuple[int, int]:
     schedules = RoutineSchedules(place.records)
     first = question.first_intervals(schedules, task, place.as_of)
     often, seldom = (min(_LONGEST_DAYS, max(1, round(days))) for days in first)
@@ -166,7 +167,7 @@ def _intervals(place: frame.Workshop, task: str) -> tuple[int, int]:
     return int(every), int(instead)
 
 
-def _asked(place: frame.Workshop, task: str) -> bool:
+def _asked(place: session.Workshop, task: str) -> bool:
     """True at once for a short log; for a long one only after a tap, for it takes a while."""
     if _is_short(place.records) or st.session_state.get("effect-asked") == task:
         return True
@@ -190,8 +191,8 @@ def _spares(found: StudiedKinds) -> dict[str, bool]:
     return {kind: bool(spare) for kind, spare in said.items() if spare is not None}
 
 
-def _picture(place: frame.Workshop, value: TaskValue) -> None:
-    intervals = say.marked_intervals(value)
+def _picture(place: session.Workshop, value: TaskValue) -> None:
+    intervals = picture.marked_intervals(value)
     stack = value.studies.cost_stack(*(days for group in intervals.values() for days in group))
     least = value.studies.least_cost.every_days
     frame.chart(
@@ -199,8 +200,8 @@ def _picture(place: frame.Workshop, value: TaskValue) -> None:
         _("Yearly cost per printer by interval; least at every {least} days", least=f"{least:g}"),
         "routine-chart",
     )
-    sentences.told(say.picture_sentence(value, stack), small=True)
-    for line in say.least_cost_lines(value):
+    sentences.told(picture.picture_sentence(value, stack), small=True)
+    for line in task_value.least_cost_lines(value):
         sentences.told(line)
         with st.container(horizontal=True, vertical_alignment="center"):
             one = _in_whole_routine(place, value.studies.task)
@@ -213,12 +214,12 @@ def _picture(place: frame.Workshop, value: TaskValue) -> None:
             )
 
 
-def _in_whole_routine(place: frame.Workshop, task: str) -> TaskInterval | None:
+def _in_whole_routine(place: session.Workshop, task: str) -> TaskInterval | None:
     """What the whole routine advises for the task; None where a long log would have to be read."""
     if not _is_short(place.records):
         return None
     try:
-        tasks = frame.ask(whole_routine).tasks
+        tasks = session.ask(whole_routine).tasks
     except NotEnoughData:
         return None
     return next((one for one in tasks if one.task == task), None)
@@ -227,20 +228,20 @@ def _in_whole_routine(place: frame.Workshop, task: str) -> TaskInterval | None:
 def _parts(value: TaskValue) -> None:
     for one in value.kinds:
         label = vocabulary.part_label(one.part_kind)
-        sentences.told(f"- **{label}** – {say.part_line(value, one)}")
+        sentences.told(f"- **{label}** – {kind_value.part_line(value, one)}")
     for kind in value.studies.not_watched:
-        st.markdown(f"- {plain(say.not_watched(kind))}")
+        st.markdown(f"- {plain(kind_value.not_watched(kind))}")
 
 
-def _counted(place: frame.Workshop, value: TaskValue) -> None:
+def _counted(place: session.Workshop, value: TaskValue) -> None:
     """Every cost behind its sum, to see and to change; then what is left out."""
     st.header(_("What is counted"), anchor=_COUNTED)
     for one in value.kinds:
-        with st.expander(marked(say.cost_label(value, one))):
+        with st.expander(marked(costs.cost_label(value, one))):
             failure_costs.spare_on_shelf(place, one.part_kind)
             failure_costs.terms(place, one.cost)
-    with st.expander(marked(say.work_label(value))):
-        st.markdown(marked(say.work_line(value.studies.task_cost, place.currency)))
+    with st.expander(marked(costs.work_label(value))):
+        st.markdown(marked(costs.work_line(value.studies.task_cost, place.currency)))
         st.caption(
             _(
                 "Note the minutes when you log the task and your own figure takes the place "
@@ -249,4 +250,4 @@ def _counted(place: frame.Workshop, value: TaskValue) -> None:
             )
         )
     with st.expander(_("What is not counted, and how sure the costs are")):
-        sentences.listed(say.not_counted(value))
+        sentences.listed(task_value.not_counted(value))

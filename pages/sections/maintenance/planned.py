@@ -7,6 +7,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.spares import age
+from pages.shell import session
 from pages.shell.words import marked
 from tracker.decisions.changed_along import changes_along
 from tracker.decisions.planned_change import planned_ages
@@ -15,7 +16,7 @@ from tracker.say.maintenance import planned as say
 from tracker.workshop.part_cautions import of_parts
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """The kinds that pay most in the headline, then every kind, then what goes along."""
     if place.records.fittings.empty:
         frame.answer(_("No part is written down yet, so none can be planned."))
@@ -28,7 +29,7 @@ def show(place: frame.Workshop) -> None:
             page="log",
         )
         return
-    ages = frame.ask(planned_ages).by_group
+    ages = session.ask(planned_ages).by_group
     frame.answer(say.planned_answer(ages, place.currency, place.as_of))
     st.header(_("At what age?"), anchor=False)
     worth = ages.sort_values("per_year", ascending=False, kind="stable")
@@ -37,7 +38,7 @@ def show(place: frame.Workshop) -> None:
     if len(kept):
         st.markdown(f"- {marked(say.run_to_failure(kept))}")
     st.caption(_(say.WHAT_IS_COUNTED))
-    pairs = frame.ask(changes_along)
+    pairs = session.ask(changes_along)
     if pairs:
         st.header(_("Along with another part?"), anchor=False)
     for pair in pairs:

@@ -10,6 +10,7 @@ from pages import frame
 from pages.sections.data_table import data_table
 from pages.sections.maintenance import sentences
 from pages.sections.maintenance.log_check import show_log_check
+from pages.shell import session
 from pages.shell.words import plain
 from tracker.charts.whole_routine import whole_routine_picture
 from tracker.decisions.routine.whole_routine.answer import WholeRoutine
@@ -27,10 +28,10 @@ from tracker.say.phrases import first_up
 from tracker.workshop import vocabulary
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """The verdict on top; the tasks with their intervals; routines beside each other; method."""
     try:
-        routine = frame.ask(whole_routine)
+        routine = session.ask(whole_routine)
     except NotEnoughData as problem:
         frame.answer(_("The whole routine: cannot tell yet."))
         st.info(plain(str(problem)), icon=":material/foggy:")

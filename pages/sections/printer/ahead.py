@@ -7,8 +7,7 @@ from datetime import timedelta
 import pandas as pd
 import streamlit as st
 
-from pages import frame
-from pages.shell import links
+from pages.shell import links, session, telling
 from pages.shell.words import marked, plain
 from tracker.decisions.changes_ahead import changes_ahead
 from tracker.language import _
@@ -24,13 +23,13 @@ _AHEAD_DAYS = 30  # how far ahead a planned change is told
 _TASKS, _CHANGES = 3, 1  # in sight without a tap
 
 
-def show(place: frame.Workshop, one: PrinterState, tasks: pd.DataFrame) -> None:
+def show(place: session.Workshop, one: PrinterState, tasks: pd.DataFrame) -> None:
     """The work on it, each with the way to its form; ``tasks``: its rows of the due list."""
     st.header(_("What to do"), anchor=False)
     printer, stands = one.printer, one.state == STANDS
     if stands and _line(_(say.RUNS_AGAIN), _("It runs again"), "runs"):
         links.go_log(printer, "Stoppage")
-    empty = frame.ask(waiting_positions)
+    empty = session.ask(waiting_positions)
     empty = empty[empty["printer"] == printer]
     for row in empty.itertuples():
         if _line(say.empty_place(row), _("Log the new part"), f"fill-{row.Index}"):
@@ -43,7 +42,7 @@ def show(place: frame.Workshop, one: PrinterState, tasks: pd.DataFrame) -> None:
             _tasks(printer, due.tail(-_TASKS))
     coming = tasks[tasks["days_late"] < 0]
     changes = pd.DataFrame()
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         changes = _changes(place, printer)
         _by_plan(place, printer, changes)
     if due.empty and len(coming):
@@ -60,7 +59,7 @@ def _tasks(printer: str, due: pd.DataFrame) -> None:
             links.go_log(printer, "Task done", task=row.task)
 
 
-def _by_plan(place: frame.Workshop, printer: str, changes: pd.DataFrame) -> None:
+def _by_plan(place: session.Workshop, printer: str, changes: pd.DataFrame) -> None:
     """The changes by plan of the days ahead, most of them on tap."""
     _change_lines(place, printer, changes.head(_CHANGES))
     rest = changes.tail(-_CHANGES)
@@ -70,7 +69,7 @@ def _by_plan(place: frame.Workshop, printer: str, changes: pd.DataFrame) -> None
             _change_lines(place, printer, rest)
 
 
-def _change_lines(place: frame.Workshop, printer: str, changes: pd.DataFrame) -> None:
+def _change_lines(place: session.Workshop, printer: str, changes: pd.DataFrame) -> None:
     for row in changes.itertuples():
         short = f"  \n⚠️ {plain(cautions_in_short(of_parts([row.part_kind])))}"
         told = plain(say.change_due(row, place.as_of)) + short
@@ -78,8 +77,8 @@ def _change_lines(place: frame.Workshop, printer: str, changes: pd.DataFrame) ->
             links.go_log(printer, "Part change", part=row.part_kind, position=row.position)
 
 
-def _changes(place: frame.Workshop, printer: str) -> pd.DataFrame:
-    rows = frame.ask(changes_ahead)
+def _changes(place: session.Workshop, printer: str) -> pd.DataFrame:
+    rows = session.ask(changes_ahead)
     rows = rows[rows["printer"] == printer]
     soon = place.as_of + timedelta(days=_AHEAD_DAYS)
     return rows[rows["change_on"].map(lambda day: day <= soon).astype(bool)]

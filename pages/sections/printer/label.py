@@ -7,8 +7,7 @@ from functools import partial
 
 import streamlit as st
 
-from pages import frame
-from pages.shell import acting, links
+from pages.shell import acting, links, session, telling
 from pages.shell.words import plain
 from tracker.language import N_, _, as_spoken
 from tracker.lives.printer_state import PrinterState
@@ -21,7 +20,7 @@ from tracker.store import acts
 _SETTING = "app_address"
 
 
-def for_one(place: frame.Workshop, one: PrinterState) -> None:
+def for_one(place: session.Workshop, one: PrinterState) -> None:
     """The code on the screen, where it leads, and the label as a file."""
     base = _address(place, f"label-{one.printer}")
     if base is None:
@@ -33,7 +32,7 @@ def for_one(place: frame.Workshop, one: PrinterState) -> None:
         _download(place, base, [one], _("This label to print (HTML)"), "label-one")
 
 
-def for_all(place: frame.Workshop, printers: Sequence[PrinterState]) -> None:
+def for_all(place: session.Workshop, printers: Sequence[PrinterState]) -> None:
     """A sheet with a label for every printer at work."""
     base = _address(place, "label-all")
     if base is not None and printers:
@@ -41,7 +40,7 @@ def for_all(place: frame.Workshop, printers: Sequence[PrinterState]) -> None:
 
 
 def _download(
-    place: frame.Workshop, base: str, printers: Sequence[PrinterState], name: str, key: str
+    place: session.Workshop, base: str, printers: Sequence[PrinterState], name: str, key: str
 ) -> None:
     st.download_button(
         name,
@@ -53,26 +52,28 @@ def _download(
     )
 
 
-def _sheet(place: frame.Workshop, base: str, printers: Sequence[PrinterState]) -> str:
+def _sheet(place: session.Workshop, base: str, printers: Sequence[PrinterState]) -> str:
     return label_sheet(
         [(one.printer, one.site) for one in printers], base, place.records.setting("workshop"),
         place.as_of, is_demo=place.is_demo,
     )  # fmt: skip
 
 
-def _address(place: frame.Workshop, key: str) -> str | None:
+def _address(place: session.Workshop, key: str) -> str | None:
     """The app's address for other devices: the workshop's, else this device's own; else ask."""
     kept = place.records.setting(_SETTING)
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         base = app_address(kept) if kept else links.base()
         if not only_this_computer(base):
             return base
     st.info(_(say_links.ONLY_HERE), icon=":material/qr_code:")
     typed = st.text_input(_("Address of the app for phones"), value=kept, key=f"{key}-address")
     if acting.button(_("Keep this address"), role=MANAGE, key=f"{key}-keep") and typed.strip():
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             address = app_address(typed)
-            with place.store.change(N_("Settings changed"), frame.who(), now=frame.now()) as batch:
+            with place.store.change(
+                N_("Settings changed"), session.who(), now=session.now()
+            ) as batch:
                 acts.put_setting(batch, _SETTING, address)
-            frame.recorded(_("The labels lead to {address}.", address=address), batch.number)
+            telling.recorded(_("The labels lead to {address}.", address=address), batch.number)
     return None

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from pages import frame
-from pages.shell import links
+from pages.shell import links, session
 from pages.shell.words import plain
 from tracker.decisions.warranty import claims_open
 from tracker.language import _
@@ -14,16 +13,16 @@ from tracker.say.printer_page import level as say_level
 from tracker.say.warranty import claim_line
 
 
-def show(place: frame.Workshop, printer: str) -> None:
+def show(place: session.Workshop, printer: str) -> None:
     """On tap, two sentences: how long parts last in it, how often it stops."""
     with st.expander(_("Beside the other printers")):
-        for told in say_level.level(frame.ask(printer_level, printer)):
+        for told in say_level.level(session.ask(printer_level, printer)):
             st.markdown(plain(told))
 
 
-def claims(place: frame.Workshop, printer: str) -> None:
+def claims(place: session.Workshop, printer: str) -> None:
     """Failed parts of it whose claim is to be sent or answered; nothing where there is none."""
-    rows = frame.ask(claims_open)
+    rows = session.ask(claims_open)
     rows = rows[rows["printer"] == printer]
     if rows.empty:
         return

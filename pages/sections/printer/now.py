@@ -8,8 +8,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from pages import frame
-from pages.shell import links
+from pages.shell import links, session
 from pages.shell.words import plain
 from tracker.forecast.outlook import outlook
 from tracker.language import _
@@ -27,10 +26,10 @@ ASKED = "asked-part"  # the container of the part that a link names, so that it 
 _IN_SIGHT = 2  # parts told without a tap beside heads: those likeliest to fail
 
 
-def show(place: frame.Workshop, printer: str) -> None:
+def show(place: session.Workshop, printer: str) -> None:
     """The heads, the part that the address names, those likeliest to fail; the others on tap."""
     st.header(_("In it now"), anchor=False)
-    history = frame.ask(printer_history, printer, 365)
+    history = session.ask(printer_history, printer, 365)
     fitted = history.fittings[history.fittings["end"] == RUNNING]
     asked = (links.wanted("part"), links.wanted("position"))
     _empty_place(printer, asked)
@@ -39,7 +38,7 @@ def show(place: frame.Workshop, printer: str) -> None:
         if st.button(_("Log the first part"), key="printer-first"):
             links.go_log(printer, "Part change")
         return
-    told = frame.ask(outlook, HORIZON_DAYS).reindex(fitted.index).dropna(subset=["part_kind"])
+    told = session.ask(outlook, HORIZON_DAYS).reindex(fitted.index).dropna(subset=["part_kind"])
     told = told.sort_values("chance_of_failure", ascending=False, kind="stable")
     is_asked = _is(fitted, asked)
     is_head = told["part_kind"] == "head"
@@ -68,14 +67,14 @@ def _is(rows: pd.DataFrame, asked: tuple[str, str]) -> pd.Series:
 
 def _empty_place(printer: str, asked: tuple[str, str]) -> None:
     """The place that the address names, where nothing is in it."""
-    waiting = frame.ask(waiting_positions)
+    waiting = session.ask(waiting_positions)
     for row in waiting[(waiting["printer"] == printer) & _is(waiting, asked)].itertuples():
         with st.container(key=ASKED):
             st.markdown(f"**{plain(say.empty_place(row))}**")
 
 
 def _part(
-    place: frame.Workshop, printer: str, part: pd.Series, told: pd.DataFrame, is_asked: bool
+    place: session.Workshop, printer: str, part: pd.Series, told: pd.DataFrame, is_asked: bool
 ) -> None:
     """One part: its name and type, what is said of it, and the way to log its change."""
     index = part.name
@@ -87,7 +86,7 @@ def _part(
             links.go_log(printer, "Part change", part=part.part_kind, position=part.position)
 
 
-def _sentence(place: frame.Workshop, part: pd.Series, row: Any) -> str:
+def _sentence(place: session.Workshop, part: pd.Series, row: Any) -> str:
     today: date = place.as_of
     if row is None:
         level = "" if words.wears(part.part_kind) else f"; {_(say.LEVEL_DECIDES)}"

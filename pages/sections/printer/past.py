@@ -8,6 +8,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.data_table import data_table
 from pages.sections.folded import folded
+from pages.shell import session, telling
 from pages.shell.words import marked, plain
 from tracker.charts.nozzle_trend import nozzle_trend_picture
 from tracker.charts.printer_timeline import printer_timeline_picture
@@ -24,11 +25,11 @@ def show(printer: str) -> None:
     """The parts over a year in sight; tasks, the whole log, tables and the nozzles on tap."""
     st.header(_("What happened"), anchor=False)
     whole = bool(st.session_state.get(_WHOLE))
-    history: PrinterHistory = frame.ask(printer_history, printer, None if whole else _YEAR_DAYS)
+    history: PrinterHistory = session.ask(printer_history, printer, None if whole else _YEAR_DAYS)
     drawn = history if whole else history.where_it_changed()
     if history.places and not st.session_state.get(_TASKS):
         drawn = drawn.without_work()
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         _timeline(history, drawn)
     with st.container(horizontal=True):
         st.toggle(_("Tasks, too"), key=_TASKS)

@@ -9,7 +9,7 @@ import streamlit as st
 from pages import frame
 from pages.sections import paging
 from pages.sections.printer import label
-from pages.shell import links, sites
+from pages.shell import links, session, sites, telling
 from pages.shell.words import plain
 from tracker.forecast.outlook import outlook
 from tracker.language import _
@@ -21,9 +21,9 @@ HORIZON_DAYS = 30
 _SEARCHED_FROM = 6  # printers from which a search helps
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """The printers, those that stand first, then those with the likeliest failure."""
-    states = frame.ask(printer_states)
+    states = session.ask(printer_states)
     if not states:
         frame.headline(_("Printers"), _("No printer is written down yet."))
         frame.empty_state(
@@ -50,8 +50,8 @@ def show(place: frame.Workshop) -> None:
 
 def _worst() -> dict[str, tuple[float, str]]:
     """The part likeliest to fail in each printer: its chance, and what is said of it."""
-    with frame.errors_in_words():
-        first = frame.ask(outlook, HORIZON_DAYS).drop_duplicates("printer")
+    with telling.errors_in_words():
+        first = session.ask(outlook, HORIZON_DAYS).drop_duplicates("printer")
         return {
             row.printer: (row.chance_of_failure, say_state.worst(row, HORIZON_DAYS))
             for row in first.itertuples()

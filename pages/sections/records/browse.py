@@ -8,11 +8,10 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from pages import frame
 from pages.forms.together import as_read
 from pages.sections.data_table import data_table
 from pages.sections.records.record_fields import edit_row
-from pages.shell import acting
+from pages.shell import acting, session, sites, telling
 from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import setting_label
@@ -25,7 +24,7 @@ from tracker.say.entering.record_words import (
     label,
     word_label,
 )
-from tracker.sharing.roles import role_for
+from tracker.sharing.roles import MANAGE, role_for
 from tracker.store.database import Recorded
 from tracker.workshop.columns.found import newest_found
 from tracker.workshop.contract import TABLE_BY_NAME
@@ -39,7 +38,7 @@ _NUMBER = N_("No.")
 _MAY_BE_OURS = ("head_type", "variant", "failure_mode", "cause", "note")
 
 
-def show(workshop: frame.Workshop) -> None:
+def show(workshop: session.Workshop) -> None:
     """A table to look through; a record is opened by a tap on it, or by its number."""
     if wanted_record := st.session_state.pop("browse-open", None):
         st.session_state["browse-table"] = wanted_record[0]
@@ -53,11 +52,15 @@ def show(workshop: frame.Workshop) -> None:
     table = TABLE_BY_NAME[name or "fittings"]
     st.caption(table.means)
     looked_for = st.text_input(_("Find"), key="browse-find", placeholder=_("printer, part, note …"))
+    concerns_printers = any(column.name == "printer" for column in table.columns)
+    if concerns_printers:
+        sites.choose(workshop)
+    site = sites.chosen(workshop) if concerns_printers else None
     everything = workshop.records.table(table.name)
-    found = newest_found(workshop.records, table, looked_for, _ROWS_SHOWN)
+    found = newest_found(workshop.records, table, looked_for, _ROWS_SHOWN, site=site)
     if not found.count:
         st.info(
-            _("No such record.") if looked_for else _("None written down yet."),
+            _("No such record.") if looked_for or site is not None else _("None written down yet."),
             icon=":material/arrow_forward:",
         )
     else:
@@ -104,7 +107,7 @@ def _opened_times() -> int:
     part of the keys of the table and of its forms, so that each begins anew, with nothing chosen.
     """
     times: int = st.session_state.get("browse-times", 0)
-    shown = frame.workshop().shown
+    shown = session.workshop().shown
     if st.session_state.setdefault("browse-of", shown) != shown:
         st.session_state["browse-of"] = shown
         times += 1
@@ -119,7 +122,7 @@ def _number_key(table: Table) -> str:
 def _done(done: Recorded) -> None:
     """Close the form and tell what was done."""
     st.session_state["browse-times"] = _opened_times() + 1
-    frame.recorded(in_words(done.what) + ".", done.batch)
+    telling.recorded(in_words(done.what) + ".", done.batch)
 
 
 def _tapped(shown: pd.DataFrame, table: Table) -> None:
@@ -203,7 +206,7 @@ def _form_name(table: Table, row_id: int) -> str:
     return f"edit-{table.name}-{row_id}-{_opened_times()}"
 
 
-def _correct_gone(workshop: frame.Workshop, table: Table, row_id: int) -> bool:
+def _correct_gone(workshop: session.Workshop, table: Table, row_id: int) -> bool:
     """A record that somebody took out while it was being corrected: what was typed stays in sight,
     and on saving it is said who took it out. False where no such form was open.
     """
@@ -214,13 +217,22 @@ def _correct_gone(workshop: frame.Workshop, table: Table, row_id: int) -> bool:
     return True
 
 
-def _correct(workshop: frame.Workshop, table: Table, row_id: int, row: Mapping[str, Any]) -> None:
+def _correct(workshop: session.Workshop, table: Table, row_id: int, row: Mapping[str, Any]) -> None:
     form = as_read.opened(_form_name(table, row_id), row)
     name = plain(_("record {number}: {name}", number=row_id, name=record_name(table, form.read)))
     st.subheader(_("Correct {name}", name=name), anchor=False)
-    with frame.errors_in_words(days=True):
+    with telling.errors_in_words(days=True):
         values = edit_row(table, form.read, form.key)
         form.drawn()
+        by = _who_else(workshop, row_id)
+        if by is not None and acting.may():
+            st.caption(
+                _(
+                    "Written down by {who}: this device may fill in what is empty and end what is "
+                    "open. The rest is for one that may manage.",
+                    who=plain(by or _("somebody without a name")),
+                )
+            )
         question = st.container()  # above the button, where the finger is
         tapped = acting.button(
             _("Save {name}", name=name),
@@ -241,15 +253,29 @@ def _correct(workshop: frame.Workshop, table: Table, row_id: int, row: Mapping[s
                 raise RecordError(_("Nothing was different, so nothing was changed."))
             with form.saving():
                 done = workshop.store.correct(
-                    table.name, row_id, changed, who=frame.who(), now=frame.now(),
+                    table.name, row_id, changed, who=session.who(), now=session.now(),
                     as_read=form.read,
                 )  # fmt: skip
             _done(done)
-        _remove(workshop, table, row_id, name, form.read)
+        role = role_for(table.name) if by is None else MANAGE
+        _remove(workshop, table, row_id, name, form.read, role)
+
+
+def _who_else(workshop: session.Workshop, row_id: int) -> str | None:
+    """Who wrote that record down, where somebody else's may not be taken out here; else None."""
+    if acting.may(MANAGE):
+        return None
+    by = workshop.store.who_added(row_id)
+    return None if by == session.who() else by
 
 
 def _remove(
-    workshop: frame.Workshop, table: Table, row_id: int, name: str, read: Mapping[str, Any]
+    workshop: session.Workshop,
+    table: Table,
+    row_id: int,
+    name: str,
+    read: Mapping[str, Any],
+    role: str,
 ) -> None:
     """Taking a record out is asked about first, by its name again; it is refused where somebody
     changed it after it was asked about.
@@ -257,7 +283,7 @@ def _remove(
     asked = ("browse-removing", table.name, row_id)
     if acting.button(
         _("Remove {name}", name=name),
-        role=role_for(table.name),
+        role=role,
         width="stretch",
         key=f"remove-{row_id}",
     ):
@@ -276,14 +302,14 @@ def _remove(
     if acting.button(
         _("Yes, remove record {number}", number=row_id),
         at=yes,
-        role=role_for(table.name),
+        role=role,
         width="stretch",
         key=f"remove-{row_id}-yes",
     ):
         del st.session_state["browse-removing"]
         _done(
             workshop.store.remove(
-                table.name, row_id, who=frame.who(), now=frame.now(), as_read=removing[1]
+                table.name, row_id, who=session.who(), now=session.now(), as_read=removing[1]
             )
         )
     if no.button(_("No, keep it"), width="stretch", key=f"remove-{row_id}-no"):
@@ -308,8 +334,8 @@ def _comparable(column: Column, value: object) -> str:
     return written(value)
 
 
-def _add(workshop: frame.Workshop, table: Table) -> None:
-    with frame.errors_in_words(days=True):
+def _add(workshop: session.Workshop, table: Table) -> None:
+    with telling.errors_in_words(days=True):
         values = edit_row(table, {}, f"new-{table.name}-{_opened_times()}")
         if acting.button(
             _("Add this record"),
@@ -317,4 +343,4 @@ def _add(workshop: frame.Workshop, table: Table) -> None:
             width="stretch",
             key=f"add-{table.name}",
         ):
-            _done(workshop.store.add(table.name, values, who=frame.who(), now=frame.now()))
+            _done(workshop.store.add(table.name, values, who=session.who(), now=session.now()))

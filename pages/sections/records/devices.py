@@ -6,8 +6,7 @@ from datetime import datetime
 
 import streamlit as st
 
-from pages import frame
-from pages.shell import entry
+from pages.shell import entry, session, telling
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.paper.labels import qr_code
@@ -18,7 +17,7 @@ from tracker.sharing.mode import Mode, device_list
 from tracker.sharing.roles import LOG, ROLES
 
 
-def show(_workshop: frame.Workshop) -> None:
+def show(_workshop: session.Workshop) -> None:
     """This device and its way out; for whoever may manage also a code for a new one, and all that
     are let in."""
     entry.offer_sign_out()
@@ -43,7 +42,7 @@ def show(_workshop: frame.Workshop) -> None:
         st.caption(_("No device is paired yet."))
     for device in found:
         _line(device)
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         if mode.is_shared and sign_in.set_up() is not None:
             st.caption(
                 _(
@@ -68,7 +67,7 @@ def _new(mode: Mode) -> None:
         key="device-name",
     )
     if st.button(_("Make a pairing code"), type="primary", key="device-code"):
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             code = device_list().new_code(role, datetime.now(), name=name)
             st.success(
                 _(
@@ -92,6 +91,6 @@ def _line(device: Device) -> None:
         )
     )
     if button.button(_("Let in no more"), key=f"device-out-{device.number}", width="stretch"):
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             device_list().remove(device.number)
             st.rerun()

@@ -6,9 +6,8 @@ from datetime import datetime, time
 
 import streamlit as st
 
-from pages import frame
 from pages.sections import paging
-from pages.shell import taking_back
+from pages.shell import session, taking_back, telling
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.say import numbers
@@ -27,7 +26,7 @@ _NEWEST = 200  # looked through by a word; a page at a time
 _OF_A_DAY = 500
 
 
-def show(workshop: frame.Workshop) -> None:
+def show(workshop: session.Workshop) -> None:
     """Today's changes, then the newest before; each can be taken back as a whole."""
     st.subheader(_("What was changed today"), anchor=False)
     show_today(workshop)
@@ -39,7 +38,7 @@ def show(workshop: frame.Workshop) -> None:
     _lines(workshop, earlier, "changes-before")
 
 
-def show_today(workshop: frame.Workshop) -> None:
+def show_today(workshop: session.Workshop) -> None:
     """Every change of this day, the newest first, each with its way back."""
     changes = workshop.store.changes(_OF_A_DAY, since=_morning())
     if not changes:
@@ -47,7 +46,7 @@ def show_today(workshop: frame.Workshop) -> None:
     _lines(workshop, changes, "changes-today")
 
 
-def _lines(workshop: frame.Workshop, changes: list[LoggedChange], key: str) -> None:
+def _lines(workshop: session.Workshop, changes: list[LoggedChange], key: str) -> None:
     for change in paging.found_page(changes, _words, key):
         _line(workshop, change)
 
@@ -58,10 +57,10 @@ def _words(change: LoggedChange) -> str:
 
 
 def _morning() -> datetime:
-    return datetime.combine(frame.today(), time())
+    return datetime.combine(session.today(), time())
 
 
-def _line(workshop: frame.Workshop, change: LoggedChange) -> None:
+def _line(workshop: session.Workshop, change: LoggedChange) -> None:
     text, button = st.columns([4, 1], vertical_alignment="center")
     by = _(" by {who}", who=plain(change.who)) if change.who else ""
     taken_back = "" if change.in_effect else _(" – taken back")
@@ -77,8 +76,8 @@ def _line(workshop: frame.Workshop, change: LoggedChange) -> None:
             records=numbers.count(change.row_count, "record", "records"),
         )
     )
-    role = LOG if change.who == frame.who() else MANAGE
-    with frame.errors_in_words(days=True):
+    role = LOG if change.who == session.who() else MANAGE
+    with telling.errors_in_words(days=True):
         if change.in_effect and taking_back.wanted(
             workshop.store,
             workshop.shown,
@@ -87,8 +86,8 @@ def _line(workshop: frame.Workshop, change: LoggedChange) -> None:
             key=f"undo-{change.batch}",
             role=role,
         ):
-            done = workshop.store.undo(change.batch, who=frame.who(), now=frame.now())
-            frame.recorded(_("Taken back: {what}.", what=in_words(change.what)), done.batch)
+            done = workshop.store.undo(change.batch, who=session.who(), now=session.now())
+            telling.recorded(_("Taken back: {what}.", what=in_words(change.what)), done.batch)
     if change.rows:
         with text.expander(_("Before and after")):
             for row in change.rows:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from pages import frame
-from pages.shell import acting
+from pages.shell import acting, session, telling
 from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.say import numbers
@@ -23,7 +22,7 @@ _SHOWN = 10
 _ASKED = "restore-asked"
 
 
-def tell_last(workshop: frame.Workshop) -> None:
+def tell_last(workshop: session.Workshop) -> None:
     """One quiet line: when the last backup was made; loud only where one could not be made."""
     if workshop.is_demo or workshop.store.file is None:
         return
@@ -33,7 +32,7 @@ def tell_last(workshop: frame.Workshop) -> None:
         st.caption(_("Last backup: {moment}.", moment=_moment(kept[0])))
 
 
-def show(workshop: frame.Workshop) -> None:
+def show(workshop: session.Workshop) -> None:
     """The list, each with its way back behind a question."""
     st.markdown(_("**Backups that make themselves**"))
     file = workshop.store.file
@@ -63,7 +62,7 @@ def show(workshop: frame.Workshop) -> None:
                 _line(workshop, backup)
 
 
-def _line(workshop: frame.Workshop, backup: KeptBackup) -> None:
+def _line(workshop: session.Workshop, backup: KeptBackup) -> None:
     text, button = st.columns([3, 1], vertical_alignment="center")
     text.markdown(f"{_moment(backup)}, {_(_WHY[backup.reason])}")
     name = backup.path.name
@@ -85,12 +84,12 @@ def _line(workshop: frame.Workshop, backup: KeptBackup) -> None:
         _("Restore the backup of {moment}", moment=_moment(backup)), at=yes, role=MANAGE,
         key="restore-yes", type="primary", width="stretch",
     ):  # fmt: skip
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             workshop.store.permit.replace_all()
-            restore(backup.path, workshop.url, replace=True, now=frame.now())
+            restore(backup.path, workshop.url, replace=True, now=session.now())
             del st.session_state[_ASKED]
-            frame.restored_here()
-            frame.recorded(
+            session.restored_here()
+            telling.recorded(
                 _("Restored: everything is as it was at {moment}.", moment=_moment(backup)), None
             )
     if no.button(_("Leave it as it is"), key="restore-no", width="stretch"):

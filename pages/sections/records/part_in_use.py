@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from pages import frame
+from pages.shell import session
 from tracker.decisions.ordering import lead_time, purchases
 from tracker.language import _
 from tracker.say import numbers
@@ -12,7 +12,7 @@ from tracker.workshop.records import PartFacts, Records
 from tracker.workshop.variants import PartType
 
 
-def sentence(workshop: frame.Workshop, kind: str) -> str:
+def sentence(workshop: session.Workshop, kind: str) -> str:
     """Life, price, delivery and shelf life as used; own purchases and orders before the catalogue.
 
     The same figures as under Spares: ``purchases.prices`` and ``lead_time.lead_times``.
@@ -41,9 +41,9 @@ def typical_life(facts: PartFacts) -> str:
     )
 
 
-def _price(workshop: frame.Workshop, kind: str) -> str:
+def _price(workshop: session.Workshop, kind: str) -> str:
     facts = workshop.records.part_facts(kind)
-    price = frame.ask(_prices).get(kind)
+    price = session.ask(_prices).get(kind)
     packs = (
         _("in packs of {pack_size}", pack_size=facts.pack_size)
         if facts.pack_size > 1
@@ -70,9 +70,9 @@ def _price(workshop: frame.Workshop, kind: str) -> str:
     )
 
 
-def _delivery(workshop: frame.Workshop, kind: str) -> str:
+def _delivery(workshop: session.Workshop, kind: str) -> str:
     facts = workshop.records.part_facts(kind)
-    lead = frame.ask(_lead_times).get(PartType(kind, ""))
+    lead = session.ask(_lead_times).get(PartType(kind, ""))
     below = _(
         "{usual} days, nine in ten within {late}",
         usual=f"{facts.lead_days:g}",

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from pages import frame
-from pages.shell import acting
+from pages.shell import acting, session, telling
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.say import numbers
@@ -14,7 +13,7 @@ from tracker.store import acts
 from tracker.workshop.contract import TABLES
 
 
-def show(workshop: frame.Workshop) -> None:
+def show(workshop: session.Workshop) -> None:
     """Choose the printer, type the name; one change that can be taken back."""
     names = sorted(set(workshop.records.printers["printer"]))
     if not names:
@@ -42,13 +41,13 @@ def show(workshop: frame.Workshop) -> None:
         else _("Rename {printer}", printer=plain(printer))
     )
     if acting.button(label, role=MANAGE, type="primary", width="stretch", key="rename-save"):
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             batch_id = acts.rename_printer(
-                workshop.store, printer, new_name, who=frame.who(), now=frame.now()
+                workshop.store, printer, new_name, who=session.who(), now=session.now()
             )
             if st.session_state.get("last-printer") == printer:
                 st.session_state["last-printer"] = new_name
-            frame.recorded(
+            telling.recorded(
                 _(
                     "{printer} is called {new_name} from now on.",
                     printer=plain(printer),
@@ -58,7 +57,7 @@ def show(workshop: frame.Workshop) -> None:
             )
 
 
-def _records_of(workshop: frame.Workshop, printer: str) -> int:
+def _records_of(workshop: session.Workshop, printer: str) -> int:
     return sum(
         int((workshop.records.table(table.name)["printer"] == printer).sum())
         for table in TABLES

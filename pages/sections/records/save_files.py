@@ -11,6 +11,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.records import kept_backups
+from pages.shell import session, telling
 from tracker.intake.exchange import write_folder
 from tracker.language import _
 from tracker.store.database import Version
@@ -18,7 +19,7 @@ from tracker.store.safety.backup import backup
 from tracker.workshop.records import Records
 
 
-def show(workshop: frame.Workshop) -> None:
+def show(workshop: session.Workshop) -> None:
     """Two downloads, each whole before its button can be pressed."""
     version = workshop.version
     st.markdown(
@@ -27,7 +28,7 @@ def show(workshop: frame.Workshop) -> None:
             "again as they are."
         )
     )
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         with st.spinner(_("Writing the spreadsheets …")):
             spreadsheets = _spreadsheets(workshop.url, version, workshop.records)
         st.download_button(
@@ -40,7 +41,7 @@ def show(workshop: frame.Workshop) -> None:
             key="save-zip",
         )
     st.markdown(_("**Backup:** everything with the history of its changes, in one file."))
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         with st.spinner(_("Writing the backup …")):
             kept = _backup(workshop.url, version)
         st.download_button(

@@ -13,7 +13,7 @@ from pages.forms.together import as_read, twice
 from pages.sections import paging
 from pages.sections.records import part_in_use, printer_name, usual_routine, workshop_settings
 from pages.sections.records.record_fields import edit_row
-from pages.shell import acting
+from pages.shell import acting, session, telling
 from pages.shell.words import marked, plain
 from tracker.language import N_, _
 from tracker.say import numbers
@@ -25,7 +25,7 @@ from tracker.workshop.contract import PARTS, ROUTINES
 _BLOCKS = [N_("The workshop"), N_("Parts"), N_("Routines"), N_("Printers")]
 
 
-def show(workshop: frame.Workshop) -> None:
+def show(workshop: session.Workshop) -> None:
     """Four short blocks, each saved on its own."""
     which = st.segmented_control(
         _("Settings of"),
@@ -46,7 +46,7 @@ def show(workshop: frame.Workshop) -> None:
         workshop_settings.show(workshop)
 
 
-def _parts(workshop: frame.Workshop) -> None:
+def _parts(workshop: session.Workshop) -> None:
     st.caption(
         _(
             "Where a field is empty, a starting guess is used: common practice, without a "
@@ -68,7 +68,7 @@ def _parts(workshop: frame.Workshop) -> None:
         # The catalogue row is written whole: an empty "replaced with" means "with nothing".
         start["replaced_with"] = facts.replaced_with
     form = as_read.opened(f"part-{kind}", start)
-    with frame.errors_in_words(days=True):
+    with telling.errors_in_words(days=True):
         values = edit_row(PARTS, form.read, form.key)
         form.drawn()
         question = st.container()  # above the button, where the finger is
@@ -82,15 +82,15 @@ def _parts(workshop: frame.Workshop) -> None:
                 if len(rows):
                     done = workshop.store.correct(
                         "parts", int(str(rows.index[-1])), form.typed(values),
-                        who=frame.who(), now=frame.now(), as_read=form.read,
+                        who=session.who(), now=session.now(), as_read=form.read,
                     )  # fmt: skip
                 else:
-                    done = workshop.store.add("parts", values, who=frame.who(), now=frame.now())
+                    done = workshop.store.add("parts", values, who=session.who(), now=session.now())
             form.close()
-            frame.recorded(_("{label}: figures saved.", label=facts.label), done.batch)
+            telling.recorded(_("{label}: figures saved.", label=facts.label), done.batch)
 
 
-def _routines(workshop: frame.Workshop) -> None:
+def _routines(workshop: session.Workshop) -> None:
     routines = workshop.records.routines
     today = workshop.as_of
     current = routines[~(routines["ends_on"] < pd.Timestamp(today))]
@@ -121,21 +121,21 @@ def _named(row: pd.Series) -> str:
     return f"{words.task_label(row.task)} {row.printer}"
 
 
-def _end(workshop: frame.Workshop, row_id: int, row: pd.Series, last: date) -> None:
-    with frame.errors_in_words():
+def _end(workshop: session.Workshop, row_id: int, row: pd.Series, last: date) -> None:
+    with telling.errors_in_words():
         if row.starts_on == row.starts_on and row.starts_on.date() > last:
             done = workshop.store.remove(
-                "routines", row_id, who=frame.who(), now=frame.now(), as_read=row.to_dict()
+                "routines", row_id, who=session.who(), now=session.now(), as_read=row.to_dict()
             )
         else:
             done = workshop.store.correct(
-                "routines", row_id, {"ends_on": last}, who=frame.who(), now=frame.now(),
+                "routines", row_id, {"ends_on": last}, who=session.who(), now=session.now(),
                 as_read=row.to_dict(),
             )  # fmt: skip
-        frame.recorded(_("{task}: stopped.", task=words.task_label(row.task)), done.batch)
+        telling.recorded(_("{task}: stopped.", task=words.task_label(row.task)), done.batch)
 
 
-def _new_interval(workshop: frame.Workshop, today: date) -> None:
+def _new_interval(workshop: session.Workshop, today: date) -> None:
     st.caption(
         _(
             "The old interval stays written down with its last day, so that it can be told "
@@ -175,7 +175,7 @@ def _new_interval(workshop: frame.Workshop, today: date) -> None:
         width="stretch",
         key="routine-save",
     )
-    with question, frame.errors_in_words():
+    with question, telling.errors_in_words():
         if twice.goes(("interval", task, printer), tapped, "routine-save"):
             interval = acts.Interval(
                 task, printer, number_in(every, ROUTINES.column("every_days")),
@@ -183,8 +183,8 @@ def _new_interval(workshop: frame.Workshop, today: date) -> None:
             )  # fmt: skip
             batch = acts.begin_interval(
                 workshop.store, interval, today, again=twice.again(),
-                who=frame.who(), now=frame.now(),
+                who=session.who(), now=session.now(),
             )  # fmt: skip
-            frame.recorded(
+            telling.recorded(
                 _("{task}: new interval from today.", task=words.task_label(task)), batch
             )

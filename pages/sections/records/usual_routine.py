@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import streamlit as st
 
-from pages import frame
-from pages.shell import acting
+from pages.shell import acting, session, telling
 from tracker.language import _
 from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 from tracker.workshop.first_run.routine import usual_tasks
 
 
-def offer(workshop: frame.Workshop) -> None:
+def offer(workshop: session.Workshop) -> None:
     """One tap for a workshop without a routine."""
     st.info(
         _("No routine yet. Start with the trade's usual intervals and change them as you learn."),
@@ -22,10 +21,10 @@ def offer(workshop: frame.Workshop) -> None:
         _("Take over the usual routines"), role=MANAGE, type="primary", key="usual-routines"
     ):
         return
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         batch = acts.begin_routine(
-            workshop.store, usual_tasks(), workshop.as_of, who=frame.who(), now=frame.now()
+            workshop.store, usual_tasks(), workshop.as_of, who=session.who(), now=session.now()
         )
-        frame.recorded(
+        telling.recorded(
             _("The usual routine begins; its tasks fall due one after the other."), batch
         )

@@ -7,9 +7,8 @@ from zoneinfo import available_timezones
 
 import streamlit as st
 
-from pages import frame
 from pages.forms.together import as_read
-from pages.shell import acting
+from pages.shell import acting, session, telling
 from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import SHARES, setting_label, setting_text
@@ -37,7 +36,7 @@ _BLOCKS = {
 }  # fmt: skip
 
 
-def show(workshop: frame.Workshop) -> None:
+def show(workshop: session.Workshop) -> None:
     """One form, block by block; what cannot be read is said field by field and nothing is saved."""
     stored = dict(
         zip(workshop.records.settings["name"], workshop.records.settings["value"], strict=True)
@@ -61,17 +60,17 @@ def show(workshop: frame.Workshop) -> None:
             icon=":material/front_hand:",
         )
         return
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         with form.saving():
             what = _("Settings changed")
-            with workshop.store.change(what, frame.who(), now=frame.now()) as batch:
+            with workshop.store.change(what, session.who(), now=session.now()) as batch:
                 for name, text in kept.items():
                     acts.put_setting(batch, name, text, as_read=form.read)
         form.close()  # the fields show next what is kept: 0.95 for 95 %
         if batch.number is None:
             st.info(_("Nothing was different, so nothing was changed."), icon=":material/info:")
             return
-        frame.recorded(_("Settings saved."), batch.number)
+        telling.recorded(_("Settings saved."), batch.number)
 
 
 def _field(setting: words.Setting, value: str, key: str) -> str:

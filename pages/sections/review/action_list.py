@@ -6,9 +6,8 @@ from collections.abc import Callable
 
 import streamlit as st
 
-from pages import frame
 from pages.forms.together import as_read
-from pages.shell import acting, links
+from pages.shell import acting, links, session, telling
 from pages.shell.words import plain
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
@@ -36,7 +35,7 @@ _SHOWN = 4  # to-dos before the others are folded away
 _HELD_DAYS = 62  # so long after a month its proposals may still be written down
 
 
-def show(place: frame.Workshop, review: MonthReview) -> None:
+def show(place: session.Workshop, review: MonthReview) -> None:
     """What is open, the oldest review's first, then what is done, one's own, and the note."""
     st.header(_("To do next"), anchor=False)
     actions = worded(review)
@@ -77,12 +76,14 @@ def show(place: frame.Workshop, review: MonthReview) -> None:
         _note(place, review)
 
 
-def _orders_today(place: frame.Workshop, review: MonthReview, proposed: list[ListedAction]) -> None:
+def _orders_today(
+    place: session.Workshop, review: MonthReview, proposed: list[ListedAction]
+) -> None:
     """Where orders are proposed that have moved on since: today's answer and the way to it."""
     orders = [act for act in proposed if isinstance(act.proposal, OrderByDate | OrderForShelf)]
     if not orders or review.as_of >= place.as_of:
         return
-    table, dated = frame.ask(stock_table), frame.ask(preorder)
+    table, dated = session.ask(stock_table), session.ask(preorder)
     lines = order_proposal(table, dated, place.as_of)
     today = what_to_order(lines, table, dated, place.currency)
     if told := orders_moved_on(orders, lines, review.as_of, today):
@@ -92,7 +93,7 @@ def _orders_today(place: frame.Workshop, review: MonthReview, proposed: list[Lis
             links.go("spares")
 
 
-def _keep(place: frame.Workshop, review: MonthReview, proposed: list[ListedAction]) -> None:
+def _keep(place: session.Workshop, review: MonthReview, proposed: list[ListedAction]) -> None:
     """Keep all proposals with one tap."""
     many = len(proposed)
     label = ngettext("Keep this to-do", "Keep these {count} to-dos", many, count=many)
@@ -104,10 +105,10 @@ def _keep(place: frame.Workshop, review: MonthReview, proposed: list[ListedActio
         )
     )
     if acting.button(label, at=keep, type="primary", width="stretch", key="review-keep"):
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             batch = acts.keep_actions(
                 place.store, review.month, proposed, place.as_of,
-                who=frame.who(), now=frame.now(),
+                who=session.who(), now=session.now(),
             )  # fmt: skip
             sentence = ngettext(
                 "{count} to-do of the {month} review kept.",
@@ -119,7 +120,7 @@ def _keep(place: frame.Workshop, review: MonthReview, proposed: list[ListedActio
             _recorded(sentence, batch)
 
 
-def _row(place: frame.Workshop, review: MonthReview, act: ListedAction) -> None:
+def _row(place: session.Workshop, review: MonthReview, act: ListedAction) -> None:
     """One to-do with its buttons; opened, with fields to change it."""
     key = _key(act)
     if st.session_state.get(_OPEN) == key:
@@ -144,19 +145,21 @@ def _key(act: ListedAction) -> str:
     return f"review-{act.row_id}" if act.row_id is not None else f"review-{act.made_from}"
 
 
-def _done(place: frame.Workshop, act: ListedAction) -> None:
+def _done(place: session.Workshop, act: ListedAction) -> None:
     """One line for what is done, with a way back."""
     text, beside = st.columns([4, 1], vertical_alignment="center")
     note = f" – *{plain(act.note)}*" if act.note else ""
     text.markdown(f"✓ ~~{plain(act.what)}~~ ({plain(marks(act))}){note}")
     if acting.button(_("Open again"), at=beside, key=f"{_key(act)}-reopen", width="stretch"):
         _act(
-            lambda: acts.reopen_action(place.store, _number(act), who=frame.who(), now=frame.now()),
+            lambda: acts.reopen_action(
+                place.store, _number(act), who=session.who(), now=session.now()
+            ),
             _("Open again: {what}", what=plain(act.what)),
         )
 
 
-def _buttons(place: frame.Workshop, review: MonthReview, act: ListedAction, key: str) -> None:
+def _buttons(place: session.Workshop, review: MonthReview, act: ListedAction, key: str) -> None:
     if acting.button(_("Change"), key=f"{key}-change", width="stretch"):
         st.session_state[_OPEN] = key
         st.rerun()
@@ -164,7 +167,7 @@ def _buttons(place: frame.Workshop, review: MonthReview, act: ListedAction, key:
         _act(lambda: _drop(place, review, act), _("Not needed: {what}", what=plain(act.what)))
 
 
-def _change(place: frame.Workshop, review: MonthReview, act: ListedAction, key: str) -> None:
+def _change(place: session.Workshop, review: MonthReview, act: ListedAction, key: str) -> None:
     """Fields for the words, the person and a note."""
     words = {"action": act.what, "reason": act.why, "assigned_to": act.assigned_to,
              "note": act.note}  # fmt: skip
@@ -197,14 +200,14 @@ def _change(place: frame.Workshop, review: MonthReview, act: ListedAction, key: 
     if up:
         _act(
             lambda: acts.move_action_up(
-                place.store, _number(act), who=frame.who(), now=frame.now()
+                place.store, _number(act), who=session.who(), now=session.now()
             ),
             _("Moved up: {what}", what=plain(act.what)),
         )
 
 
 def _save(
-    place: frame.Workshop,
+    place: session.Workshop,
     review: MonthReview,
     act: ListedAction,
     values: dict[str, str],
@@ -214,7 +217,7 @@ def _save(
         with form.saving():
             batch = acts.edit_action(
                 place.store, act.row_id, values, as_read=form.read,
-                who=frame.who(), now=frame.now(),
+                who=session.who(), now=session.now(),
             )  # fmt: skip
         form.close()
         return batch
@@ -224,33 +227,33 @@ def _save(
     return _write(place, review, new)
 
 
-def _finish(place: frame.Workshop, review: MonthReview, act: ListedAction) -> int | None:
+def _finish(place: session.Workshop, review: MonthReview, act: ListedAction) -> int | None:
     if act.row_id is not None:
         return acts.finish_action(
-            place.store, act.row_id, place.as_of, who=frame.who(), now=frame.now()
+            place.store, act.row_id, place.as_of, who=session.who(), now=session.now()
         )
     done = acts.NewAction(
-        act.what, act.why, assigned_to=frame.who(), made_from=act.made_from, state="done"
+        act.what, act.why, assigned_to=session.who(), made_from=act.made_from, state="done"
     )
     return _write(place, review, done)
 
 
-def _drop(place: frame.Workshop, review: MonthReview, act: ListedAction) -> int | None:
+def _drop(place: session.Workshop, review: MonthReview, act: ListedAction) -> int | None:
     if act.row_id is not None:
         return acts.drop_action(
-            place.store, act.row_id, place.as_of, review.month, who=frame.who(), now=frame.now()
+            place.store, act.row_id, place.as_of, review.month, who=session.who(), now=session.now()
         )
     dropped = acts.NewAction(act.what, act.why, made_from=act.made_from, state="dropped")
     return _write(place, review, dropped)
 
 
-def _write(place: frame.Workshop, review: MonthReview, new: acts.NewAction) -> int | None:
+def _write(place: session.Workshop, review: MonthReview, new: acts.NewAction) -> int | None:
     return acts.write_action(
-        place.store, review.month, new, place.as_of, who=frame.who(), now=frame.now()
+        place.store, review.month, new, place.as_of, who=session.who(), now=session.now()
     )
 
 
-def _add(place: frame.Workshop, review: MonthReview) -> None:
+def _add(place: session.Workshop, review: MonthReview) -> None:
     """A to-do that no figure gave; what was typed stays when it is refused."""
     month = f"{review.month:%Y-%m}"
     with st.form(f"review-add-{month}", border=False):
@@ -266,9 +269,9 @@ def _add(place: frame.Workshop, review: MonthReview) -> None:
         )
 
 
-def _person(place: frame.Workshop, now: str, key: str) -> str:
+def _person(place: session.Workshop, now: str, key: str) -> str:
     """Who does it: a name used before, or any other."""
-    names = list(dict.fromkeys(filter(None, (now, frame.who(), *people(place.records)))))
+    names = list(dict.fromkeys(filter(None, (now, session.who(), *people(place.records)))))
     chosen = st.selectbox(
         _("Who does it"),
         names,
@@ -282,7 +285,7 @@ def _person(place: frame.Workshop, now: str, key: str) -> str:
 
 def _act(act: Callable[[], int | None], sentence: str, clear: tuple[str, ...] = ()) -> None:
     """Does it and tells it with a way back; a refusal leaves everything as it was typed."""
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         batch = act()
         _recorded(sentence, batch, clear)
 
@@ -291,7 +294,7 @@ def _recorded(sentence: str, batch: int | None, clear: tuple[str, ...] = ()) -> 
     _close()
     for key in clear:
         st.session_state.pop(key, None)
-    frame.recorded(sentence.rstrip(".") + ".", batch)
+    telling.recorded(sentence.rstrip(".") + ".", batch)
 
 
 def _close() -> None:
@@ -303,7 +306,7 @@ def _number(act: ListedAction) -> int:
     return act.row_id
 
 
-def _note(place: frame.Workshop, review: MonthReview) -> None:
+def _note(place: session.Workshop, review: MonthReview) -> None:
     """A free note beside the month."""
     form = as_read.opened(f"review-note-{review.month:%Y-%m}", {"note": review.note})
     text = st.text_area(
@@ -329,12 +332,12 @@ def _note(place: frame.Workshop, review: MonthReview) -> None:
 
 
 def _save_note(
-    place: frame.Workshop, review: MonthReview, form: as_read.Form, typed: str
+    place: session.Workshop, review: MonthReview, form: as_read.Form, typed: str
 ) -> int | None:
     with form.saving():
         batch = acts.write_note(
             place.store, review.month, typed, place.as_of, as_read=form.read["note"],
-            who=frame.who(), now=frame.now(),
+            who=session.who(), now=session.now(),
         )  # fmt: skip
     form.close()
     return batch

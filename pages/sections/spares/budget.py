@@ -7,6 +7,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.data_table import data_table
+from pages.shell import session
 from pages.shell.words import plain
 from tracker.charts.budget import budget_picture
 from tracker.decisions.ordering.budget import buy_first
@@ -16,7 +17,7 @@ from tracker.say.spares.answers import left_of_the_list, what_money_buys, whole_
 from tracker.workshop.variants import PartType, types_in
 
 
-def show(place: frame.Workshop, table: pd.DataFrame, lines: pd.DataFrame) -> None:
+def show(place: session.Workshop, table: pd.DataFrame, lines: pd.DataFrame) -> None:
     """A sum of money; which packs of the order list it buys first, the picture, the steps."""
     if lines.empty:
         st.markdown(_("Nothing is to be ordered today, so no money is short."))
@@ -44,7 +45,7 @@ def show(place: frame.Workshop, table: pd.DataFrame, lines: pd.DataFrame) -> Non
 
 
 def _picture(
-    place: frame.Workshop, whole: pd.DataFrame, steps: pd.DataFrame, budget: float
+    place: session.Workshop, whole: pd.DataFrame, steps: pd.DataFrame, budget: float
 ) -> None:
     frame.chart(
         budget_picture(whole, steps, budget, place.currency),

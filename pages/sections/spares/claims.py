@@ -6,11 +6,10 @@ from typing import Any
 
 import streamlit as st
 
-from pages import frame
 from pages.forms.fields import number_in
 from pages.forms.together import as_read
 from pages.sections import paging
-from pages.shell import acting
+from pages.shell import acting, session, telling
 from pages.shell.words import plain
 from tracker.decisions.warranty import claims_open
 from tracker.language import _
@@ -25,9 +24,9 @@ _NEXT: dict[str, tuple[acts.ClaimState, ...]] = {
 }
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """Each claim to send or to be answered; nothing where there is none."""
-    rows = frame.ask(claims_open)
+    rows = session.ask(claims_open)
     if rows.empty:
         return
     with st.expander(_("Claims open: {count}", count=numbers.count(len(rows), "part", "parts"))):
@@ -35,7 +34,7 @@ def show(place: frame.Workshop) -> None:
             _line(place, row)
 
 
-def _line(place: frame.Workshop, row: Any) -> None:
+def _line(place: session.Workshop, row: Any) -> None:
     text, answer = st.columns([3, 1], vertical_alignment="center")
     text.markdown(plain(claim_line(row, place.currency)))
     with answer.popover(_("How it stands"), width="stretch"):
@@ -54,7 +53,7 @@ def _line(place: frame.Workshop, row: Any) -> None:
             _("Amount ({currency})", currency=plain(place.currency)), key=f"{key}-amount"
         )
         form.drawn()
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             if (
                 form.goes(acting.button(_("Write it down"), type="primary", key=f"{key}-save"))
                 and state
@@ -64,7 +63,7 @@ def _line(place: frame.Workshop, row: Any) -> None:
                 with form.saving():
                     batch = acts.claim_part(
                         place.store, int(row.Index), said["claim"], amount=said["claim_amount"],
-                        as_read=form.read, who=frame.who(), now=frame.now(),
+                        as_read=form.read, who=session.who(), now=session.now(),
                     )  # fmt: skip
                 form.close()
-                frame.recorded(f"{_(CLAIM_LABELS[state])}.", batch)
+                telling.recorded(f"{_(CLAIM_LABELS[state])}.", batch)

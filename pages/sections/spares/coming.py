@@ -13,7 +13,7 @@ from pages import frame
 from pages.forms.fields import number_in
 from pages.forms.together import twice
 from pages.sections import paging
-from pages.shell import acting
+from pages.shell import acting, session, telling
 from pages.shell.words import plain
 from tracker.decisions.ordering.orders import open_orders
 from tracker.language import _
@@ -26,9 +26,9 @@ from tracker.workshop.records import Records
 _PER_PAGE = 5  # so that many orders do not push the rest out of sight
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """Every open order with when it is likely here; open by itself where one is late."""
-    waiting = frame.ask(_open_now)
+    waiting = session.ask(_open_now)
     before = frame.on_screen("orders-coming", list(waiting.itertuples()))
     for gone in twice.late("arrived", before, _key, waiting.itertuples()):
         _receive(place, gone, _AS_ORDERED, _key(gone), tapped=twice.was_tapped(_key(gone)))
@@ -46,7 +46,7 @@ def _open_now(records: Records, as_of: date) -> pd.DataFrame:
     return open_orders(records.known_at(as_of), as_of)
 
 
-def _line(place: frame.Workshop, row: Any) -> None:
+def _line(place: session.Workshop, row: Any) -> None:
     text, arrived, other = st.columns([3, 1, 1], vertical_alignment="center")
     text.markdown(plain(orders.on_the_way(row)))
     keeps = place.records.part_facts(row.part_kind, row.variant).shelf_life_days
@@ -75,7 +75,7 @@ def _line(place: frame.Workshop, row: Any) -> None:
         )
         key = f"arrived-save-{row.Index}"
         tapped = acting.button(_("Put it on the shelf"), type="primary", key=key)
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             paid = number_in(price, ORDERS.column("unit_cost"), "price")
             _receive(place, row, _Arrival(int(pieces), printed, paid), key, tapped=tapped)
 
@@ -96,17 +96,19 @@ class _Arrival:
 _AS_ORDERED = _Arrival()
 
 
-def _receive(place: frame.Workshop, row: Any, arrival: _Arrival, key: str, *, tapped: bool) -> None:
-    with frame.errors_in_words():
+def _receive(
+    place: session.Workshop, row: Any, arrival: _Arrival, key: str, *, tapped: bool
+) -> None:
+    with telling.errors_in_words():
         if not twice.goes(("arrived", key), tapped, key):
             return
         pieces = arrival.pieces
         delivery = acts.Delivery(place.as_of, arrival.best_before, arrival.price)
         batch = acts.receive_order(
             place.store, int(row.Index), delivery, quantity=pieces,
-            who=frame.who(), now=frame.now(),
+            who=session.who(), now=session.now(),
         )  # fmt: skip
         came = row.quantity if pieces is None else pieces
-        frame.recorded(
+        telling.recorded(
             _("{came} × {part} on the shelf.", came=came, part=part_types.within(row)), batch
         )

@@ -13,7 +13,7 @@ from pages import frame
 from pages.sections import glossary, routine_dial
 from pages.sections.data_table import data_table
 from pages.sections.spares import age
-from pages.shell import sites
+from pages.shell import session, sites
 from pages.shell.words import marked, plain
 from tracker.charts.need import need_picture
 from tracker.decisions.stock_level import stock_for_service
@@ -29,7 +29,7 @@ from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, of_type, types_in
 
 
-def show(place: frame.Workshop, table: pd.DataFrame) -> None:
+def show(place: session.Workshop, table: pd.DataFrame) -> None:
     """Pick a part; the sentence and the bars follow, as asked under what if.
 
     Whether to replace it on schedule is worked out last, for it takes longest.
@@ -48,7 +48,7 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
     asked = _ask(place, now, kind)
     row = now
     if asked.what_if != AS_IT_IS:
-        changed = frame.ask(_stock_if, asked.what_if)
+        changed = session.ask(_stock_if, asked.what_if)
         row = _row_of(changed, part)
     if asked.changes:
         st.markdown(plain(_("What if: {changes}.", changes=", ".join(asked.changes))))
@@ -95,7 +95,7 @@ class _Asked:
     changes: tuple[str, ...]
 
 
-def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
+def _ask(place: session.Workshop, row: pd.Series, kind: str) -> _Asked:
     usual = min(99, max(50, round(100 * place.records.number("service_level"))))
     days = float(round(row["lead_days"]))
     fitted = place.records.fittings

@@ -10,7 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.sections import paging, routine_dial
 from pages.sections.data_table import data_table
-from pages.shell import sites
+from pages.shell import session, sites
 from pages.shell.words import plain
 from tracker.charts.order_curve import order_curve_picture
 from tracker.decisions.ordering.order_proposal import types_by_date
@@ -28,7 +28,7 @@ from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, types_in
 
 
-def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> None:
+def show(place: session.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> None:
     """The next date in a sentence, the curve of one part, the dates of all as a table."""
     if heads.empty:
         st.markdown(_("No part is costly enough to be ordered by a date of its own."))
@@ -56,7 +56,7 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
             st.caption(plain(ordered_by_stock(stocked)))
 
 
-def _what_if(place: frame.Workshop, heads: pd.DataFrame) -> tuple[pd.DataFrame, float, bool]:
+def _what_if(place: session.Workshop, heads: pd.DataFrame) -> tuple[pd.DataFrame, float, bool]:
     """The dates under another risk limit or with a dearer express order, if asked.
 
     With them the risk limit and whether it brings orders forward (it was set, or asked for here).
@@ -101,7 +101,7 @@ def _what_if(place: frame.Workshop, heads: pd.DataFrame) -> tuple[pd.DataFrame, 
     changes += said
     st.markdown(plain(_("What if: {changes}.", changes=", ".join(changes))))
     asked = limit / 100 if limit != usual else accepted_risk(place.records)
-    dates = frame.ask(_dates_if, asked, float(premium), tuple(doing.items()))
+    dates = session.ask(_dates_if, asked, float(premium), tuple(doing.items()))
     return dates, asked or told_for, asked is not None
 
 
@@ -124,7 +124,7 @@ def _cheapest(row: pd.Series, as_of: date) -> date | None:
     return day if costs[(day - as_of).days] <= min(costs) + 0.01 else None
 
 
-def _curve(place: frame.Workshop, row: pd.Series, limited: bool) -> None:
+def _curve(place: session.Workshop, row: pd.Series, limited: bool) -> None:
     why = plain(reason(row, place.currency))
     st.markdown(f"**{plain(first_up(verdict(row)))}.** {why}")
     lasts = (row["days_p50"], row["median_if_guess_halved"], row["median_if_guess_doubled"])

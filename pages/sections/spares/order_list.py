@@ -13,7 +13,7 @@ from pages import frame
 from pages.forms.fields import number_in
 from pages.forms.together import twice
 from pages.sections import paging
-from pages.shell import acting
+from pages.shell import acting, session, telling
 from pages.shell.words import marked, plain
 from tracker.decisions.ordering.purchases import suppliers
 from tracker.intake.csv_text import harmless_csv
@@ -80,7 +80,7 @@ def _part(row: pd.Series) -> str:
 
 
 def show(
-    place: frame.Workshop,
+    place: session.Workshop,
     lines: pd.DataFrame,
     additions: pd.DataFrame,
     sellers: dict[PartType, tuple[str, ...]],
@@ -115,7 +115,7 @@ def show(
         _files(place, whole)
 
 
-def _rest(place: frame.Workshop, due: list[tuple[Any, str]], additions: pd.DataFrame) -> None:
+def _rest(place: session.Workshop, due: list[tuple[Any, str]], additions: pd.DataFrame) -> None:
     """The lines that are not in sight, and what is worth adding to the same order."""
     shipping = place.records.number("shipping_per_order")
     if not due and additions.empty and not shipping > 0:
@@ -140,7 +140,7 @@ def _ordered_key(row: Any) -> str:
     return "-".join(filter(None, ("ordered", row.part_kind, row.variant)))
 
 
-def _files(place: frame.Workshop, whole: pd.DataFrame) -> None:
+def _files(place: session.Workshop, whole: pd.DataFrame) -> None:
     st.download_button(
         _("List as a table (CSV)"),
         order_csv(whole, place.currency),
@@ -157,7 +157,7 @@ def _files(place: frame.Workshop, whole: pd.DataFrame) -> None:
     )
 
 
-def _card(place: frame.Workshop, row: Any, short: str, key: str) -> None:
+def _card(place: session.Workshop, row: Any, short: str, key: str) -> None:
     """What and why in two lines; ordering it, otherwise, and the whole reason on tap."""
     with st.container(border=True, gap="small"):
         text, buttons = st.columns([3, 2], vertical_alignment="center", gap="small")
@@ -178,7 +178,7 @@ def _card(place: frame.Workshop, row: Any, short: str, key: str) -> None:
         record_order(place, row, as_proposed(row), f"ordered-{key}", tapped=ordered)
 
 
-def _otherwise(place: frame.Workshop, row: Any, key: str) -> None:
+def _otherwise(place: session.Workshop, row: Any, key: str) -> None:
     """Ordered in other pieces, elsewhere, at another price, or promised for a day."""
     most = max(int(PIECES.at_most), int(row.pieces))
     pieces = st.number_input(_("Pieces"), 1, most, int(row.pieces), step=1, key=f"pieces-{key}")
@@ -196,9 +196,9 @@ def _otherwise(place: frame.Workshop, row: Any, key: str) -> None:
         key=f"promised-{key}",
     )
     tapped = acting.button(_("Log this order"), type="primary", key=f"otherwise-{key}")
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         if tapped:
-            frame.must_be_meant(ORDERS.column("quantity"), int(pieces), _("Pieces"))
+            telling.must_be_meant(ORDERS.column("quantity"), int(pieces), _("Pieces"))
         paid = number_in(price, ORDERS.column("unit_cost"), "price")
         bought = Bought(int(pieces), paid, supplier, promised)
         record_order(place, row, bought, f"otherwise-{key}", tapped=tapped)
@@ -220,12 +220,12 @@ def as_proposed(row: Any) -> Bought:
 
 
 def record_order(
-    place: frame.Workshop, row: Any, bought: Bought, key: str, *, tapped: bool
+    place: session.Workshop, row: Any, bought: Bought, key: str, *, tapped: bool
 ) -> None:
     """Write down that the row's ``part_kind`` and ``variant`` were ordered today, by the button of
     that ``key``; where somebody else did so already, that is told here.
     """
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         if not twice.goes(("ordered", key), tapped, key):
             return
         order = acts.Order(
@@ -233,9 +233,9 @@ def record_order(
             bought.price, variant=row.variant,
         )  # fmt: skip
         batch = acts.place_order(
-            place.store, order, again=twice.again(), who=frame.who(), now=frame.now()
+            place.store, order, again=twice.again(), who=session.who(), now=session.now()
         )
-        frame.recorded(
+        telling.recorded(
             _(
                 "Order of {pieces} × {part} logged.",
                 pieces=bought.pieces,

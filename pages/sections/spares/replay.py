@@ -9,6 +9,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.data_table import data_table
+from pages.shell import session
 from pages.shell.words import marked, plain
 from tracker.language import _
 from tracker.replay.findings import POLICIES, WARM_UP_DAYS
@@ -23,7 +24,7 @@ from tracker.say.replay import (
 )
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """The question and a button, for the answer takes its time; then the answer."""
     wanted = f"replay-{place.url}"
     if not st.session_state.get(wanted):
@@ -41,7 +42,7 @@ def show(place: frame.Workshop) -> None:
     _answer(place, _played(place))
 
 
-def _played(place: frame.Workshop) -> Replay:
+def _played(place: session.Workshop) -> Replay:
     """The replay, with the month it has come to while it goes on; kept until a record changes."""
     asked = (place.url, place.version, place.as_of)
     kept: tuple[object, Replay] | None = st.session_state.get("replay-found")
@@ -58,7 +59,7 @@ def _played(place: frame.Workshop) -> Replay:
     return found
 
 
-def _answer(place: frame.Workshop, found: Replay) -> None:
+def _answer(place: session.Workshop, found: Replay) -> None:
     advice = found.advice
     if not advice.policies:
         st.info(marked(advice_sentence(advice)), icon=":material/hourglass_empty:")
@@ -94,7 +95,7 @@ def _answer(place: frame.Workshop, found: Replay) -> None:
     )
 
 
-def _by_kind(place: frame.Workshop, found: Replay) -> pd.DataFrame:
+def _by_kind(place: session.Workshop, found: Replay) -> pd.DataFrame:
     """One row per part kind: needed, and money with days stood still for each way of ordering."""
     rows = found.advice.by_kind
     titles = dict(

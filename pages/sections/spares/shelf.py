@@ -10,7 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.sections import paging
 from pages.sections.data_table import data_table
-from pages.shell import acting, links
+from pages.shell import acting, links, session, telling
 from pages.shell.words import marked, plain
 from tracker.charts.shortage import shortage_picture
 from tracker.decisions.ordering.order_proposal import types_by_date
@@ -28,7 +28,7 @@ from tracker.workshop.variants import PartType, types_in
 from tracker.workshop.variants import part_types as types_in_use
 
 
-def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> None:
+def show(place: session.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> None:
     """Which types may run short: a sentence, a picture, the table folded."""
     if uncounted := count_first(table):
         if place.records.stock.empty:
@@ -69,9 +69,9 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
         st.markdown(marked(how_many_to_keep(service)))
 
 
-def _for_no_printer(place: frame.Workshop) -> None:
+def _for_no_printer(place: session.Workshop) -> None:
     """Pieces that do not say their type, with a tap for each answer, and those that fit nowhere."""
-    shelf = frame.ask(_on_hand)
+    shelf = session.ask(_on_hand)
     types = types_in_use(place.records)
     for part in shelf:
         said = type_unknown({part: shelf[part]}, types)
@@ -83,9 +83,11 @@ def _for_no_printer(place: frame.Workshop) -> None:
                 if own.part_kind == part.part_kind and acting.button(
                     plain(words.said(own.variant)), key=f"name-{own.part_kind}-{own.variant}"
                 ):
-                    with frame.errors_in_words():
-                        batch = acts.name_type(place.store, own, who=frame.who(), now=frame.now())
-                        frame.recorded(_("Named: {own}.", own=part_types.within(own)), batch)
+                    with telling.errors_in_words():
+                        batch = acts.name_type(
+                            place.store, own, who=session.who(), now=session.now()
+                        )
+                        telling.recorded(_("Named: {own}.", own=part_types.within(own)), batch)
     if left_over := taken_by_no_printer(shelf, types):
         st.markdown(plain(left_over))
 
@@ -94,9 +96,9 @@ def _on_hand(records: Records, as_of: date) -> dict[PartType, OnHand]:
     return on_hand(records.known_at(as_of), as_of)
 
 
-def sites(place: frame.Workshop) -> None:
+def sites(place: session.Workshop) -> None:
     """What one shelf for all sites saves, where there are several."""
-    shelves = frame.ask(site_shelves)
+    shelves = session.ask(site_shelves)
     saved = between_sites(shelves, place.currency)
     if not saved:
         return

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from pages import frame
 from pages.forms.ages import age_key, ask_ages
 from pages.sections.start import printers, said
 from pages.sections.start.printers import SaidPrinter
+from pages.shell import session
 from tracker.language import N_, _
 from tracker.store import acts
 from tracker.workshop.age_guesses import AGE_GUESSES, NO_IDEA
@@ -43,7 +43,7 @@ def guesses(number: int, printer: SaidPrinter) -> dict[str, float | None]:
     }
 
 
-def show(_place: frame.Workshop) -> None:
+def show(_place: session.Workshop) -> None:
     """One row of taps per type of part, for all printers at once unless they differ."""
     st.markdown(_("A rough answer does; “no idea” is one too."))
     all_printers = printers.named()

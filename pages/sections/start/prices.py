@@ -7,12 +7,12 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from pages import frame
 from pages.forms.fields import pick_known
 from pages.sections.start import printers, said
 from pages.sections.start.ages import types_in_all
 from pages.sections.start.printers import SaidPrinter
 from pages.sections.start.table import FigureList
+from pages.shell import session
 from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.language import N_, _
@@ -78,7 +78,7 @@ def problem(all_printers: Sequence[SaidPrinter]) -> str:
     return ""
 
 
-def show(_place: frame.Workshop) -> None:
+def show(_place: session.Workshop) -> None:
     """The currency, then one list."""
     pick_known(_("Currency"), _CURRENCIES, said.FIELD + "currency", start=currency())
     st.markdown(

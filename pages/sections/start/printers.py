@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import streamlit as st
 
-from pages import frame
 from pages.forms.printer_layout import ask_layout, layout_of
 from pages.sections.start import said
+from pages.shell import session
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.workshop.first_run.layouts import PrinterLayout
@@ -54,7 +54,7 @@ def problems(printers: Sequence[SaidPrinter]) -> dict[int, str]:
     return found
 
 
-def show(_place: frame.Workshop) -> None:
+def show(_place: session.Workshop) -> None:
     """One frame per printer; the next one like it in one tap."""
     said.begin_with("0-name", next_name(_("Printer"), set(), 0))
     count = _count()

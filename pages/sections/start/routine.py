@@ -7,6 +7,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.start import said
 from pages.sections.start.table import FigureList
+from pages.shell import session
 from pages.shell.words import marked, plain
 from tracker.errors import RecordError
 from tracker.language import _
@@ -39,7 +40,7 @@ def problem() -> str:
     return ""
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """One list to correct, a row of taps per task, and what will be due from it."""
     st.markdown(
         _(

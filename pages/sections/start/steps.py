@@ -9,7 +9,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.start import ages, prices, printers, routine, said
-from pages.shell import acting, links
+from pages.shell import acting, links, session, telling
 from pages.shell.time_zone import machines_zone
 from tracker.language import N_, _
 from tracker.say import numbers
@@ -22,7 +22,7 @@ class Step:
     """A step: what it asks, its fields, and what keeps from going on ("" where nothing does)."""
 
     asks: str
-    show: Callable[[frame.Workshop], None]
+    show: Callable[[session.Workshop], None]
     problem: Callable[[], str]
 
 
@@ -42,7 +42,7 @@ STEPS = (
 )
 
 
-def show(place: frame.Workshop, page: str) -> None:
+def show(place: session.Workshop, page: str) -> None:
     """The step that is open, on that page, and the way back and forward."""
     said.restore(page)
     at = _open_step()
@@ -85,9 +85,9 @@ def _go(step: int) -> None:
     st.rerun()
 
 
-def _write(place: frame.Workshop) -> None:
+def _write(place: session.Workshop) -> None:
     """Everything as one change; whatever cannot be is told, and nothing is written."""
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         named = printers.named()
         new = [
             acts.NewPrinter(
@@ -101,9 +101,9 @@ def _write(place: frame.Workshop) -> None:
             new, prices.figures(named), prices.currency(), routine.tasks(), machines_zone()
         )
         batch = acts.begin_workshop(
-            place.store, first, place.as_of, who=frame.who(), now=frame.now()
+            place.store, first, place.as_of, who=session.who(), now=session.now()
         )
         said.finish()
         with_them = numbers.count(len(new), "printer", "printers")
         sentence = _("Your workshop has begun with {printers}.", printers=with_them)
-        frame.recorded(sentence, batch, page="today")
+        telling.recorded(sentence, batch, page="today")

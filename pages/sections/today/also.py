@@ -9,10 +9,9 @@ from typing import NamedTuple
 import pandas as pd
 import streamlit as st
 
-from pages import frame
 from pages.sections.maintenance import closed_days
 from pages.sections.today import downtime, rows
-from pages.shell import links
+from pages.shell import links, session
 from pages.shell.words import marked, plain
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.warranty import warranty_ending
@@ -40,7 +39,7 @@ class AlsoLine(NamedTuple):
     on_tap: Callable[[], None]
 
 
-def show(place: frame.Workshop, due: pd.DataFrame) -> None:
+def show(place: session.Workshop, due: pd.DataFrame) -> None:
     """The lines that there are today; nothing where there are none."""
     found = [*_tasks(place, due), *_orders(), *_findings(place)]
     if found or len(downtime.waiting(place)):
@@ -53,7 +52,7 @@ def show(place: frame.Workshop, due: pd.DataFrame) -> None:
     closed_days.ask(place)
 
 
-def _tasks(place: frame.Workshop, due: pd.DataFrame) -> list[AlsoLine]:
+def _tasks(place: session.Workshop, due: pd.DataFrame) -> list[AlsoLine]:
     """The tasks due, site by site."""
     if due.empty:
         if not place.records.routines.empty:
@@ -84,13 +83,13 @@ def _tasks(place: frame.Workshop, due: pd.DataFrame) -> list[AlsoLine]:
 
 def _orders() -> list[AlsoLine]:
     found = []
-    if late := say.late_orders(frame.ask(_open_now)):
+    if late := say.late_orders(session.ask(_open_now)):
         found.append(
             AlsoLine(
                 plain(late), _("Say what arrived"), "today-arrived", lambda: links.go("spares")
             )
         )
-    ending = frame.ask(warranty_ending)
+    ending = session.ask(warranty_ending)
     if len(ending):
         said = marked(reminder(next(ending.itertuples())))
         if len(ending) > 1:
@@ -102,10 +101,10 @@ def _orders() -> list[AlsoLine]:
     return found
 
 
-def _findings(place: frame.Workshop) -> list[AlsoLine]:
+def _findings(place: session.Workshop) -> list[AlsoLine]:
     """What changed, what was resolved and not done yet, what can be read now."""
     found = []
-    if changed := frame.ask(drift):
+    if changed := session.ask(drift):
         found.append(
             AlsoLine(
                 plain(drift_line(changed)),

@@ -7,9 +7,8 @@ from typing import Any
 
 import streamlit as st
 
-from pages import frame
 from pages.sections.today.rows import line
-from pages.shell import links, sites
+from pages.shell import links, session, sites
 from pages.shell.words import plain
 from tracker.charts.board import board_drawing
 from tracker.decisions.board import Board, board
@@ -31,9 +30,9 @@ def _component() -> Any:
     )
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """The sentence, what to look at, the rows, and the rest page by page."""
-    found = frame.ask(board)
+    found = session.ask(board)
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
         st.header(_("Printers"), anchor=False, width="content")
         st.space("stretch")

@@ -11,7 +11,7 @@ from pages import frame
 from pages.forms.saving import latest_day
 from pages.forms.together import twice
 from pages.sections.today.rows import line
-from pages.shell import links, sites
+from pages.shell import links, session, sites, telling
 from pages.shell.time_zone import zone_name
 from pages.shell.words import plain
 from tracker.errors import RecordError
@@ -27,13 +27,13 @@ _SHOWN = 8
 _EMPTY_SHOWN = 3
 
 
-def standing(place: frame.Workshop) -> pd.DataFrame:
+def standing(place: session.Workshop) -> pd.DataFrame:
     """Stoppages at the chosen site that are not over, the longest first."""
     rows = sites.of_site(place, place.records.stoppages)
     return rows[rows["ended_at"].isna()].sort_values("began_at")
 
 
-def show_standing(workshop: frame.Workshop) -> None:
+def show_standing(workshop: session.Workshop) -> None:
     """Each printer that stands still, with the button for when it runs again."""
     rows = standing(workshop)
     for row_id, row in rows.head(_SHOWN).iterrows():
@@ -69,14 +69,14 @@ def _key(row_id: int) -> str:
     return f"runs-{row_id}"
 
 
-def _runs_again(workshop: frame.Workshop, row_id: int, *, tapped: bool) -> None:
-    with frame.errors_in_words():
+def _runs_again(workshop: session.Workshop, row_id: int, *, tapped: bool) -> None:
+    with telling.errors_in_words():
         if twice.goes(("runs", _key(row_id)), tapped, _key(row_id)):
             _end(workshop, row_id, workshop.records.stoppages.loc[row_id])
 
 
-def _end(workshop: frame.Workshop, row_id: int, row: pd.Series) -> None:
-    ended = datetime.combine(latest_day(workshop), frame.now().time().replace(second=0))
+def _end(workshop: session.Workshop, row_id: int, row: pd.Series) -> None:
+    ended = datetime.combine(latest_day(workshop), session.now().time().replace(second=0))
     zone = zone_name(workshop.records)
     began, clock = with_pass(row.began_at, row.began_pass), zone_named(zone)
     if true_time(ended, clock) <= true_time(began, clock):
@@ -90,19 +90,19 @@ def _end(workshop: frame.Workshop, row_id: int, row: pd.Series) -> None:
             )
         )
     batch = acts.end_stoppage(
-        workshop.store, row_id, ended, time_zone=zone, who=frame.who(), now=frame.now()
+        workshop.store, row_id, ended, time_zone=zone, who=session.who(), now=session.now()
     )
-    frame.recorded(
+    telling.recorded(
         _("{printer} runs again since {ended}.", printer=row.printer, ended=f"{ended:%H:%M}"), batch
     )
 
 
-def waiting(place: frame.Workshop) -> pd.DataFrame:
+def waiting(place: session.Workshop) -> pd.DataFrame:
     """Positions at the chosen site that wait for a part."""
-    return sites.of_site(place, frame.ask(waiting_positions))
+    return sites.of_site(place, session.ask(waiting_positions))
 
 
-def show_empty(workshop: frame.Workshop) -> None:
+def show_empty(workshop: session.Workshop) -> None:
     """Each position that waits for a part, with the way to log the one put in."""
     rows = waiting(workshop)
     for row in rows.head(_EMPTY_SHOWN).itertuples():

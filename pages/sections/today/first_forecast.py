@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from pages import frame
+from pages.shell import session
 from pages.shell.words import marked, plain
 from tracker.forecast.outlook import outlook
 from tracker.language import _
@@ -15,13 +15,13 @@ SHOWN = 6
 _AHEAD_DAYS = 30
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """Nothing once a part has failed: then the lists below say more."""
     fittings = place.records.fittings
     failed = fittings.loc[fittings["removal_reason"] == "failed", "part_kind"]
     if any(map(wears, failed.unique())):
         return  # known without a forecast, for which the technician's page does not wait
-    parts = frame.ask(outlook, _AHEAD_DAYS)
+    parts = session.ask(outlook, _AHEAD_DAYS)
     if parts.empty:
         return
     with st.container(border=True):

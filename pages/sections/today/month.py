@@ -4,19 +4,18 @@ from __future__ import annotations
 
 import streamlit as st
 
-from pages import frame
-from pages.shell import links
+from pages.shell import links, session
 from pages.shell.words import marked, plain
 from tracker.decisions.routine.first_question import first_value
 from tracker.language import _
 from tracker.review.key_figures import month_glance
 from tracker.say import today as say
-from tracker.say.maintenance.value_verdict import answer_in_short
+from tracker.say.maintenance.value.value_verdict import answer_in_short
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: session.Workshop) -> None:
     """Failures, hours and money beside what is usual."""
-    glance = frame.ask(month_glance)
+    glance = session.ask(month_glance)
     st.header(_("The month"), anchor=False)
     st.markdown(f"{plain(say.month_heading(glance))}:")
     with st.container(horizontal=True, vertical_alignment="bottom"):
@@ -29,13 +28,13 @@ def show(place: frame.Workshop) -> None:
             links.go("review")
 
 
-def does_it_pay(place: frame.Workshop) -> None:
+def does_it_pay(place: session.Workshop) -> None:
     """On tap: is the routine worth its minutes? A list of today's work does not wait for it."""
     if place.records.maintenance.empty:
         return
     if not st.toggle(_("Does the routine pay?"), key="today-pays"):
         return
-    said = answer_in_short(frame.ask(first_value))
+    said = answer_in_short(session.ask(first_value))
     st.markdown(marked(said or _("Not told here yet; the page Maintenance says more.")))
     if st.button(_("See what it rests on"), key="today-maintenance"):
         st.session_state["maintenance-view"] = "Does it pay?"

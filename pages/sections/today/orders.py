@@ -9,7 +9,7 @@ from pages.forms.together import twice
 from pages.sections import paging
 from pages.sections.spares.order_list import Bought, record_order, sellers_known
 from pages.sections.today import rows
-from pages.shell import links
+from pages.shell import links, session
 from pages.shell.words import plain
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.purchases import worse_sellers
@@ -24,14 +24,14 @@ from tracker.say.spares.stock import count_first
 SHOWN = 3
 
 
-def wanted(place: frame.Workshop) -> list[say.OrderLine]:
+def wanted(place: session.Workshop) -> list[say.OrderLine]:
     """What to order today or soon."""
-    table, dated = frame.ask(stock_table), frame.ask(preorder)
+    table, dated = session.ask(stock_table), session.ask(preorder)
     lines = order_proposal(table, dated, place.as_of)
     return say.order_lines(lines, table, dated, place.as_of, place.currency)
 
 
-def show(place: frame.Workshop, lines: list[say.OrderLine]) -> None:
+def show(place: session.Workshop, lines: list[say.OrderLine]) -> None:
     """The lines; nothing where there is nothing to order."""
     before = frame.on_screen("today-orders", lines)
     for gone in twice.late("ordered", before, _key, lines):
@@ -39,7 +39,7 @@ def show(place: frame.Workshop, lines: list[say.OrderLine]) -> None:
     if not lines:
         return
     st.header(_("Order"), anchor=False)
-    if uncounted := count_first(frame.ask(stock_table)):
+    if uncounted := count_first(session.ask(stock_table)):
         st.markdown(f"**{plain(uncounted)}**")
     with st.container(gap="xsmall"):
         for line in lines[:SHOWN]:
@@ -54,19 +54,19 @@ def show(place: frame.Workshop, lines: list[say.OrderLine]) -> None:
             links.go("spares")
 
 
-def _line(place: frame.Workshop, line: say.OrderLine) -> None:
+def _line(place: session.Workshop, line: say.OrderLine) -> None:
     terms = say.order_terms(line, place.currency)
     said = f"**{plain(say.order_name(line))}** – {plain(terms)}. "
     said += plain(" ".join(filter(None, (line.there, line.reason))))
-    sellers = frame.ask(sellers_known)
-    worse = worse_sellers(sellers, frame.ask(compare_suppliers)).get(line.part)
+    sellers = session.ask(sellers_known)
+    worse = worse_sellers(sellers, session.ask(compare_suppliers)).get(line.part)
     if told := seller_sentence(worse):
         said += f"  \n{plain(told)}"
     _order(place, line, tapped=rows.line(said, _("I ordered this"), _key(line), writes=True))
 
 
-def _order(place: frame.Workshop, line: say.OrderLine, *, tapped: bool) -> None:
-    seller = next(iter(frame.ask(sellers_known).get(line.part, ())), "")
+def _order(place: session.Workshop, line: say.OrderLine, *, tapped: bool) -> None:
+    seller = next(iter(session.ask(sellers_known).get(line.part, ())), "")
     bought = Bought(line.pieces, line.unit_cost, seller)
     record_order(place, line, bought, _key(line), tapped=tapped)
 

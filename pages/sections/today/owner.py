@@ -6,30 +6,29 @@ from collections.abc import Callable
 
 import pandas as pd
 
-from pages import frame
 from pages.sections.today import also, board, downtime, first_forecast, month, orders
-from pages.shell import seat
+from pages.shell import seat, session, telling
 from tracker.say.today import OrderLine
 
 
-def show(place: frame.Workshop, due: pd.DataFrame, answer: Callable[[int | None], None]) -> None:
+def show(place: session.Workshop, due: pd.DataFrame, answer: Callable[[int | None], None]) -> None:
     """One section after the other, each failing alone.
 
     ``answer`` is told how many orders there are to place; None where that could not be found.
     """
     lines: list[OrderLine] | None = None
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         lines = orders.wanted(place)
     answer(None if lines is None else sum(line.is_due for line in lines))
     seat.ask_once()
     for show_section in (first_forecast.show, downtime.show_standing):
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             show_section(place)
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         if lines is not None:
             orders.show(place, lines)
     for show_section in (board.show, month.show, month.does_it_pay):
-        with frame.errors_in_words():
+        with telling.errors_in_words():
             show_section(place)
-    with frame.errors_in_words():
+    with telling.errors_in_words():
         also.show(place, due)

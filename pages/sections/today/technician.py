@@ -12,7 +12,7 @@ from pages.forms.task import of_tasks, tasks_done
 from pages.forms.together import twice
 from pages.sections.maintenance import closed_days
 from pages.sections.today import downtime
-from pages.shell import acting, links, sites
+from pages.shell import acting, links, session, sites
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.lives.printer_state import STANDS, printer_states
@@ -27,7 +27,7 @@ TILES = 4  # two rows on a phone, so that the tasks below stay in sight
 _OPEN = "today-open"  # the printer whose tile was tapped
 
 
-def show(place: frame.Workshop, due: pd.DataFrame) -> None:
+def show(place: session.Workshop, due: pd.DataFrame) -> None:
     """The printers, then the tasks due on them; or all that one printer asks for."""
     downtime.show_standing(place)
     names = _tiles(place, due)
@@ -43,9 +43,9 @@ def show(place: frame.Workshop, due: pd.DataFrame) -> None:
     closed_days.ask(place)
 
 
-def _tiles(place: frame.Workshop, due: pd.DataFrame) -> list[str]:
+def _tiles(place: session.Workshop, due: pd.DataFrame) -> list[str]:
     """A tile per printer, the most urgent first; many have a field beside the first tiles."""
-    states = frame.ask(printer_states)
+    states = session.ask(printer_states)
     counts, late = due.groupby("printer").size(), due.groupby("printer")["days_late"].max()
     site = sites.chosen(place)
     at_work = [
@@ -98,7 +98,7 @@ def _close() -> None:
         st.session_state["today-other"] = None
 
 
-def _one_printer(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> None:
+def _one_printer(place: session.Workshop, printer: str, rows: pd.DataFrame) -> None:
     """What one printer asks for: tasks due, a nozzle check, something broke, a part to change."""
     st.header(plain(printer), anchor=False)
     others = rows[rows["task"] != "nozzle_check"]  # that one is asked for below, with its result
@@ -133,7 +133,7 @@ def _one_printer(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> Non
     )
 
 
-def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
+def _tasks(place: session.Workshop, due: pd.DataFrame) -> None:
     site = sites.chosen(place)  # in the name: the steady order holds for one site
     printers = frame.steady(f"today-printers-{site}", due["printer"])
     if due.empty and not printers:
@@ -160,7 +160,7 @@ def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
             links.go("maintenance")
 
 
-def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> None:
+def _printer_card(place: session.Workshop, printer: str, rows: pd.DataFrame) -> None:
     """One printer's tasks; what was done stays in its line, so that nothing moves under a tap."""
     tasks = frame.steady(f"today-{printer}", rows["task"])
     late = rows["days_late"].max() if len(rows) else 0

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import pandas as pd
 import streamlit as st
 
-from pages import frame
 from pages.forms.ages import ask_ages
+from pages.shell import session
 from pages.shell.words import plain
 from tracker.intake.ages import ages_to_ask, with_guessed_ages
 from tracker.language import _
@@ -30,12 +30,12 @@ class Agreed:
         return (tuple(ages.items()), tuple(sorted(self.first_days.printers.items())))
 
 
-def ask(workshop: frame.Workshop, records: Records) -> Agreed:
+def ask(workshop: session.Workshop, records: Records) -> Agreed:
     """What a person says to what the rows leave open beside themselves."""
     return Agreed(_with_ages(workshop, records), _first_days(workshop, records))
 
 
-def _with_ages(workshop: frame.Workshop, records: Records) -> Records:
+def _with_ages(workshop: session.Workshop, records: Records) -> Records:
     """The records with the ages guessed of parts that were in before the log began."""
     printers = pd.concat([workshop.records.printers, records.printers])
     parts = ages_to_ask(records.with_table("printers", printers))
@@ -46,7 +46,7 @@ def _with_ages(workshop: frame.Workshop, records: Records) -> Records:
     return records.with_table("fittings", guessed.fittings)
 
 
-def _first_days(workshop: frame.Workshop, records: Records) -> FirstDays:
+def _first_days(workshop: session.Workshop, records: Records) -> FirstDays:
     """The printers' first days that the files show to be too late, as far as it is agreed.
 
     A printer that was written down before its history is loaded often has the wrong first day.

@@ -7,8 +7,8 @@ from pathlib import PurePath
 
 import streamlit as st
 
-from pages import frame
 from pages.sections import paper_log
+from pages.shell import session
 from tracker.intake.exchange import empty_template
 from tracker.intake.pieces import File
 from tracker.language import N_, _
@@ -33,7 +33,7 @@ _ROUND = "load-round"  # how often this screen has loaded: a new round begins wi
 _KEPT = "load-kept-files"  # the files as last seen, so that their cells are read once
 
 
-def choose(place: frame.Workshop) -> list[File]:
+def choose(place: session.Workshop) -> list[File]:
     """The files chosen and the rows pasted; each file read before is the same value again."""
     turn = st.session_state.get(_ROUND, 0)
     suffix = f"-{turn}" if turn else ""

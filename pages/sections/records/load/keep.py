@@ -6,11 +6,10 @@ from collections.abc import Mapping
 
 import streamlit as st
 
-from pages import frame
 from pages.sections.records.load import mended
 from pages.sections.records.load.agreed import Agreed
 from pages.sections.records.load.reading import Reader
-from pages.shell import acting
+from pages.shell import acting, session, telling
 from pages.shell.words import plain
 from tracker.errors import LoadRefused, RecordError
 from tracker.intake.pieces import Intake
@@ -67,9 +66,9 @@ def _load(reader: Reader, intake: Intake, agreed: Agreed, on_conflict: OnConflic
     if left_out:
         what = _("Loaded {names}; left out: {left_out}", names=names, left_out=left_out)
     try:
-        with store.change(what, frame.who(), now=frame.now()) as batch:
+        with store.change(what, session.who(), now=session.now()) as batch:
             report = plan_load(
-                batch, agreed.records, names, on_conflict, now=frame.now(),
+                batch, agreed.records, names, on_conflict, now=session.now(),
                 agreed=agreed.first_days,
             )  # fmt: skip
     except LoadRefused:
@@ -82,7 +81,7 @@ def _load(reader: Reader, intake: Intake, agreed: Agreed, on_conflict: OnConflic
     known = sum(report.unchanged.values())
     st.session_state[DONE] = True
     if not added and not completed:
-        frame.recorded(
+        telling.recorded(
             _(
                 "Nothing new in {names}: all {known} were there already.",
                 names=names,
@@ -90,7 +89,7 @@ def _load(reader: Reader, intake: Intake, agreed: Agreed, on_conflict: OnConflic
             ),
             None,
         )
-    frame.recorded(
+    telling.recorded(
         " ".join(
             [
                 _(

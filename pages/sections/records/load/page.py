@@ -16,6 +16,7 @@ from pages.sections.records.load import (
     reading,
     tables,
 )
+from pages.shell import session, telling
 from tracker.errors import UsageError
 from tracker.language import _
 from tracker.say import numbers
@@ -23,7 +24,7 @@ from tracker.say.phrases import listed
 from tracker.store.loading import OnConflict
 
 
-def show(workshop: frame.Workshop) -> None:
+def show(workshop: session.Workshop) -> None:
     """Choose files or paste rows, see what they are taken for, answer, mend, load as one change."""
     if st.session_state.pop(keep.DONE, False):
         _begin_again()
@@ -45,7 +46,7 @@ def show(workshop: frame.Workshop) -> None:
         files = mistakes.without_skipped(chosen.choose(workshop))
     if files:
         st.session_state.pop("load-loaded", None)
-        with flow.container() if loaded else flow, frame.errors_in_words():
+        with flow.container() if loaded else flow, telling.errors_in_words():
             try:
                 _flow(reading.Reader(workshop, files))
             except UsageError:
@@ -57,7 +58,7 @@ def show(workshop: frame.Workshop) -> None:
             _loaded(workshop)
 
 
-def _loaded(workshop: frame.Workshop) -> None:
+def _loaded(workshop: session.Workshop) -> None:
     """On to the list of what is due; without a routine it would stay empty."""
     if workshop.records.routines.empty:
         usual_routine.offer(workshop)

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import streamlit as st
 
-from pages import frame
 from pages.sections.records.load import mended
 from pages.sections.records.load.agreed import Agreed
+from pages.shell import session
 from tracker.errors import LoadRefused
 from tracker.intake.pieces import File, Intake
 from tracker.intake.reading import read_files
@@ -27,7 +27,7 @@ Key = tuple[object, ...]
 class Reader:
     """The files on screen, beside the workshop's records; asked again it answers at once."""
 
-    workshop: frame.Workshop
+    workshop: session.Workshop
     files: Sequence[File]
 
     def read(self, answers: Mapping[str, str]) -> Intake:
@@ -38,7 +38,7 @@ class Reader:
         if intake is None:
             intake = read_files(
                 self.files, self.workshop.records, answers, mended.mends(self.files),
-                remembered=self.workshop.store.remembered_answers(), today=frame.now().date(),
+                remembered=self.workshop.store.remembered_answers(), today=session.now().date(),
             )  # fmt: skip
         kept[key] = intake  # last in, last out
         while len(kept) > _KEPT:
@@ -51,7 +51,7 @@ class Reader:
             voice().language,
             self.workshop.url,
             self.workshop.version,
-            frame.now().date(),
+            session.now().date(),
             tuple(self.files),
             tuple(sorted(answers.items())),
             mended.fingerprint(self.files),
@@ -68,7 +68,7 @@ class Reader:
             refusals = ()
             try:
                 self.workshop.store.preview_load(
-                    agreed.records, "", now=frame.now(), on_conflict=on_conflict,
+                    agreed.records, "", now=session.now(), on_conflict=on_conflict,
                     agreed=agreed.first_days,
                 )  # fmt: skip
             except LoadRefused as problem:
