@@ -30,10 +30,10 @@ _USUAL = np.array([0.25, 0.1, 0.05, 0.03])  # where the search begins
 _NEGLIGIBLE = 9.0  # log evidence below the best at which a combination is left out
 _HOPELESS = 12.0  # the same for what is only foreseen
 _CLOSE = 4.0  # both, where the search begins at spreads known to be likely
-# Peaks so far below the best (a fiftieth of its weight) are taken as foreseen: in the fits of a
-# fleet their log evidence was wrong by 0.3 at most, which moved no weight by 0.003. So are those
-# to which all levels move by no more than that, halves of squares summed: about as much are the
-# levels' information and with it the log evidence foreseen amiss.
+# A large log's peaks so far below the best (a fiftieth of its weight) are taken as foreseen: in the
+# fits of a fleet their log evidence was wrong by 0.3 at most, which moved no weight by 0.003. So
+# are those to which all levels move by no more than `_MOVED`, halves of squares summed: about as
+# much are the levels' information and with it the log evidence foreseen amiss.
 _AS_FORESEEN = 4.0
 _MOVED = 0.15
 _GUESS_ROUNDS = 4
@@ -59,10 +59,9 @@ def likely_peaks(
     Neighbours of a peak are taken as foreseen from it where little hangs on them or they lie close;
     else they are climbed too. ``exact``: the draws will be weighed with the exact likelihood. Then
     all peaks beside a first that began ``near`` are taken as foreseen from it, for these weights
-    put right what was foreseen amiss, evidence included. ``start``: levels at which the first climb
-    begins.
+    put right what was foreseen amiss, evidence included; else all are climbed, as the log is small
+    and its draws weigh the more alike. ``start``: levels at which the first climb begins.
     """
-    foresee = exact and near is not None
     rounds = _GUESS_ROUNDS if near is None else 2
     negligible, hopeless = (_NEGLIGIBLE, _HOPELESS) if near is None else (_CLOSE, _CLOSE)
     bender, axes = Bender(model), _axes(model, grid)
@@ -80,7 +79,8 @@ def likely_peaks(
         best = max((value for _, value in found.values()), default=-np.inf)
         if ahead.hoped < best - hopeless:
             break
-        little = foresee or ahead.hoped < best - _AS_FORESEEN or ahead.moved < _MOVED
+        little = ahead.hoped < best - _AS_FORESEEN or ahead.moved < _MOVED
+        little = near is not None if exact else little
         if ahead.peak is not None and little:
             peak, seen_from = ahead.peak, ahead.seen_from
         else:
