@@ -111,7 +111,7 @@ def routine_study(
     as_written = replace(asked, known=known)
     by_lag = {lag: effect_at_lag(as_written, fits, lag, rng, _DRAWS_PER_LAG) for lag in LAGS}
     lives = life_table(known, as_of)
-    costs = FailureCosts.of(known, as_of, lives)
+    costs = FailureCosts.of(known, as_of)
     return RoutineStudy(
         part_kind=part_kind,
         task=task,
