@@ -132,6 +132,46 @@ def test_a_device_that_may_log_is_told_at_the_button_what_only_a_manager_does(
     assert (save.label, save.disabled) == ("We are closed then (only who manages)", True)
 
 
+def test_a_record_that_somebody_else_wrote_is_taken_out_by_who_manages_alone(
+    app: Callable[..., AppTest], as_device: Callable[[str], None]
+) -> None:
+    as_device("log")
+    at = opened(app, "records", {"open": "fittings"})
+    assert "Written down by demo: this device may fill in what is empty" in words_of(at)
+    (remove,) = [b for b in at.button if b.key and re.match(r"remove-\d", b.key)]
+    assert remove.disabled
+    assert remove.label.endswith("(only who manages)")
+    (save,) = [b for b in at.button if b.key and re.match(r"save-\d", b.key)]
+    assert not save.disabled  # it may end a record, and fill what is empty
+
+
+def test_a_record_of_ones_own_is_taken_out_on_a_device_that_may_log(
+    app: Callable[..., AppTest], as_device: Callable[[str], None]
+) -> None:
+    as_device("log")
+    opened(app, "records", {})
+    with open_store(demo_url()) as store:
+        printer = str(store.records().printers["printer"].iloc[0])
+        made = store.add(
+            "counters",
+            {"printer": printer, "read_on": "2026-10-29", "area_m2": 1e5},
+            who="Lea",
+            now=datetime(2026, 10, 30, 9, 0),
+        )
+        assert made.batch
+        number = int(store.records().counters.index.max())
+    at = opened(app, "records", {"browse-open": ("counters", number)})
+    assert "Written down by" not in words_of(at)
+    (remove,) = [b for b in at.button if b.key and re.match(r"remove-\d", b.key)]
+    remove.click().run()
+    (yes,) = [b for b in at.button if b.key == f"remove-{number}-yes"]
+    yes.click().run()
+    assert not at.exception
+    assert not at.error
+    with open_store(demo_url()) as store:
+        assert number not in store.records().counters.index
+
+
 def test_a_device_that_may_manage_finds_nothing_locked(
     app: Callable[..., AppTest], as_device: Callable[[str], None]
 ) -> None:

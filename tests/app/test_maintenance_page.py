@@ -12,6 +12,7 @@ from streamlit.testing.v1 import AppTest
 
 from pages.sections.maintenance.kept import kept
 from pages.shell.session import ROOT
+from tests.app.conftest import unfolded
 from tracker.decisions.changed_along import changes_along
 from tracker.decisions.due import due_list
 from tracker.decisions.planned_change import planned_ages
@@ -21,16 +22,10 @@ from tracker.intake.exchange import read_folder
 from tracker.paper.review import paper_html
 from tracker.review.month import month_review
 from tracker.say import numbers
-from tracker.say.maintenance.task_value import (
-    avoided,
-    break_even_sentence,
-    cost_label,
-    part_line,
-    together_sentence,
-    work_label,
-    worth,
-)
-from tracker.say.maintenance.value_verdict import headline, in_figures, reason, value_verdict
+from tracker.say.maintenance.value.costs import cost_label, work_label
+from tracker.say.maintenance.value.kind_value import avoided, part_line, worth
+from tracker.say.maintenance.value.task_value import break_even_sentence, together_sentence
+from tracker.say.maintenance.value.value_verdict import headline, in_figures, reason, value_verdict
 from tracker.say.monthly.values import as_dict, lines
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import open_store
@@ -241,7 +236,7 @@ def test_the_reader_says_whether_a_spare_is_on_the_shelf() -> None:
 
 @on_shared_demo
 def test_one_part_alone_is_looked_at_below_with_its_check_and_its_lags() -> None:
-    page = maintenance("Does it pay?")
+    page = unfolded(maintenance("Does it pay?"))
     effect = demo_value().kinds[0].effect
     assert f"Hazard ratio {numbers.figure(effect.hazard_ratio.estimate)}" in said(page)
     assert numbers.figure(effect.e_value.estimate) in said(page)
@@ -256,7 +251,7 @@ def test_one_part_alone_is_looked_at_below_with_its_check_and_its_lags() -> None
 
 @on_shared_demo
 def test_schedules_that_changed_are_compared_before_and_after() -> None:
-    told = said(maintenance("Does it pay?"))
+    told = said(unfolded(maintenance("Does it pay?")))
     # In the sample shaking changed on all four printers, on four days.
     for name in ("Window", "Yard", "Door", "Loft"):
         assert f"- {name}, from " in told
@@ -267,6 +262,7 @@ def test_schedules_that_changed_are_compared_before_and_after() -> None:
 def test_a_task_that_protects_no_part_known_is_told_of_one_part_at_a_time() -> None:
     page = maintenance("Does it pay?")
     page.selectbox(key="effect-task").set_value("empty_waste").run()
+    page = unfolded(page)
     assert not page.exception
     assert "Empty the waste tank: cannot tell yet." in answer(page)
     assert "No part kind is known" in page.info[-1].value
@@ -372,7 +368,7 @@ def test_three_records_give_an_honest_answer_and_no_picture() -> None:
     assert "No routine yet" in answer(maintenance())
     assert "No routine yet" in answer(maintenance("Was it kept?"))
     assert not maintenance("Replace on schedule?").exception
-    page = maintenance("Does it pay?")
+    page = unfolded(maintenance("Does it pay?"))
     for kind in ("damper", "heat_lamp"):
         page.button_group(key="effect-kind-shake_dampers").set_value(kind).run()
         assert not page.exception

@@ -25,8 +25,8 @@ def test_the_budget_and_what_it_leaves_are_marked_and_named() -> None:
     assert "40 € spent, 300 € of risk left" in star.name
     assert list(line.x) == [60, 60]
     assert "60 €" in line.name
-    assert "EUR" in figure.layout.xaxis.title.text
-    assert "EUR" in figure.layout.yaxis.title.text
+    assert "€" in figure.layout.xaxis.title.text
+    assert "€" in figure.layout.yaxis.title.text
 
 
 def test_a_budget_far_beyond_the_curve_does_not_squeeze_it() -> None:

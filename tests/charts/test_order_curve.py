@@ -21,7 +21,7 @@ def test_the_cheapest_day_is_marked_where_the_curve_has_it() -> None:
     assert (star.x[0], star.y[0]) == (date(2026, 3, 3), 70)
     assert star.name == "Cheapest: 3 Mar 2026"
     # A day under the pointer is written by plotly's date marks, not by its number marks.
-    assert line.hovertemplate == "ordered on %{x|%d %b}: %{y:.0f} EUR<extra></extra>"
+    assert line.hovertemplate == "ordered on %{x|%d %b}: %{y:.0f} €<extra></extra>"
 
 
 def test_the_risk_limit_is_a_line_of_its_own() -> None:
@@ -42,4 +42,4 @@ def test_the_risk_limit_is_a_line_of_its_own() -> None:
 def test_a_cheapest_day_beyond_the_curve_is_not_marked() -> None:
     figure = on_screen(order_curve_picture(HEAD, CURVE, AS_OF, "EUR"))
     assert [trace.name for trace in figure.data] == ["Expected cost"]
-    assert figure.layout.yaxis.title.text == "cost (EUR)"
+    assert figure.layout.yaxis.title.text == "cost (€)"

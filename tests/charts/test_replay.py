@@ -25,5 +25,5 @@ def test_each_way_is_one_bar_of_its_money_with_the_sum_and_the_days_in_words() -
     assert "1 day stood" in words[-1]
     assert "24 110 €" in words[0]
     assert "100 days stood" in words[0]
-    assert "EUR" in figure.layout.xaxis.title.text
+    assert "€" in figure.layout.xaxis.title.text
     assert len({trace.marker.pattern.shape for trace in figure.data}) == 3

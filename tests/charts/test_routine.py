@@ -34,7 +34,7 @@ def test_work_and_every_kind_stand_on_each_other_up_to_the_whole() -> None:
     assert list(bands[2].low) == list(bands[1].high) == [395, 120, 100]
     assert list(bands[2].high) == list(STACK.together)
     assert bands[2].opacity < bands[1].opacity == bands[0].opacity
-    assert picture.y.title == "EUR per printer and year"
+    assert picture.y.title == "€ per printer and year"
 
 
 def test_no_two_layers_differ_by_colour_alone() -> None:

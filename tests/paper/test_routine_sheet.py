@@ -15,10 +15,10 @@ from tracker.decisions.routine.task_value import TaskValue, task_value
 from tracker.intake.exchange import read_folder
 from tracker.paper.routine_sheet import routine_sheet
 from tracker.say import numbers
-from tracker.say.maintenance.task_value import (
+from tracker.say.maintenance.value.costs import cost_lines
+from tracker.say.maintenance.value.kind_value import kinds_listing
+from tracker.say.maintenance.value.task_value import (
     break_even_sentence,
-    cost_lines,
-    kinds_listing,
     least_cost_lines,
     not_counted,
     together_sentence,

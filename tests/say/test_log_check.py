@@ -19,7 +19,7 @@ from tracker.say.maintenance.log_check import (
     suspect_line,
     suspects_sentence,
 )
-from tracker.say.maintenance.value_verdict import value_verdict
+from tracker.say.maintenance.value.value_verdict import value_verdict
 from tracker.say.maintenance.verdict import lines, verdict
 from tracker.workshop.records import Records
 

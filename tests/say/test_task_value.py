@@ -12,19 +12,16 @@ from tests.decisions.routine.test_task_value import hand_worked, studied
 from tracker.decisions.routine.task_value import TaskValue, compare_all
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.say import numbers
-from tracker.say.maintenance import value_verdict as verdict
-from tracker.say.maintenance.task_value import (
+from tracker.say.maintenance.value import value_verdict as verdict
+from tracker.say.maintenance.value.kind_value import kind_line, kinds_listing, worth
+from tracker.say.maintenance.value.picture import marked_intervals, picture_sentence
+from tracker.say.maintenance.value.task_value import (
     break_even_sentence,
-    kind_line,
-    kinds_listing,
-    marked_intervals,
     not_counted,
-    picture_sentence,
     together_sentence,
     value_lines,
-    worth,
 )
-from tracker.say.maintenance.value_verdict import answer_in_short, value_verdict
+from tracker.say.maintenance.value.value_verdict import answer_in_short, value_verdict
 
 
 def priced(every: float, instead: float, **costs: float) -> TaskValue:

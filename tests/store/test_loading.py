@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pandas as pd
 import pytest
 from pandas.testing import assert_frame_equal
+from sqlalchemy import select
 
+from tests.store.programs import many_actions
 from tests.workshop.small_workshop import small_workshop
 from tracker.errors import LoadRefused, UsageError
-from tracker.store.database import Store
+from tracker.store import batch, connections, tables
+from tracker.store.database import Store, open_store
 from tracker.store.loading.match import plan_table
-from tracker.store.packing import normalise
+from tracker.store.packing import normalise, normalised
+from tracker.store.safety.backup import check
+from tracker.workshop.columns.coded import CodedTable
 from tracker.workshop.contract import FITTINGS, MAINTENANCE, TABLES
 from tracker.workshop.records import Records, shape_frame
 
@@ -135,12 +142,11 @@ def test_money_is_compared_in_cents(store: Store) -> None:
 def test_equal_keys_are_paired_with_the_row_they_fit_whatever_the_order() -> None:
     """By hand: minutes 5 and 9 are there; a file says 9, 5 and 5 → one is new, none contradicts."""
 
-    def cleans(*minutes: float | None) -> pd.DataFrame:
-        return normalise(
-            MAINTENANCE,
-            pd.DataFrame({"printer": "P1", "task": "head_clean", "why": "symptom",
-                          "done_on": pd.Timestamp("2026-01-08"), "minutes": list(minutes)}),
-        )  # fmt: skip
+    def cleans(*minutes: float | None) -> CodedTable:
+        told = pd.DataFrame({"printer": "P1", "task": "head_clean", "why": "symptom",
+                             "done_on": pd.Timestamp("2026-01-08"),
+                             "minutes": list(minutes)})  # fmt: skip
+        return normalised(MAINTENANCE, CodedTable(told))
 
     plan = plan_table(MAINTENANCE, cleans(5, 9), cleans(9, 5, 5))
     assert (plan.new.tolist(), plan.unchanged, plan.conflicts) == ([2], 2, [])
@@ -157,7 +163,8 @@ def test_parts_in_before_the_log_began_are_one_and_the_same() -> None:
         shape_frame(FITTINGS, pd.DataFrame({"printer": ["P1"], "part_kind": ["cap"],
                                             "position": ["cap"]})),
     )  # fmt: skip
-    plan = plan_table(FITTINGS, frame, frame.assign(removed_on=pd.Timestamp("2026-01-01")))
+    later = frame.assign(removed_on=pd.Timestamp("2026-01-01"))
+    plan = plan_table(FITTINGS, CodedTable(frame), CodedTable(later))
     assert list(plan.completes) == [0]
 
 
@@ -173,3 +180,49 @@ def test_what_the_database_cannot_keep_is_refused_not_rounded(store: Store) -> N
         (2, "unit_cost"), (3, "quantity"), (4, "quantity"), (4, "moved_on"),
     }  # fmt: skip
     assert store.is_empty()
+
+
+def test_a_long_load_is_undone_and_brought_back_some_rows_at_a_time(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(batch, "_ROWS_LOGGED", 300)
+    done = store.load(many_actions(1000), "log")
+    loaded = store.records().maintenance
+    undone = store.undo(done.batch or 0)
+    assert store.records().maintenance.empty
+    told = store.changes(1)[0]
+    assert (told.row_count, told.row_count_by_table["maintenance"]) == (1001, 1000)
+    with connections.reading(store.engine) as connection:
+        blocks = connection.execute(
+            select(tables.ROW_BLOCKS.c.row_count).where(
+                tables.ROW_BLOCKS.c.batch_id == undone.batch,
+                tables.ROW_BLOCKS.c.table_name == "maintenance",
+            )
+        )
+        assert sorted(blocks.scalars()) == [100, 300, 300, 300]
+    store.undo(undone.batch or 0)
+    assert_frame_equal(store.records().maintenance, loaded, check_index_type=False)
+    assert store.load(many_actions(1000), "again").batch is None
+    assert check(store.engine.url.render_as_string(hide_password=False)) == []
+
+
+def test_years_that_come_one_after_the_other_are_the_log_that_came_at_once(
+    fresh_url: Callable[[], str],
+) -> None:
+    """Rows of a year that was there are known, also where the file brings the year before along."""
+    whole = many_actions(1400)
+    day = whole.maintenance["done_on"]
+    years = [day < "2025-01-01", day >= "2024-12-01", day >= "2024-01-01"]
+    with open_store(fresh_url()) as at_once, open_store(fresh_url()) as by_year:
+        at_once.load(whole, "log")
+        added = []
+        for year in years:
+            part = whole.with_table("maintenance", whole.maintenance[year])
+            added.append(by_year.load(part, "year").added["maintenance"])
+        assert added == [int(years[0].sum()), 1400 - int(years[0].sum()), 0]
+        columns = ["done_on", "minutes"]
+        both = [
+            store.records().maintenance[[*columns, "task"]].sort_values(columns)
+            for store in (at_once, by_year)
+        ]
+        assert_frame_equal(*[frame.reset_index(drop=True) for frame in both])

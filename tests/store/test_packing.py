@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pandas.testing import assert_frame_equal
 
+from tracker.intake.cells.typed import DistinctCells
 from tracker.store.columns.table_columns import unpack_columns
 from tracker.store.packing import (
     normalise,
+    normalised,
     pack_frame,
     pack_row,
     pack_value,
     row_of,
+    stored_frame,
     unpack_value,
 )
+from tracker.workshop.columns.coded import Coded, CodedTable
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.records import shape_frame
@@ -43,6 +48,16 @@ def frames(table: Table) -> st.SearchStrategy[pd.DataFrame]:
     return rows.map(lambda found: shape_frame(table, pd.DataFrame(found, columns=table.names)))
 
 
+def words_of(table: Table, frame: pd.DataFrame) -> dict[str, Coded]:
+    """The columns of words coded as a file's are, those with a null character in them too."""
+    return {
+        column.name: Coded(texts.codes, np.array([*texts.cells, None], dtype=object)[:-1])
+        for column in table.columns
+        if column.kind in ("text", "choice")
+        for texts in [DistinctCells.of(frame[column.name].tolist())]
+    }
+
+
 @pytest.mark.parametrize("name", ["fittings", "stoppages", "stock"])
 @settings(max_examples=25, deadline=None)
 @given(data=st.data())
@@ -57,6 +72,13 @@ def test_normal_rows_are_those_that_come_back_from_the_database(
     assert_frame_equal(back, normal, check_index_type=False)
     assert_frame_equal(normalise(table, normal), normal)
     assert pack_frame(table, normal) == packed
+    coded = CodedTable(frame, words=words_of(table, frame))
+    assert_frame_equal(normalised(table, coded).frame, normal)
+    of_normal = CodedTable(normal, words=words_of(table, normal))
+    for column, held in words_of(table, normal).items():
+        assert normalised(table, of_normal).codes(column).decoded().tolist() == list(held.decoded())
+    stored = zip(normal.index.tolist(), *packed.values(), strict=True)
+    assert list(stored_frame(table, normal)) == list(stored)
     for at in range(len(frame)):
         alone = {c.name: pack_value(table, c, frame[c.name].iloc[at]) for c in table.columns}
         assert alone == row_of(table, normal, at), "one by one it is the same"

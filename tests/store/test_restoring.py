@@ -92,6 +92,29 @@ def test_what_was_there_before_a_restore_is_among_the_backups(url: str, tmp_path
     assert check(url) == []
 
 
+def test_backups_of_one_second_stand_in_the_order_in_which_they_were_made(
+    url: str, tmp_path: Path
+) -> None:
+    backup(url, tmp_path / "saved")
+    note(url, "note 2", NOW)
+    made = [restore(tmp_path / "saved", url, replace=True, now=NOW) for _ in range(10)]
+    note(url, "note 3", NOW + timedelta(days=1))
+    kept = kept_backups(tmp_path / "workshop.sqlite")
+    assert (kept[0].reason, kept[0].made) == (DAILY, NOW + timedelta(days=1))
+    assert (kept[-1].reason, kept[-1].made) == (DAILY, NOW)
+    assert kept[1:-1] == made[:-7:-1], "the newest first, of which six are kept"
+
+
+def test_earlier_backups_of_one_second_without_a_number_tell_the_daily_one_first(
+    tmp_path: Path,
+) -> None:
+    (tmp_path / "backups").mkdir()
+    for reason in (BEFORE_RESTORE, DAILY):
+        (tmp_path / "backups" / f"workshop-2026-10-31-093000-{reason}.sqlite").touch()
+    kept = kept_backups(tmp_path / "workshop.sqlite")
+    assert [one.reason for one in kept] == [BEFORE_RESTORE, DAILY]
+
+
 def test_the_first_change_of_a_day_has_the_state_before_it_backed_up(
     url: str, tmp_path: Path
 ) -> None:

@@ -32,7 +32,8 @@ def budget_picture(
             steps=True,
             dots=len(steps) <= _DOTS,
             says=_(
-                "{{x:.0f}} {currency} spent: {{y:.0f}} {currency} of risk left", currency=currency
+                "{{x:.0f}} {currency} spent: {{y:.0f}} {currency} of risk left",
+                currency=numbers.currency_sign(currency),
             ),
         ),
         Points(
@@ -62,12 +63,15 @@ def budget_picture(
     return Picture(
         title=_("What money on spares buys"),
         x=Axis(
-            title=_("money spent ({currency})", currency=currency),
+            title=_("money spent ({currency})", currency=numbers.currency_sign(currency)),
             limits=(-0.03 * right, 1.06 * right),
             form=",.0f",
         ),
         y=Axis(
-            title=_("expected cost of running short ({currency})", currency=currency),
+            title=_(
+                "expected cost of running short ({currency})",
+                currency=numbers.currency_sign(currency),
+            ),
             limits=(0, 1.08 * top),
             form=",.0f",
         ),

@@ -8,6 +8,8 @@ from typing import Any
 
 import plotly.graph_objects as go
 
+from tracker.charts.picture import chance_marks
+
 _LONGEST_LINE = 42  # letters of a title that a phone shows in one line
 
 
@@ -42,3 +44,9 @@ def framed(
     figure.update_xaxes(title=as_text(x_title), automargin=True, fixedrange=True)
     figure.update_yaxes(title=as_text(y_title), automargin=True, fixedrange=True)
     return figure
+
+
+def chances_upright(most: float) -> dict[str, list[Any]]:
+    """What plotly is told of an upright axis of chances."""
+    values, words = zip(*chance_marks(most), strict=True)
+    return {"tickvals": list(values), "ticktext": list(words)}

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from tracker.charts.colours import ACCENT, BAD, part_colour
-from tracker.charts.picture import Axis, Bars, Picture, Points, Rule
+from tracker.charts.picture import Axis, Bars, Picture, Points, Rule, chance_marks
 from tracker.language import _
 from tracker.say import numbers, part_types
 from tracker.workshop.variants import PartType
@@ -77,7 +77,7 @@ def need_picture(
         x=Axis(title=_("pieces needed"), whole=True, step=1 if len(pieces) <= 16 else None),
         y=Axis(
             title=_("chance of exactly so many"),
-            form=".0%" if top > 0.06 else ".1%",
+            ticks=tuple(mark for mark in chance_marks(top) if mark[0] <= top),
             limits=(0, top),
         ),
         marks=tuple(marks),

@@ -34,7 +34,10 @@ def order_curve_picture(
             x=days,
             y=costs,
             colour=part_colour(part.part_kind),
-            says=_("ordered on {{x:%d %b}}: {{y:.0f}} {currency}", currency=currency),
+            says=_(
+                "ordered on {{x:%d %b}}: {{y:.0f}} {currency}",
+                currency=numbers.currency_sign(currency),
+            ),
         )
     ]
     if order_by is not None:
@@ -66,6 +69,10 @@ def order_curve_picture(
     return Picture(
         title=_("{part}: what waiting costs", part=part_types.label(*part)),
         x=Axis(title=_("day of ordering"), form="%d %b", most_ticks=6),
-        y=Axis(title=_("cost ({currency})", currency=currency), from_zero=True, form=",.0f"),
+        y=Axis(
+            title=_("cost ({currency})", currency=numbers.currency_sign(currency)),
+            from_zero=True,
+            form=",.0f",
+        ),
         marks=tuple(marks),
     )

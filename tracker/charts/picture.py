@@ -17,6 +17,9 @@ from typing import Any, TypeAlias
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.say import numbers
+
+_STEPS = (0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.25, 0.5)  # between the marks of chances
 _DAYS_OF_MONTHS = 150  # from then on every mark of an axis is a month of its own
 # Numbers, days, or labels of an axis.
 Values: TypeAlias = Sequence[Any] | pd.Series | pd.Index | NDArray[Any]
@@ -186,3 +189,18 @@ def whole_steps(top: float) -> int:
     (1, 4)
     """
     return max(1, math.ceil(top / 8))
+
+
+def chance_marks(most: float) -> tuple[tuple[float, str], ...]:
+    """The marks of an axis of chances, up to ``most`` and none beyond 100 %: four at most beside 0.
+
+    >>> chance_marks(0.93)
+    ((0.0, '0 %'), (0.25, '25 %'), (0.5, '50 %'), (0.75, '75 %'), (1.0, '100 %'))
+    >>> chance_marks(0.018)
+    ((0.0, '0.0 %'), (0.005, '0.5 %'), (0.01, '1.0 %'), (0.015, '1.5 %'), (0.02, '2.0 %'))
+    """
+    step = next((step for step in _STEPS if most <= 4 * step), _STEPS[-1])
+    count = min(math.ceil(most / step - 1e-9), round(1 / step))
+    places = 0 if step >= 0.01 else 1
+    values = [round(number * step, 3) for number in range(count + 1)]
+    return tuple((value, numbers.percent(value, places)) for value in values)

@@ -33,7 +33,7 @@ def replay_picture(policies: Sequence[PolicyCost], currency: str) -> Picture:
             colour=colour,
             hatch=hatch,
             across=True,
-            says=f"{name}: {{x:,.0f}} {currency}",
+            says=f"{name}: {{x:,.0f}} {numbers.currency_sign(currency)}",
         )
         for name, amounts, colour, hatch in (
             (_("Printers standing still"), [own.downtime_cost for own in shown], BAD, "/"),
@@ -62,7 +62,7 @@ def replay_picture(policies: Sequence[PolicyCost], currency: str) -> Picture:
     return Picture(
         title=_("What three ways of ordering would have cost"),
         x=Axis(
-            title=_("cost ({currency})", currency=currency),
+            title=_("cost ({currency})", currency=numbers.currency_sign(currency)),
             limits=(0, max(longest, 1.0) * _ROOM),
             form=",.0f",
             most_ticks=5,

@@ -64,7 +64,9 @@ def routine_picture(
             x=every,
             y=stack.together,
             colour=SEEN,
-            says=_("every {{x}} days: {{y:.0f}} {currency}", currency=currency),
+            says=_(
+                "every {{x}} days: {{y:.0f}} {currency}", currency=numbers.currency_sign(currency)
+            ),
         )
     )
     marks += [
@@ -96,7 +98,7 @@ def routine_picture(
             ticks=tuple((day, f"{day:g}") for day in ticks),
         ),
         y=Axis(
-            title=_("{currency} per printer and year", currency=currency),
+            title=_("{currency} per printer and year", currency=numbers.currency_sign(currency)),
             from_zero=True,
             form=",.0f",
         ),

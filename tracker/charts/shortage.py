@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import math
-
 import pandas as pd
 
 from tracker.charts.colours import part_colour, part_hatch
-from tracker.charts.picture import Axis, Bars, Picture
+from tracker.charts.picture import Axis, Bars, Picture, chance_marks
 from tracker.language import _
 from tracker.say import numbers, part_types
 
@@ -15,7 +13,6 @@ MOST = 10  # types drawn
 _ROW_PIXELS, _AROUND_PIXELS = 28, 100
 _LEAST = 0.1  # chance to which the axis reaches at least
 _ROOM = 1.5  # so that a phone shows the figure at the end of the longest bar
-_STEPS = (0.05, 0.1, 0.25, 0.5)
 
 
 def shortage_picture(table: pd.DataFrame) -> Picture:
@@ -27,11 +24,12 @@ def shortage_picture(table: pd.DataFrame) -> Picture:
     labels = [part_types.of(row).replace(" (", "\n(") for row in rows.itertuples()]
     chances = rows["chance_of_shortage_now"]
     kinds = list(rows["part_kind"])
+    reach = max(_LEAST, float(chances.max()))
     return Picture(
         title=_("What may run short before the next delivery"),
         x=Axis(
-            title=_("chance of running short"), ticks=_marks(float(chances.max())),
-            limits=(0.0, _ROOM * max(_LEAST, float(chances.max()))),
+            title=_("chance of running short"), ticks=chance_marks(reach),
+            limits=(0.0, _ROOM * reach),
         ),
         y=Axis(labels=tuple(labels)),
         marks=(
@@ -47,14 +45,6 @@ def shortage_picture(table: pd.DataFrame) -> Picture:
         + 14 * sum("\n" in label for label in labels),
         gap=0.35,
     )  # fmt: skip
-
-
-def _marks(most: float) -> tuple[tuple[float, str], ...]:
-    """Up to the longest bar and no chance beyond 100 %: four at most beside 0."""
-    reach = max(_LEAST, most)
-    step = next(step for step in _STEPS if reach <= 4 * step)
-    values = [round(number * step, 2) for number in range(math.ceil(reach / step - 1e-9) + 1)]
-    return tuple((value, numbers.percent(value)) for value in values)
 
 
 def _in_short(chance: float) -> str:

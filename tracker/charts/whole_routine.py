@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from tracker.charts.colours import QUIET, SEEN, part_colour, part_hatch
 from tracker.charts.picture import Axis, Bars, Picture
 from tracker.language import _
+from tracker.say import numbers
 from tracker.workshop import vocabulary
 
 # Hatchings that no part kind protected by a task has.
@@ -30,7 +31,7 @@ def whole_routine_picture(
     def bar(name: str, amounts: Sequence[float], colour: str, hatch: str) -> Bars:
         return Bars(
             name=name, at=labels, length=list(reversed(amounts)), colour=colour, hatch=hatch,
-            across=True, says=f"{name}, {{y}}: {{x:.0f}} {currency}",
+            across=True, says=f"{name}, {{y}}: {{x:.0f}} {numbers.currency_sign(currency)}",
         )  # fmt: skip
 
     marks = [bar(_("Work"), work, QUIET, _WORK)]
@@ -43,7 +44,7 @@ def whole_routine_picture(
     return Picture(
         title=_("Cost of whole routines"),
         x=Axis(
-            title=_("{currency} per printer and year", currency=currency),
+            title=_("{currency} per printer and year", currency=numbers.currency_sign(currency)),
             from_zero=True,
             form=",.0f",
         ),

@@ -142,8 +142,8 @@ def _on_the_log(study: RoutineStudy) -> dict[str, Any]:
 
 def _on_all_parts(options: argparse.Namespace, records: Records, as_of: date) -> int:
     from tracker.decisions.routine.task_value import task_value
-    from tracker.say.maintenance.task_value import value_lines
-    from tracker.say.maintenance.value_verdict import value_verdict
+    from tracker.say.maintenance.value.task_value import value_lines
+    from tracker.say.maintenance.value.value_verdict import value_verdict
 
     try:
         answer = task_value(records, as_of, options.task, options.every, options.instead_of)
@@ -197,7 +197,7 @@ def _part_values(one: KindValue) -> dict[str, Any]:
 
 def _more_on_all(answer: TaskValue) -> dict[str, Any]:
     """Break-even costs, what the log cannot tell, and the band of the best interval."""
-    from tracker.say.maintenance.task_value import value_lines
+    from tracker.say.maintenance.value.task_value import value_lines
 
     told = answer.saving_if_told
     return {

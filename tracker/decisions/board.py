@@ -261,7 +261,7 @@ def _at_risk(
 
     A position that waits for its part costs as much as one that fails for certain.
     """
-    costs = FailureCosts.of(known, fitted.as_of, fitted.lives)
+    costs = FailureCosts.of(known, fitted.as_of)
     each = pd.concat(
         [
             parts[["printer", "part_kind", "variant", "chance_of_failure"]],

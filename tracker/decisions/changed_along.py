@@ -81,7 +81,7 @@ def changes_along(
     fitted = fit_lives(records, as_of) if fitted is None else fitted
     if fitted.draws is None:
         return ()
-    costs = FailureCosts.of(fitted.known, as_of, fitted.lives)
+    costs = FailureCosts.of(fitted.known, as_of)
     today = as_today(fitted.draws)
     return tuple(_along(fitted, today, costs, trigger, rows) for trigger, rows in _pairs(fitted))
 

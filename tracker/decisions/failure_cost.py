@@ -6,7 +6,7 @@ guesses last (common practice, no source). Money in currency units.
 
 from __future__ import annotations
 
-from collections.abc import Container
+from collections.abc import Container, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from math import hypot
@@ -21,6 +21,7 @@ from tracker.decisions.ordering.purchases import Price, prices
 from tracker.lives.life_table import life_table
 from tracker.lives.stood_hours import stood_hours
 from tracker.workshop.records import PartFacts, Records
+from tracker.workshop.remembered.reads import found_once
 
 Source = Literal["log", "own order", "catalogue", "setting", "guess"]
 TermName = Literal[
@@ -129,6 +130,44 @@ class FailureCost:
 
 
 @dataclass(frozen=True, eq=False)
+class _Dated:
+    """Amounts of ``printers`` on days: ``usual`` a day of each; ``day`` of each amount, printer
+    after printer on one line, and what was ``reached`` before each, 0 first.
+    """
+
+    printers: pd.Index
+    usual: Array
+    day: Array
+    reached: Array
+
+    @classmethod
+    def of(
+        cls, printer: pd.Series, day: pd.Series, amount: pd.Series, watched: Mapping[str, float]
+    ) -> _Dated:
+        """``watched``: days of each printer in the log."""
+        of_row, printers = pd.factorize(printer)
+        amounts = amount.to_numpy(dtype=np.float64)
+        days = np.array([watched.get(str(name), 1.0) for name in printers])
+        usual = np.bincount(of_row, amounts, len(printers)) / days
+        dated = np.flatnonzero(day.notna())
+        line = of_row[dated] * _FAR + _days(day)[dated]
+        order = np.argsort(line, kind="stable")
+        reached = np.append(0.0, np.cumsum(amounts[dated][order]))
+        return cls(pd.Index(printers), usual, line[order], reached)
+
+    def beyond_usual(self, broke: pd.DataFrame, first: int, last: int) -> Array:
+        """For each failure, the printer's amounts from ``first`` to ``last`` days after it, less
+        its usual. All at once: a fleet has thousands of failures.
+        """
+        of_failure = self.printers.get_indexer(pd.Index(broke["printer"]))
+        failed = of_failure * _FAR + _days(broke["removed_on"])
+        until = self.reached[np.searchsorted(self.day, failed + last, side="right")]
+        before = self.reached[np.searchsorted(self.day, failed + first, side="left")]
+        beyond = until - before - np.append(self.usual, 0.0)[of_failure] * (last - first + 1)
+        return np.where(of_failure >= 0, beyond, 0.0)
+
+
+@dataclass(frozen=True, eq=False)
 class FailureCosts:
     """What failures cost in a workshop, as known on a day; the log is read once for all kinds."""
 
@@ -140,12 +179,16 @@ class FailureCosts:
     stood: pd.DataFrame
 
     @classmethod
-    def of(cls, known: Records, as_of: date, lives: pd.DataFrame | None = None) -> FailureCosts:
-        """``known``: the records as known on ``as_of``; ``lives``: its life table where at hand."""
+    def of(cls, known: Records, as_of: date) -> FailureCosts:
+        """``known``: the records as known on ``as_of``."""
+        return known.once(cls._counted, as_of)
+
+    @classmethod
+    def _counted(cls, known: Records, as_of: date) -> FailureCosts:
         return cls(
             known,
             as_of,
-            life_table(known, as_of) if lives is None else lives,
+            life_table(known, as_of),
             Downtime.of(known, as_of),
             prices(known),
             stood_hours(known, as_of),
@@ -243,18 +286,20 @@ class FailureCosts:
 
     def _symptom_work(self, part_kind: str) -> CostTerm | None:
         """Symptom-driven tasks in the days up to a failure, beyond the printer's usual number."""
-        broke = self._failures(part_kind)
-        called = self.known.finding(_called_for)
-        if len(broke) < LEAST_FAILURES or called.empty:
+        broke, called = self._failures(part_kind), self._called_for
+        if len(broke) < LEAST_FAILURES or not len(called.printers):
             return None
-        cost = called["minutes"].fillna(0) / 60 * self._labour
-        cost += called["fluid_ml"].fillna(0) / 1000 * self.known.number("fluid_per_litre")
-        frame = pd.DataFrame(
-            {"printer": called["printer"], "day": called["done_on"], "amount": cost}
-        )
-        spent = self._beyond_usual(frame, broke, -BEFORE_DAYS, 0)
+        spent = called.beyond_usual(broke, -BEFORE_DAYS, 0)
         term = CostTerm.counted("symptom_work", pd.Series(spent))
         return term if term.amount > 0 else None
+
+    @found_once
+    def _called_for(self) -> _Dated:
+        """What the tasks that a symptom called for cost."""
+        called = self.known.finding(_called_for)
+        cost = called["minutes"].fillna(0) / 60 * self._labour
+        cost += called["fluid_ml"].fillna(0) / 1000 * self.known.number("fluid_per_litre")
+        return self._dated(called["printer"], called["done_on"], cost)
 
     def _takes_along(self, part_kind: str, facts: PartFacts) -> CostTerm | None:
         """The chance that a costlier part of the printer breaks soon after, times what that costs.
@@ -270,10 +315,9 @@ class FailureCosts:
             if kind == part_kind or not guess or other.unit_cost <= facts.unit_cost:
                 continue
             theirs = self._failures(kind)
-            frame = pd.DataFrame(
-                {"printer": theirs["printer"], "day": theirs["removed_on"], "amount": 1.0}
-            )
-            beyond = float(self._beyond_usual(frame, broke, 1, AFTER_DAYS).sum())
+            each = pd.Series(1.0, theirs.index)
+            dated = self._dated(theirs["printer"], theirs["removed_on"], each)
+            beyond = float(dated.beyond_usual(broke, 1, AFTER_DAYS).sum())
             worth = len(broke) + _GUESS_WORTH
             chance = max(0.0, beyond + guess * _GUESS_WORTH) / worth
             error = _Z80 * np.sqrt(chance * (1 - chance) / (worth + 1))
@@ -288,34 +332,18 @@ class FailureCosts:
         )
 
     def _failures(self, part_kind: str) -> pd.DataFrame:
+        none = self.lives.iloc[:0]
+        return self._broke.get(part_kind, none)
+
+    @found_once
+    def _broke(self) -> dict[str, pd.DataFrame]:
+        """The failures of each kind, on a day that is known."""
         lives = self.lives
-        rows = lives[(lives["part_kind"] == part_kind) & lives["outcome"].isin(BROKE)]
-        return rows.dropna(subset=["removed_on"])
+        rows = lives[lives["outcome"].isin(BROKE) & lives["removed_on"].notna()]
+        return {str(kind): own for kind, own in rows.groupby("part_kind")}
 
-    def _beyond_usual(
-        self, frame: pd.DataFrame, broke: pd.DataFrame, first: int, last: int
-    ) -> Array:
-        """For each failure, the printer's amounts from ``first`` to ``last`` days after it, less
-        its usual.
-
-        ``frame``: ``printer, day, amount``. All at once, between running sums: a fleet has
-        thousands of failures.
-        """
-        watched = self.known.finding(_days_watched, self.as_of)
-        printers = pd.Index(frame["printer"].unique())
-        of_row, of_failure = (printers.get_indexer(rows["printer"]) for rows in (frame, broke))
-        amount = frame["amount"].to_numpy(dtype=np.float64)
-        days = np.array([watched.get(str(printer), 1.0) for printer in printers])
-        usual = np.bincount(of_row, amount, len(printers)) / days
-        dated = np.flatnonzero(frame["day"].notna())
-        day = of_row[dated] * _FAR + _days(frame["day"])[dated]
-        order = np.argsort(day, kind="stable")
-        day, reached = day[order], np.append(0.0, np.cumsum(amount[dated][order]))
-        failed = of_failure * _FAR + _days(broke["removed_on"])
-        until = reached[np.searchsorted(day, failed + last, side="right")]
-        before = reached[np.searchsorted(day, failed + first, side="left")]
-        beyond = until - before - np.append(usual, 0.0)[of_failure] * (last - first + 1)
-        return np.where(of_failure >= 0, beyond, 0.0)
+    def _dated(self, printer: pd.Series, day: pd.Series, amount: pd.Series) -> _Dated:
+        return _Dated.of(printer, day, amount, self.known.finding(_days_watched, self.as_of))
 
     @property
     def _labour(self) -> float:
@@ -324,10 +352,13 @@ class FailureCosts:
 
 def positions_per_printer(known: Records, part_kind: str) -> float:
     """How many parts of this kind does a printer hold, on average over those that hold any?"""
-    own = known.fittings[known.fittings["part_kind"] == part_kind]
-    if own.empty:
-        return 0.0
-    return len(own[["printer", "position"]].drop_duplicates()) / own["printer"].nunique()
+    return known.once(_positions_per_printer).get(part_kind, 0.0)
+
+
+def _positions_per_printer(known: Records) -> dict[str, float]:
+    places = known.fittings[["part_kind", "printer", "position"]].drop_duplicates()
+    found = places.groupby("part_kind").agg({"printer": "nunique", "position": "size"})
+    return dict(zip(found.index, found["position"] / found["printer"], strict=True))
 
 
 def _days(moments: pd.Series) -> Array:

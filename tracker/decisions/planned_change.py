@@ -174,7 +174,7 @@ def _groups(fitted: FittedLives) -> list[_Group]:
     if fitted.draws is None or fitted.told is None:
         return []
     today = as_today(fitted.draws)
-    costs = FailureCosts.of(fitted.known, fitted.as_of, fitted.lives)
+    costs = FailureCosts.of(fitted.known, fitted.as_of)
     parts = fitted.parts(fitted.running.index)
     found = []
     for kind in fitted.known.part_kinds():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,7 +11,6 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools, Ints
-from tracker.lives.conditions import condition_tables
 from tracker.lives.exposure_table import (
     Calendar,
     printed_area,
@@ -20,7 +20,7 @@ from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.lives.logged_window import TrailingWindow, end_of_log, log_began
 from tracker.lives.open_days import Closures, day_number
 from tracker.lives.open_numbers import OpenNumbers
-from tracker.lives.task_exposure import TaskLog, task_exposure
+from tracker.lives.task_exposure import TaskLog
 from tracker.workshop.records import Records
 
 WINDOW_DAYS = 30
@@ -80,29 +80,9 @@ class LogWindow:
                 open_numbers=self.logged_numbers,
             )
 
-        return self._log(known, task).mean_log2_rate(rates)
-
-    def task_on(self, known: Records, task: str, unit: Ints, position: pd.Series) -> Array:
-        """The same for parts in these positions of these printers: an action noted for one of
-        them counts there only, and a printer has the mean of its positions.
-        """
-        place = position.to_numpy(dtype=object)
-        found = task_exposure(
-            self._log(known, task), len(self.printers), unit, place, self.calendar,
-            WINDOW_DAYS, self.trailing.lag_days, open_numbers=self.logged_numbers,
-        )  # fmt: skip
-        by_day = found.by_day.astype(np.float64)
-        if found.place is None:
-            return by_day
-        _, first = np.unique(found.place, return_index=True)
-        total = np.zeros((len(self.printers), by_day.shape[1]))
-        np.add.at(total, unit[first], by_day)
-        count = np.bincount(unit[first], minlength=len(self.printers))
-        return total / np.maximum(count, 1)[:, None]
-
-    def _log(self, known: Records, task: str) -> TaskLog:
         last = self.calendar.first_day + self.calendar.steps - 1
-        return known.once(_planned_log, task, tuple(self.printers), last)
+        log = TaskLog.of(known, [task], self.printers, last, planned_only=True)
+        return log.mean_log2_rate(rates)
 
     def area(self, known: Records) -> Array | None:
         """log2 of m² printed per open day: (printers, days); None where no counter was read."""
@@ -117,45 +97,38 @@ class LogWindow:
         least = _LEAST_AREA * float(np.median(area[area > 0]))
         return np.asarray(np.log2(np.maximum(area, least)))
 
-    def conditions(self, known: Records) -> dict[str, Array]:
-        """Idle share and the like by name: (printers, days)."""
-        return condition_tables(known, self.trailing, self.calendar)
-
-    def whole(self, tables: Array) -> Array:
-        """Tables (printers, days, exposures) with the first whole window's values before it, NaN
-        where the log is too short for one.
+    def whole(self, table: Array) -> Array:
+        """A table (printers, days) with the first whole window's values before it, NaN where the
+        log is too short for one.
         """
         first = self.trailing.first_whole - self.calendar.first_day
         for printer in np.nonzero(first > 0)[0]:
             at = int(first[printer])
-            begun = tables[printer, at] if at < tables.shape[1] else np.nan
-            tables[printer, :at] = begun
-        return tables
+            begun = table[printer, at] if at < table.shape[1] else np.nan
+            table[printer, :at] = begun
+        return table
 
 
-def _planned_log(known: Records, task: str, printers: tuple[str, ...], last_day: int) -> TaskLog:
-    return TaskLog.of(known, [task], pd.Index(printers), last_day, planned_only=True)
-
-
-def stretches(tables: Array, bounds: Ints, alike: float | Array) -> tuple[Ints, Ints, Array]:
+def stretches(
+    tables: Sequence[Array], bounds: Ints, alike: float | Array
+) -> tuple[Ints, Ints, Array]:
     """Stretches of days on which all exposures of a printer stay within ``alike`` of the first
     day's: the printer, the column of the first day and the mean value (rows, exposures) of each.
 
-    ``tables (printers, days, exposures)``; days between two ``bounds`` stay together.
+    ``tables``: of each exposure (printers, days); days between two ``bounds`` stay together.
     """
     total, days = _summed(tables, bounds)
     starts = _starts(_mean(total, days), alike)
     unit, step = np.nonzero(starts)
     at = np.flatnonzero(starts)
     total, days = (
-        np.add.reduceat(sums.reshape(len(starts) * len(bounds), -1), at, axis=0)
-        for sums in (total, days)
+        np.add.reduceat(sums.reshape(starts.size, -1), at, axis=0) for sums in (total, days)
     )
     return unit, bounds[step], _mean(total, days)
 
 
-def means(tables: Array, bounds: Ints) -> Array:
-    """Means from each bound to the next one along the second axis, over the days known."""
+def means(tables: Sequence[Array], bounds: Ints) -> Array:
+    """Means from each bound to the next one over the days known: (printers, bounds, exposures)."""
     return _mean(*_summed(tables, bounds))
 
 
@@ -163,20 +136,20 @@ def _mean(total: Array, days: Ints) -> Array:
     return np.where(days > 0, total / np.maximum(days, 1), np.nan)
 
 
-def _summed(tables: Array, bounds: Ints) -> tuple[Array, Ints]:
+def _summed(tables: Sequence[Array], bounds: Ints) -> tuple[Array, Ints]:
     """Sums from each bound to the next one, and over how many days known: (printers, bounds,
     exposures).
     """
-    shape = (len(tables), len(bounds), tables.shape[2])
+    shape = (len(tables[0]), len(bounds), len(tables))
     total, days = np.empty(shape), np.empty(shape, dtype=np.int64)
-    for each in range(shape[2]):
-        table = tables[:, :, each]
-        total[:, :, each] = np.add.reduceat(table, bounds, axis=1)
-        days[:, :, each] = np.diff(bounds, append=tables.shape[1])
-        if np.isnan(total[:, :, each]).any():
+    for each, table in enumerate(tables):
+        sums = np.add.reduceat(table, bounds, axis=1)
+        days[:, :, each] = np.diff(bounds, append=table.shape[1])
+        if np.isnan(sums).any():
             known = ~np.isnan(table)
-            total[:, :, each] = np.add.reduceat(np.where(known, table, 0.0), bounds, axis=1)
+            sums = np.add.reduceat(np.where(known, table, 0.0), bounds, axis=1)
             days[:, :, each] = np.add.reduceat(known.astype(np.int64), bounds, axis=1)
+        total[:, :, each] = sums
     return total, days
 
 
@@ -184,12 +157,13 @@ def _starts(values: Array, alike: float | Array) -> Bools:
     """Where a stretch begins: (printers, steps)."""
     starts = np.zeros(values.shape[:2], dtype=bool)
     starts[:, 0] = True
-    now = np.nan_to_num(values, nan=np.inf)
-    held = now[:, 0].copy()
-    for step in range(1, now.shape[1]):
-        with np.errstate(invalid="ignore"):
-            gap = np.where(now[:, step] == held, 0.0, np.abs(now[:, step] - held))
-        anew = (gap > alike).any(axis=1)
-        starts[anew, step] = True
-        held[anew] = now[anew, step]
+    # Step by step all printers at once, what is looked at together lying together in memory.
+    now = np.ascontiguousarray(np.nan_to_num(values, nan=np.inf).transpose(1, 2, 0))
+    least = np.broadcast_to(alike, values.shape[2])[:, None]
+    held = now[0].copy()
+    with np.errstate(invalid="ignore"):  # unknown before and now is no change
+        for step in range(1, len(now)):
+            anew = (np.abs(now[step] - held) > least).any(axis=0)
+            starts[anew, step] = True
+            np.copyto(held, now[step], where=anew)
     return starts

@@ -98,7 +98,7 @@ def life_history(
     order of their names. Beliefs are the catalogue's. A part whose fitting day is not known has the
     ages ``lives.unknown_age`` allows on the first day it was watched; its failure counts as exact.
     """
-    rows = _watched(known, as_of)
+    rows = known.once(_watched, as_of)
     rows = rows[rows["part_kind"].map(words.wears).astype(bool)]
     if rows.empty:
         return None
@@ -118,7 +118,7 @@ def kind_history(
     """The same for one kind only, each printer watched from its day on, without parts of unknown
     age and without exposures.
     """
-    rows = _watched(known, as_of)
+    rows = known.once(_watched, as_of)
     rows = rows[(rows["part_kind"] == part_kind) & rows["counted"]]
     since = rows["printer"].map(dict(watched_from)).astype(float)
     rows = rows.assign(began=np.maximum(rows["began"], since))

@@ -95,12 +95,11 @@ def routine_exposure(
         names.append(Exposure(AREA, ""))
     if not names:
         return None
-    # A table each in memory: their days are summed one after the other.
-    by_day = window.whole(np.stack(tables).transpose(1, 2, 0))
+    by_day = [window.whole(table) for table in tables]
     today = day_number(as_of) + 1
     unit, day, value = stretches(by_day, _bounds(window, today), _ALIKE)
-    since = max(by_day.shape[1] - round(QUARTER), 0)
-    goes_on = means(by_day[:, since:], np.zeros(1, np.int64))[:, 0]
+    since = max(window.calendar.steps - round(QUARTER), 0)
+    goes_on = means([table[:, since:] for table in by_day], np.zeros(1, np.int64))[:, 0]
     units = np.arange(len(printers))
     column = {what: place for place, what in enumerate([*tasks, AREA])}
     acts = [[name.part_kind in ("", kind) for kind in part_kinds] for name in names]

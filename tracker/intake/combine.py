@@ -21,6 +21,7 @@ from tracker.intake.questions import COLUMNS, Question
 from tracker.intake.sheet import SheetReading
 from tracker.intake.talk import Talk
 from tracker.language import N_, _, ngettext
+from tracker.workshop.columns.coded import CodedTable, alike, joined, occurrence
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records, shape_frame
 from tracker.workshop.refusal import Refusal
@@ -34,12 +35,10 @@ _SETS = ("C M Y K W", "C M Y K W1 W2", "C M Y K W1 W2 W3 W4", "W")
 
 @dataclass(frozen=True)
 class Typed:
-    """One typed table of a draft; ``bad`` are its rows with a cell that could not be read."""
+    """One typed table of a draft."""
 
     draft: Draft
     reading: SheetReading
-    frame: pd.DataFrame
-    bad: frozenset[int]
 
 
 @dataclass
@@ -130,19 +129,20 @@ class _Combining:
         by_table: dict[str, list[Typed]] = {}
         for one in typed:
             by_table.setdefault(one.reading.table, []).append(one)
-        tables: dict[str, pd.DataFrame] = {}
+        tables: dict[str, CodedTable] = {}
         for table in [name for name in TABLE_BY_NAME if name in by_table]:
             parts = by_table[table]
-            frames = [self._labelled(table, one) for one in parts]
-            if table == "printers" and len(frames):
-                self.known = self._with_printers(frames)
+            read = [self._labelled(table, one) for one in parts]
+            if table == "printers" and len(read):
+                self.known = self._with_printers([one.frame for one in read])
             if table == "fittings":
-                frames = self._as_parts(parts, frames)
-            tables[table] = self._one_frame(table, frames)
+                read = self._as_parts(parts, read)
+            tables[table] = self._one_table(table, read)
         self._add_printers(tables)
-        return Combined(Records(**tables), self.places, self.refused, self.notices)
+        records = Records().after_reading(tables)
+        return Combined(records, self.places, self.refused, self.notices)
 
-    def _labelled(self, table: str, one: Typed) -> pd.DataFrame:
+    def _labelled(self, table: str, one: Typed) -> CodedTable:
         """The rows under labels of their own; the refusals of their cells go with them."""
         places = self.places.setdefault(table, Places())
         numbers = one.reading.raw.row_numbers
@@ -153,34 +153,32 @@ class _Combining:
         self.refused += [
             _moved(refusal, offset) for refusal in one.reading.refusals if refusal.row != 1
         ]
-        return one.frame if not offset else one.frame.set_axis(one.frame.index + offset, axis=0)
+        typed = one.reading.typed
+        return typed.labelled(typed.frame.index + offset) if offset else typed
 
-    def _one_frame(self, table: str, frames: list[pd.DataFrame]) -> pd.DataFrame:
-        if len(frames) > 1:
-            held = [frame for frame in frames if len(frame)]
-            frames = [self._without_doubles(table, held)] if held else frames[:1]
-        frame = frames[0]
-        return frame if frame.index.is_unique else self._relabelled(table, frame)
+    def _one_table(self, table: str, read: list[CodedTable]) -> CodedTable:
+        if len(read) > 1:
+            held = [one for one in read if len(one.frame)]
+            read = [self._without_doubles(table, held)] if held else read[:1]
+        return read[0] if read[0].frame.index.is_unique else self._relabelled(table, read[0])
 
-    def _relabelled(self, table: str, frame: pd.DataFrame) -> pd.DataFrame:
+    def _relabelled(self, table: str, read: CodedTable) -> CodedTable:
         """Labels of their own for the further records that one row made."""
-        labels = frame.index.to_numpy().copy()
-        again = frame.index.duplicated()
+        labels = read.frame.index.to_numpy().copy()
+        again = read.frame.index.duplicated()
         fresh = self.last[table] + 1 + np.arange(int(again.sum()))
         self.places[table].more.update(zip(fresh.tolist(), labels[again].tolist(), strict=True))
         self.last[table] = int(fresh[-1])
         labels[again] = fresh
-        return frame.set_axis(labels, axis=0)
+        return read.labelled(pd.Index(labels))
 
-    def _without_doubles(self, table: str, frames: list[pd.DataFrame]) -> pd.DataFrame:
+    def _without_doubles(self, table: str, read: list[CodedTable]) -> CodedTable:
         """All rows, those left out that an earlier piece has already, as often as it has them."""
-        whole = pd.concat(frames)
-        columns = list(whole.columns)
-        keyed = whole.reset_index(drop=True)
-        piece = np.repeat(np.arange(len(frames)), [len(frame) for frame in frames])
-        codes = keyed.groupby(columns, sort=False, dropna=False).ngroup()
-        nth = codes.groupby([codes, piece]).cumcount()
-        double = pd.DataFrame({"code": codes, "nth": nth}).duplicated().to_numpy()
+        whole = joined(read)
+        rows = alike([whole], whole.frame.columns)
+        piece = np.repeat(np.arange(len(read)), [len(one.frame) for one in read])
+        nth = occurrence(rows * len(read) + piece)
+        double = pd.Series(rows * (int(nth.max()) + 1) + nth).duplicated().to_numpy()
         if double.any():
             many = int(double.sum())
             self.notices.append(
@@ -192,16 +190,18 @@ class _Combining:
                     many=many,
                 )
             )
-        return whole[~double]
+        return whole.cut(whole.frame[~double], ~double) if double.any() else whole
 
     # --- parts -----------------------------------------------------------------------------------
 
-    def _as_parts(self, parts: Sequence[Typed], frames: list[pd.DataFrame]) -> list[pd.DataFrame]:
+    def _as_parts(self, parts: Sequence[Typed], read: list[CodedTable]) -> list[CodedTable]:
         """Fittings with every position, those of change logs with the days they came out."""
+        if all(one.draft.strict for one in parts):
+            return read
         plain: list[pd.DataFrame] = []
         changes: list[pd.DataFrame] = []
         bad = {r.row for r in self.refused if r.table == "fittings"}
-        for one, frame in zip(parts, frames, strict=True):
+        for one, frame in zip(parts, [table.frame for table in read], strict=True):
             if one.draft.strict:
                 plain.append(frame)
                 continue
@@ -213,7 +213,7 @@ class _Combining:
                 whole = whole[~days]
             plain += [whole, self._with_places(one, frame[~is_good]).pipe(_first_each)]
         if not any(len(frame) for frame in changes):
-            return plain
+            return list(map(CodedTable, plain))
         known = self.known.records.fittings
         others = pd.concat([frame for frame in (known, *plain) if len(frame)] or [known])
         result = chained(pd.concat([frame for frame in changes if len(frame)]), others)
@@ -235,7 +235,7 @@ class _Combining:
                     unknown=unknown,
                 )
             )
-        return [*plain, result.rows, result.completes]
+        return list(map(CodedTable, [*plain, result.rows, result.completes]))
 
     def _with_places(self, one: Typed, frame: pd.DataFrame) -> pd.DataFrame:
         """A row for each position that is meant; where nothing says which, it is asked."""
@@ -343,12 +343,13 @@ class _Combining:
         new = listed[~listed["printer"].isin(there["printer"])]
         return Known(records.with_table("printers", pd.concat([there, new]) if len(there) else new))
 
-    def _add_printers(self, tables: dict[str, pd.DataFrame]) -> None:
+    def _add_printers(self, tables: dict[str, CodedTable]) -> None:
         """New printers, from the first day anything was written down of them."""
         if not self.names.new:
             return
         first: dict[str, pd.Timestamp] = {}
-        for table, frame in tables.items():
+        for table, read in tables.items():
+            frame = read.frame
             happened = TABLE_BY_NAME[table].happened_on
             if "printer" not in frame or happened is None or table == "printers":
                 continue
@@ -364,12 +365,12 @@ class _Combining:
             }
         )
         rows["started_on"] = pd.to_datetime(rows["started_on"]).dt.normalize()
-        there = tables.get("printers")
-        start = 2 if there is None or there.empty else int(there.index.max()) + 1
+        there = tables["printers"].frame if "printers" in tables else rows.iloc[:0]
+        start = 2 if there.empty else int(there.index.max()) + 1
         added = shape_frame(
             TABLE_BY_NAME["printers"], rows.set_axis(range(start, start + len(rows)))
         )
-        tables["printers"] = added if there is None or there.empty else pd.concat([there, added])
+        tables["printers"] = CodedTable(added if there.empty else pd.concat([there, added]))
 
 
 def _first_each(frame: pd.DataFrame) -> pd.DataFrame:

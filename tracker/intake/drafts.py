@@ -7,9 +7,12 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import PurePath
 
+import numpy as np
+
 from tracker.errors import RecordError
 from tracker.intake.cells.months import is_weekday
 from tracker.intake.cells.typed import as_text
+from tracker.intake.files.decoding import is_blank
 from tracker.intake.files.grid import Grid
 from tracker.intake.files.raw_table import RawTable, raw_table
 from tracker.intake.layout import long
@@ -77,7 +80,7 @@ def drafts_of(
     found = Drafts()
     for file in files:
         stem = PurePath(file.name).stem.casefold()
-        if contract_only and not file.data.strip():
+        if contract_only and is_blank(file.data):
             continue  # an empty file is an empty table
         try:
             grids = file.grids
@@ -199,17 +202,18 @@ def _without_records(block: Block, draft: Draft) -> list[SetAside]:
 
 def _own_table(grid: Grid, stem: str) -> str:
     """The table whose own columns head the sheet; the file's name settles which of several."""
-    header = next((at for at, holds_any in enumerate(grid.filled) if holds_any), None)
-    if header is None:
+    if not grid.filled.any():
         return ""
+    header = int(grid.filled.argmax())
     own = long.own_header(Block(grid, header, [], range(len(grid.rows[header]))), stem, grid.sheet)
     return own
 
 
 def _contract_draft(grid: Grid, table: str, by_name: bool) -> Draft:
     """A table of the contract: all rows below the first are its records."""
-    filled = [at for at, holds_any in enumerate(grid.filled) if holds_any]
-    raw = raw_table(grid, filled[0] if filled else -1, filled[1:])
+    filled = np.flatnonzero(grid.filled)
+    first, last = (int(filled[0]), int(filled[-1])) if len(filled) else (-1, 0)
+    raw = raw_table(grid, first, filled[1:])
     reason = (
         _("is named and headed as the contract says") if by_name else _("has the contract's header")
     )
@@ -217,8 +221,8 @@ def _contract_draft(grid: Grid, table: str, by_name: bool) -> Draft:
         f"{grid.source}|{grid.sheet}|1",
         grid.source,
         grid.sheet,
-        filled[0] + 1 if filled else 1,
-        filled[-1] + 1 if filled else 1,
+        max(first, 0) + 1,
+        last + 1,
         LONG,
         (table,),
         reason,

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -73,11 +73,10 @@ def examine_folder(
             )
         )
     named, refused, notices = _files_by_table(folder)
-    files, unread = bytes_of(named.values())
+    files = _opened(named.values(), refused)  # never all of them in memory
     intake = read_contract(
         files, known or Records(), answers, today=today, with_notices=with_notices
     )
-    refused += unread
     if not refused:
         return replace(intake, notices=(*notices, *intake.notices))
     order = {table.name: at for at, table in enumerate(TABLES)}
@@ -96,10 +95,16 @@ def _follows(refusal: Refusal, whole: set[str]) -> bool:
 
 def bytes_of(paths: Iterable[Path]) -> tuple[list[File], list[Refusal]]:
     """The files' bytes, and refusals of those that cannot be opened."""
-    files, refused = [], []
+    refused: list[Refusal] = []
+    return list(_opened(paths, refused)), refused
+
+
+def _opened(paths: Iterable[Path], refused: list[Refusal]) -> Iterator[File]:
+    """File after file, each opened when its turn comes; ``refused`` takes those that cannot be."""
+    before = 0
     for path in paths:
         try:
-            files.append(File(path.name, bytes_at(path)))
+            file = File(path.name, bytes_at(path, before=before))
         except RecordError as problem:
             told = str(problem).removeprefix(f"{path.name} ").rstrip(".")
             refused.append(_of_file(_table_of(path), path.name, told, ""))
@@ -112,7 +117,10 @@ def bytes_of(paths: Iterable[Path]) -> tuple[list[File], list[Refusal]]:
                     _("close it elsewhere, or check who may read it"),
                 )
             )
-    return files, refused
+        else:
+            before += len(file.data)
+            yield file
+            del file  # its cells are read, and its bytes may go
 
 
 def _table_of(path: Path) -> str:

@@ -66,7 +66,9 @@ class Gaps:
     def _lacks_days(self) -> bool:
         """True where no column is left that could hold the day."""
         free = [header for header in self.raw.header if not self.mapping.get(header)]
-        days = any(sort_of(cell) == DAY for header in free for cell in set(self.raw.column(header)))
+        days = any(
+            sort_of(cell) == DAY for header in free for cell in self.raw.column(header).cells
+        )
         return not (self.draft.strict or days or self.today is None)
 
     def _days(self) -> tuple[str, ...]:
@@ -118,7 +120,9 @@ class Gaps:
         if self.draft.result.mapping is not None:
             named = {*self.mapping}
             free += [header for header in self.raw.header if header not in named]
-        free = [header for header in free if any(cell != "" for cell in self.raw.column(header))]
+        free = [
+            header for header in free if any(cell != "" for cell in self.raw.column(header).cells)
+        ]
         question = Question(
             column.name,
             _(

@@ -6,7 +6,6 @@ reason, a state) is asked when several rows hold it; a single odd one is mended 
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -85,16 +84,16 @@ def own_words(
     for column in TABLE_BY_NAME[table].columns:
         if column.kind != "choice" or column.name not in headers:
             continue
-        cells = raw.column(headers[column.name])
-        counts = Counter(as_text(cell).strip() for cell in cells)
-        for text, often in counts.items():
+        texts = raw.column(headers[column.name]).each(lambda cell: as_text(cell).strip())
+        for cell, often in texts.counts().items():
+            text = str(cell)
             if is_nothing(text) or plain.is_known(plain(text, column), column):
                 continue
             if not column.open_choices and often < _SEVERAL:
                 continue
             key = f"word|{column.name}|{text}"
             asked[key] = (column.name, text)
-            at = next(at for at, cell in enumerate(cells) if as_text(cell).strip() == text)
+            at = texts.index(text)
             choices = plain.choices(text, column)
             question = Question(
                 column.name,

@@ -7,14 +7,14 @@ together are checked (`beside`).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import partial
 
 from tracker.intake.beside import ask_unusual, impossible_beside
 from tracker.intake.cells.days import numbers_of, order_shown
-from tracker.intake.cells.typed import Cell
+from tracker.intake.cells.typed import DistinctCells
 from tracker.intake.combine import Combined, Typed, combine
 from tracker.intake.drafts import Draft, drafts_of, tables_of
 from tracker.intake.few import MOST_QUESTIONS, few, proposal
@@ -32,7 +32,7 @@ from tracker.intake.whose import Whose, whose_rows
 from tracker.language import N_, _
 from tracker.workshop.checks import notices as doubtful
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
-from tracker.workshop.records import Records, empty_frame
+from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal
 
 __all__ = ["File", "Intake", "Mends", "Piece", "Role", "SetAside", "read_contract", "read_files"]
@@ -98,14 +98,14 @@ def _rounds_ahead(
 
 
 def read_contract(
-    files: Sequence[File],
+    files: Iterable[File],
     known: Records,
     answers: Answers | None = None,
     *,
     today: date | None = None,
     with_notices: bool = True,
 ) -> Intake:
-    """What do files of the contract say, each named after its table?
+    """What do files of the contract say, each named after its table? They are read one by one.
 
     Nothing is matched by likeness: an unsure header and an unknown printer are refused, not asked.
     Without ``with_notices`` the records are not searched for what is possible but doubtful.
@@ -128,7 +128,7 @@ class _Reading:
     orders: dict[str, str] = field(default_factory=dict)
 
     @without_collecting()
-    def of(self, files: Sequence[File], mends: Mends, *, with_notices: bool = True) -> Intake:
+    def of(self, files: Iterable[File], mends: Mends, *, with_notices: bool = True) -> Intake:
         known = Known(self.known_records)
         day = self.day
         found = drafts_of(files, known, self.talk, mends, day, contract_only=self.contract_only)
@@ -212,7 +212,7 @@ class _Reading:
         order = _order_of(draft) or self.orders.get(draft.piece.source, "")
         if DATES not in answers and order:
             answers[DATES] = order
-            if any(map(_reads_both_ways, raw.columns)):
+            if any(_reads_both_ways(raw.column(header)) for header in raw.header):
                 self.notices.append(
                     _(
                         "{source}: days are read {order}, as its days in order show.",
@@ -239,9 +239,7 @@ class _Reading:
             for header, name in reading.mapping.items():
                 if header in draft.headers and header.casefold() != REFUSED_BECAUSE:
                     self.talk.to_remember.setdefault(f"column|{table}|{header}", name)
-        frame = reading.typed if reading.typed is not None else empty_frame(spec)
-        bad = frozenset(refusal.row for refusal in reading.refusals if refusal.row is not None)
-        return Typed(draft, reading, frame, bad)
+        return Typed(draft, reading)
 
     def _gather(self, draft: Draft, reading: SheetReading) -> None:
         """Questions about days or numbers are put once for a file."""
@@ -359,18 +357,18 @@ def _order_of(draft: Draft) -> str:
     if len(draft.result.tables) < 2:
         return ""
     shown = {
-        order_shown(cells)
+        order_shown(raw.column(header))
         for table, raw in draft.result.tables
-        for header, cells in zip(raw.header, raw.columns, strict=True)
+        for header in raw.header
         if header in TABLE_BY_NAME[table].names
         and TABLE_BY_NAME[table].column(header).kind in ("day", "moment")
     } - {""}
     return shown.pop() if len(shown) == 1 else ""
 
 
-def _reads_both_ways(cells: Sequence[Cell]) -> bool:
+def _reads_both_ways(column: DistinctCells) -> bool:
     """True for a column with days in numbers that does not show their order itself."""
-    return not order_shown(cells) and any(numbers_of(cell) for cell in set(cells))
+    return not order_shown(column) and any(map(numbers_of, column.cells))
 
 
 def _orders_of_files(drafts: Sequence[Draft]) -> dict[str, str]:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -12,13 +11,21 @@ import pandas as pd
 from tracker.intake.cells.days import order_shown, read_days
 from tracker.intake.cells.numbers import mark_shown, read_numbers
 from tracker.intake.cells.settings import read_settings
-from tracker.intake.cells.typed import Cell, CellReading, Problem, as_text, is_nothing
+from tracker.intake.cells.typed import (
+    Cell,
+    CellReading,
+    DistinctCells,
+    Problem,
+    as_text,
+    is_nothing,
+)
 from tracker.intake.csv_text import as_meant
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.headers.column_choice import choose_columns
 from tracker.intake.headers.columns import ColumnMatch, contract_word, match_columns, plain_word
 from tracker.intake.questions import Answers, Question
 from tracker.language import _, ngettext
+from tracker.workshop.columns.coded import Coded, CodedTable
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.refusal import Refusal
 
@@ -44,8 +51,8 @@ class SheetReading:
     refusals: tuple[Refusal, ...]
     notices: tuple[str, ...]
     raw: RawTable = field(repr=False)
+    typed: CodedTable = field(repr=False)
     matches: tuple[ColumnMatch, ...] = field(default=(), repr=False)
-    typed: pd.DataFrame | None = field(default=None, repr=False)
 
     @property
     def unused(self) -> tuple[str, ...]:
@@ -81,7 +88,7 @@ def read_rows(
     reader = _SheetReader(raw, table, answers, dict(constants or {}), word_of)
     reader.questions += choice.questions
     reader.refusals += choice.refusals
-    frame = reader.read_columns(choice.taken)
+    coded = reader.read_columns(choice.taken)
     reader.refuse_long_rows()
     clear = not (reader.questions or reader.refusals)
     filled = [
@@ -101,14 +108,14 @@ def read_rows(
     return SheetReading(
         table.name,
         raw.source,
-        frame if clear else None,
+        coded.frame if clear else None,
         choice.mapping,
         tuple(reader.questions),
         tuple(sorted(reader.refusals, key=lambda refusal: refusal.row or 0)),
         (*raw.notices, *reader.notices),
         raw,
+        coded,
         matches,
-        frame,
     )
 
 
@@ -132,32 +139,41 @@ class _SheetReader:
         self.refusals: list[Refusal] = []
         self.notices: list[str] = []
 
-    def cells(self, header: str) -> list[Cell]:
+    def cells(self, header: str) -> DistinctCells:
         return self.raw.column(header)
 
     def has_cells(self, header: str) -> bool:
-        return any(cell != "" for cell in self.cells(header))
+        return any(cell != "" for cell in self.cells(header).cells)
 
-    def read_columns(self, taken: Mapping[str, ColumnMatch]) -> pd.DataFrame:
+    def read_columns(self, taken: Mapping[str, ColumnMatch]) -> CodedTable:
         """The typed rows, cells that cannot be read missing."""
-        count = len(self.raw.row_numbers)
-        index = pd.Index(np.array(self.raw.row_numbers, dtype=np.int64))
+        numbers = self.raw.row_numbers
+        count = len(numbers)
+        index: pd.Index = (
+            pd.RangeIndex(numbers.start, numbers.stop)
+            if isinstance(numbers, range)
+            else pd.Index(np.array(numbers, dtype=np.int64))
+        )
         values: dict[str, np.ndarray] = {}
+        words: dict[str, Coded] = {}
         for column in self.table.columns:
             if column.name in taken:
                 match = taken[column.name]
                 reading = self._read(column, self.cells(match.header), match.unit, taken)
             elif column.name in self.constants:
-                reading = self._read(column, [self.constants[column.name]] * count, "", taken)
+                cells = DistinctCells.repeated(self.constants[column.name], count)
+                reading = self._read(column, cells, "", taken)
             else:
-                values[column.name] = _missing(column, count)
+                values[column.name] = np.broadcast_to(_missing(column), count)
                 continue
             self._gather(column, reading, taken)
             values[column.name] = reading.values
-        return pd.DataFrame(values, index=index)
+            if reading.words is not None:
+                words[column.name] = reading.words
+        return CodedTable(pd.DataFrame(values, index=index, copy=False), words=words)
 
     def _read(
-        self, column: Column, cells: Sequence[Cell], unit: str, taken: Mapping[str, ColumnMatch]
+        self, column: Column, cells: DistinctCells, unit: str, taken: Mapping[str, ColumnMatch]
     ) -> CellReading:
         if column.kind in ("day", "moment"):
             return read_days(
@@ -181,19 +197,17 @@ class _SheetReader:
             )
         if column.kind == "choice":
             return self._read_words(column, cells)
-        values = np.empty(len(cells), dtype=object)
-        meant = {cell: as_meant(as_text(cell)) for cell in set(cells)}
-        values[:] = list(map(meant.__getitem__, cells))
+        texts = cells.each(lambda cell: as_meant(as_text(cell)))
         if self.table.name == "settings" and column.name == "value":
-            names = self.cells(taken["name"].header) if "name" in taken else [""] * len(values)
+            names = self.cells(taken["name"].header) if "name" in taken else [""] * len(cells)
             return read_settings(
                 [as_text(name) for name in names],
-                values.tolist(),
+                [as_text(text) for text in texts],
                 answers=self.answers,
                 source=self.raw.source,
                 contract_dialect=self._is_contract_dialect(taken),
             )
-        return CellReading(values, {})
+        return CellReading.of_words(texts)
 
     def _is_contract_dialect(self, taken: Mapping[str, ColumnMatch]) -> bool:
         """True for a file in the contract's own words and separator: a point is the decimal."""
@@ -215,11 +229,10 @@ class _SheetReader:
         } - {""}
         return shown.pop() if len(shown) == 1 else ""
 
-    def _read_words(self, column: Column, cells: Sequence[Cell]) -> CellReading:
+    def _read_words(self, column: Column, cells: DistinctCells) -> CellReading:
         """Words of the contract; a synonym is read as its word, and the report says so."""
-        counts = Counter(cells)
-        word_by_cell = {}
-        for cell, often in counts.items():
+        word_by_cell: dict[Cell, Cell] = {}
+        for cell, often in cells.counts().items():
             text = as_meant(as_text(cell))
             word = "" if is_nothing(text) else self.word_of(text, column)
             word_by_cell[cell] = word
@@ -240,9 +253,7 @@ class _SheetReader:
                         **told,
                     )
                 )
-        values = np.empty(len(cells), dtype=object)
-        values[:] = list(map(word_by_cell.__getitem__, cells))
-        return CellReading(values, {})
+        return CellReading.of_words(cells.each(word_by_cell.__getitem__))
 
     def _gather(
         self, column: Column, reading: CellReading, taken: Mapping[str, ColumnMatch]
@@ -300,10 +311,10 @@ class _SheetReader:
             self.refusals.append(self._of_cell(at, "", "", problem))
 
 
-def _missing(column: Column, count: int) -> np.ndarray:
-    """A column of nothing, in the dtype of ``workshop.records.Records``."""
+def _missing(column: Column) -> np.ndarray:
+    """A cell of nothing, in the dtype of ``workshop.records.Records``."""
     if column.kind in ("day", "moment"):
-        return np.full(count, "NaT", dtype="datetime64[ns]")
+        return np.array("NaT", dtype="datetime64[ns]")
     if column.kind in ("number", "whole", "money"):
-        return np.full(count, np.nan)
-    return np.full(count, "", dtype=object)
+        return np.array(np.nan)
+    return np.array("", dtype=object)

@@ -45,10 +45,9 @@ class Whose:
         header = draft.header_of(raw, "printer")
         if header is None or not _names_others(table) or not self.names.by_text:
             return raw
-        meant = {cell: self.names.of(as_text(cell).strip()) for cell in set(raw.column(header))}
-        if all(meant[cell] == cell for cell in meant):
-            return raw
-        return raw.with_column(header, [meant[cell] for cell in raw.column(header)])
+        named = raw.column(header)
+        meant = named.each(lambda cell: self.names.of(as_text(cell).strip()))
+        return raw if meant.cells == named.cells else raw.with_column(header, meant)
 
     def for_every(
         self,
@@ -87,7 +86,8 @@ def whose_rows(drafts: Sequence[Draft], known: Known, talk: Talk) -> Whose:
     for draft, table, raw in tables_of(drafts):
         header = draft.header_of(raw, "printer")
         if table == _LISTS_THEM and header:
-            listed += [text for cell in raw.column(header) if (text := as_text(cell).strip())]
+            named = raw.column(header).cells
+            listed += [text for cell in named if (text := as_text(cell).strip())]
         elif _names_others(table) and header:
             _count(draft, raw, header, counts, examples)
         elif _names_others(table) and _needs_printer(table):
@@ -109,7 +109,7 @@ def _count(
     draft: Draft, raw: RawTable, header: str, counts: Counter[str], examples: dict[str, str]
 ) -> None:
     cells = raw.column(header)
-    for cell, often in Counter(cells).items():
+    for cell, often in cells.counts().items():
         if text := as_text(cell).strip():
             counts[text] += often
             if text not in examples:

@@ -15,17 +15,16 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.arrays import Array
+from tracker.arrays import Array, Bools, Ints
 from tracker.errors import UsageError
 from tracker.language import N_, _
-from tracker.lives.conditions import condition_tables
-from tracker.lives.exposure_table import Calendar
+from tracker.lives.exposure_days import ExposureDays, besides_maintenance
 from tracker.lives.life_table import life_table
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
-from tracker.lives.logged_window import TrailingWindow, end_of_log, log_began
+from tracker.lives.logged_window import end_of_log, first_whole_window, log_began
 from tracker.lives.open_days import Closures
 from tracker.lives.part_spans import LookUp, PartSpans, SpanRows, span_rows
-from tracker.lives.task_exposure import TaskLog, task_exposure
+from tracker.lives.task_exposure import TaskExposure
 from tracker.workshop.records import Records
 
 _KNOWN_SHARE = 0.8  # an adjustment known for less of the time is left out
@@ -107,15 +106,16 @@ def part_episodes(
                 tasks=", ".join(f"x_{task}" for task in tasks),
             )
         )
-    # The maintenance log is the long table: it is read once, below, and never copied.
-    known = records.but(maintenance=records.maintenance.iloc[:0]).known_at(as_of)
+    known = besides_maintenance(records, as_of)
     as_of = end_of_log(known, records.maintenance, as_of)
     lives = life_table(known, as_of)
     lives = lives[lives["part_kind"] == part_kind]
-    printers = pd.Index(lives["printer"].unique())
     counted = lives[lives["counted"]]
-    window = TrailingWindow.of(known, printers, log_began(records), window_days, lag_days)
-    spans = PartSpans.of(counted, printers).watched_from(window.first_whole)
+    days = ExposureDays.of(records, as_of, window_days, gaps=gaps, step_days=step_days)
+    whole = first_whole_window(
+        known, days.printers, log_began(records), window_days + lag_days, Closures.of(known)
+    )
+    spans = PartSpans.of(counted, days.printers).watched_from(whole)
     failures = int((lives["outcome"] == "failed").sum())
     if not len(spans.id):
         frame = _no_rows(tasks)
@@ -129,32 +129,23 @@ def part_episodes(
             "failed": rows.failed,
         }
         place = counted["position"].reindex(spans.id).to_numpy(dtype=object)
-        last_day = int(np.datetime64(as_of, "D").astype(np.int64))
-        log = TaskLog.of(records, tasks, printers, last_day, planned_only=planned_only)
-        known_effects = effects or {}
-        of_task = {
-            f"x_{task}": task_exposure(
-                log.only(code),
-                len(printers),
-                spans.unit,
-                place,
-                calendar,
-                window_days,
-                lag_days,
-                known_effects.get(f"x_{task}", 0.0),
-                open_numbers=gaps.open_numbers(Closures.of(known), printers),
-            )
-            for code, task in enumerate(tasks)
-        }
+        known_effects, of_task = effects or {}, {}
+        for task in tasks:
+            table = days.task(records, task, part_kind, planned_only=planned_only)
+            by_day = days.cut(table.by_day, calendar, lag_days)
+            line, effect = table.lines(spans.unit, place), known_effects.get(f"x_{task}", 0.0)
+            of_task[f"x_{task}"] = TaskExposure.of(by_day, line, step_days, effect)
         rows = rows.weighed([(of_task[x].on_day, effect) for x, effect in known_effects.items()])
         columns |= {x: rows.exposure(task.on_step, task.on_day) for x, task in of_task.items()}
-        columns |= _conditions(condition_tables(known, window, calendar), calendar, rows)
+        conditions = days.conditions(records)
+        tables = {name: days.cut(by_day, calendar, lag_days) for name, by_day in conditions.items()}
+        columns |= _conditions(tables, calendar.step_days, rows)
         ink = counted["ink"].reindex(spans.id)
         if ink.nunique() > 1:
             columns["white"] = (ink == "white").to_numpy(dtype=np.float32)[rows.part]
         frame = pd.DataFrame(columns, copy=False)
-        cluster = pd.Categorical.from_codes(rows.unit, categories=printers)
-        frame.insert(1, "cluster", pd.Series(cluster, copy=False))
+        cluster = pd.Categorical.from_codes(rows.unit, categories=days.printers)
+        frame.insert(1, "cluster", pd.Series(cluster.remove_unused_categories(), copy=False))
     frame.attrs.update(
         fittings=len(lives),
         failures=int(frame["failed"].sum()),
@@ -164,27 +155,35 @@ def part_episodes(
 
 
 def _conditions(
-    tables: Mapping[str, Array], calendar: Calendar, rows: SpanRows
+    tables: Mapping[str, Array], step_days: int, rows: SpanRows
 ) -> dict[str, NDArray[np.generic]]:
-    """The conditions as columns, where mostly known."""
+    """The conditions as columns, where mostly known; ``tables`` (printers, days)."""
     columns: dict[str, NDArray[np.generic]] = {}
-    for name, table in tables.items():
-        values = rows.exposure(*_of_printer(table, calendar.step_days))
-        share_known = np.isfinite(values).mean() if len(values) else 0.0
-        if share_known >= _KNOWN_SHARE:
-            # The printer's own mean stands in for what is not known, else everyone's.
-            own = pd.Series(values).groupby(rows.unit).transform("mean").to_numpy()
-            filled = np.where(np.isfinite(values), values, own)
-            filled = np.where(np.isfinite(filled), filled, np.nanmean(values))
-            columns[name] = filled.astype(np.float32)
+    for name, by_day in tables.items():
+        values = rows.exposure(*_of_printer(by_day, step_days))
+        is_known = np.isfinite(values)
+        if len(values) and is_known.mean() >= _KNOWN_SHARE:
+            columns[name] = _filled(values, is_known, rows.unit).astype(np.float32)
     return columns
 
 
-def _of_printer(table: Array, step_days: int) -> tuple[LookUp, LookUp]:
-    """Look an exposure up that all parts of a printer share, by step and by day."""
+def _filled(values: NDArray[np.floating], is_known: Bools, unit: Ints) -> NDArray[np.floating]:
+    """The printer's own mean stands in for what is not known, else everyone's."""
+    if is_known.all():
+        return values
+    many = np.bincount(unit[is_known], minlength=int(unit.max()) + 1)
+    total = np.bincount(unit[is_known], values[is_known], minlength=len(many))
+    own = np.where(many > 0, total / np.maximum(many, 1), np.nanmean(values))
+    return np.where(is_known, values, own[unit])
+
+
+def _of_printer(by_day: Array, step_days: int) -> tuple[LookUp, LookUp]:
+    """Look an exposure up that all parts of a printer share, by step and by day: as it was before
+    the step began.
+    """
     return (
-        lambda _part, unit, step: table[unit, step],
-        lambda _part, unit, day: table[unit, day // step_days],
+        lambda _part, unit, step: by_day[unit, step_days * step],
+        lambda _part, unit, day: by_day[unit, day - day % step_days],
     )
 
 

@@ -50,8 +50,9 @@ class TrailingWindow:
 
 def end_of_log(known: Records, maintenance: pd.DataFrame, as_of: date) -> date:
     """The last day up to ``as_of`` on which anything was written down."""
-    done = maintenance["done_on"]
-    done_by_then = _day(done[done <= pd.Timestamp(as_of)].max())
+    done = maintenance["done_on"].to_numpy()
+    done = done[done <= np.datetime64(as_of)]  # what has no day is at none
+    done_by_then = _day(pd.Timestamp(done.max())) if len(done) else None
     last = [day for day in (known.last_day(), done_by_then) if day is not None]
     return min(as_of, max(last)) if last else as_of
 

@@ -114,27 +114,51 @@ class TaskLog:
         return np.asarray(total / READINGS)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
+class TaskTable:
+    """log2 rate ``by_day`` before each day: (printers, days), or (places, days) where actions were
+    noted for single positions; ``places`` has then the printer and the position of each.
+    """
+
+    by_day: NDArray[np.float32]
+    places: pd.MultiIndex | None
+
+    def lines(self, unit: Ints, position: NDArray[np.object_]) -> Ints:
+        """Where the part in each of these positions of these printers stands."""
+        if self.places is None:
+            return unit
+        at = self.places.get_indexer(pd.MultiIndex.from_arrays([unit, position]))
+        return at.astype(np.int64)
+
+
+@dataclass(frozen=True, eq=False)
 class TaskExposure:
-    """log2 rate before each day and over each step of the calendar: (printers, days or steps), or
-    (places, …) where actions were noted for single positions; ``place`` has each part's place."""
+    """A task's log2 rate before each day and over each step of a calendar; ``line``: of each part
+    the one it has in both.
+    """
 
     by_day: NDArray[np.float32]
     by_step: NDArray[np.float32]
-    place: Ints | None
+    line: Ints
 
-    def on_step(self, part: Ints, unit: Ints, step: Ints) -> NDArray[np.float32]:
-        """The exposure over these steps, of a part on its printer."""
-        values: NDArray[np.float32] = self.by_step[self._line(part, unit), step]
+    @classmethod
+    def of(
+        cls, by_day: NDArray[np.float32], line: Ints, step_days: int, effect: float = 0.0
+    ) -> TaskExposure:
+        """Where the task's ``effect`` on the log hazard is known from a first fit, a step has the
+        exposure of the mean hazard of its days, else the mean one.
+        """
+        return cls(by_day, _over_steps(by_day, step_days, effect), line)
+
+    def on_step(self, part: Ints, _unit: Ints, step: Ints) -> NDArray[np.float32]:
+        """The exposure of parts over these steps."""
+        values: NDArray[np.float32] = self.by_step[self.line[part], step]
         return values
 
-    def on_day(self, part: Ints, unit: Ints, day: Ints) -> NDArray[np.float32]:
-        """The exposure before these days of the calendar, 0-based."""
-        values: NDArray[np.float32] = self.by_day[self._line(part, unit), day]
+    def on_day(self, part: Ints, _unit: Ints, day: Ints) -> NDArray[np.float32]:
+        """The exposure of parts before these days of the calendar, 0-based."""
+        values: NDArray[np.float32] = self.by_day[self.line[part], day]
         return values
-
-    def _line(self, part: Ints, unit: Ints) -> Ints:
-        return unit if self.place is None else self.place[part]
 
 
 def task_exposure(
@@ -145,21 +169,19 @@ def task_exposure(
     calendar: Calendar,
     window_days: int,
     lag_days: int,
-    effect: float = 0.0,
     *,
     open_numbers: OpenNumbers | None = None,
-) -> TaskExposure:
-    """The exposure to one task, see ``episodes.EXPOSURES``.
+) -> TaskTable:
+    """The exposure to one task, see ``episodes.EXPOSURES``, of parts in these positions.
 
-    Where its ``effect`` on the log hazard is known from a first fit, a step has the exposure of
-    the mean hazard of its days. An action noted for a position counts for the part in that
-    position; noted for the position of another kind of part it counts for the printer, once a day.
-    ``open_numbers``: of the printers (see ``trailing_actions``).
+    An action noted for a position counts for the part in that position; noted for the position of
+    another kind of part it counts for the printer, once a day. ``open_numbers``: of the printers
+    (see ``trailing_actions``).
     """
     parts_at = np.unique(part_position.astype(str))
-    place = places = None
+    places = None
     if _at_place(log, parts_at).any():
-        place, places = pd.factorize(pd.MultiIndex.from_arrays([part_unit, part_position]))
+        _, places = pd.factorize(pd.MultiIndex.from_arrays([part_unit, part_position]))
 
     def rates(read: TaskLog) -> NDArray[np.floating]:
         at_place = _at_place(read, parts_at)
@@ -193,8 +215,7 @@ def task_exposure(
         )
         return own + of_printer[printer_of]
 
-    by_day = log.mean_log2_rate(rates).astype(np.float32, copy=False)
-    return TaskExposure(by_day, _over_steps(by_day, calendar.step_days, effect), place)
+    return TaskTable(log.mean_log2_rate(rates).astype(np.float32, copy=False), places)
 
 
 def _at_place(log: TaskLog, positions: NDArray[np.str_]) -> Bools:

@@ -34,7 +34,7 @@ from tracker.say.drift import drift_sentence
 from tracker.say.listing import Listing
 from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.skipping import skipping_sentence
-from tracker.say.maintenance.value_verdict import answer_in_short
+from tracker.say.maintenance.value.value_verdict import answer_in_short
 from tracker.say.monthly import sentences as said
 from tracker.say.monthly import tables
 from tracker.say.monthly.actions import NOTHING_TO_DO, box, dated_reason, marks, worded

@@ -10,11 +10,11 @@ from tracker.paper.blocks import Block
 from tracker.paper.page import Page
 from tracker.paper.svg import HALF_WIDTH, svg
 from tracker.say import numbers
-from tracker.say.maintenance import task_value as say
-from tracker.say.maintenance import value_verdict as verdict
 from tracker.say.maintenance.change import history_remarks, history_sentences
 from tracker.say.maintenance.doubts import doubts
 from tracker.say.maintenance.evidence import check_line, lag_line
+from tracker.say.maintenance.value import costs, kind_value, picture, task_value
+from tracker.say.maintenance.value import value_verdict as verdict
 from tracker.say.maintenance.whole_routine.one_task import beside_alone
 from tracker.workshop import vocabulary as vocab
 
@@ -38,7 +38,7 @@ def routine_sheet(value: TaskValue, workshop: str, *, is_demo: bool = False) -> 
         *_answer(value),
         blocks.side_by_side(_picture(value), _counted(value)),
         blocks.heading(_("Failures per printer and year, and the evidence")),
-        blocks.table(say.kinds_listing(value)),
+        blocks.table(kind_value.kinds_listing(value)),
         blocks.bullets(_evidence(value)),
         _before_after(value),
         blocks.heading(_("What to know before relying on it")),
@@ -49,31 +49,31 @@ def routine_sheet(value: TaskValue, workshop: str, *, is_demo: bool = False) -> 
 
 
 def _answer(value: TaskValue) -> tuple[Block, Block]:
-    first, then = say.break_even_sentence(value), say.together_sentence(value)
+    first, then = task_value.break_even_sentence(value), task_value.together_sentence(value)
     if not verdict.is_cleared(value) or verdict.is_forbidden(value):
         first, then = verdict.headline(value), verdict.grounds(value)
     return blocks.paragraph(first, "answer"), blocks.paragraph(then)
 
 
 def _picture(value: TaskValue) -> Block:
-    marked = say.marked_intervals(value)
+    marked = picture.marked_intervals(value)
     stack = value.studies.cost_stack(*(days for group in marked.values() for days in group))
-    picture = routine_picture(
+    drawn = routine_picture(
         stack, value.studies.currency, marked, value.studies.least_cost.every_days,
         not_told=value.not_told,
     )  # fmt: skip
-    return blocks.figure(svg(picture, HALF_WIDTH), say.picture_sentence(value, stack))
+    return blocks.figure(svg(drawn, HALF_WIDTH), picture.picture_sentence(value, stack))
 
 
 def _counted(value: TaskValue) -> Block:
     """What costs were assumed, and what the answer leaves out."""
-    least, alone = say.least_cost_lines(value), value.studies.least_cost.every_days
+    least, alone = task_value.least_cost_lines(value), value.studies.least_cost.every_days
     return blocks.joined(
         blocks.bullets((*least, beside_alone(alone, None)) if least else ()),
         blocks.heading(_("What costs were assumed")),
-        blocks.bullets(say.cost_lines(value)),
+        blocks.bullets(costs.cost_lines(value)),
         blocks.heading(_("How to read it, and what is not counted")),
-        blocks.bullets(say.not_counted(value)),
+        blocks.bullets(task_value.not_counted(value)),
     )
 
 

@@ -234,13 +234,12 @@ def _gathered(rows: pd.DataFrame, eve: FittedLives, draws: LifeDraws) -> Array:
     began, ended = (draws.open_days.counted(unit, draws.as_of + day) for day in days.T)
     gained = draws.accident[:, rows["group"].to_numpy(np.int64)] * (ended - began)
     there = rows.index.isin(eve.running.index)
-    ends = np.unique(days[there, 1])
-    at, place = np.flatnonzero(there), np.searchsorted(ends, days[:, 1])
-    few = max(1, int(_BLOCK / (len(draws) * max(len(ends), 1))))
-    for low in range(0, len(at), few):
-        here = at[low : low + few]
-        wear = eve.gathered(eve.parts(rows.index[here]), ends)
-        gained[:, here] += wear[:, np.arange(len(here)), place[here]]
+    fitted_then = eve.parts(rows.index[there])
+    # Most are in to the month's end: days of their own for the few that came out before it.
+    for day in np.unique(days[there, 1]):
+        here = np.flatnonzero(days[there, 1] == day)
+        wear = eve.gathered(fitted_then.take(here), np.array([day]))[:, :, 0]
+        gained[:, np.flatnonzero(there)[here]] += wear
     came = rows[~there]
     parts = Parts(
         came["group"].to_numpy(np.int64),

@@ -10,11 +10,12 @@ to Poisson (Berry, 1983, Biometrics 39:173); over the draws it carries what is n
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple, TypeVar
 
 import numpy as np
+import pandas as pd
 from scipy.special import gammainc
 
 from tracker.arrays import Array, Bools, Ints
@@ -33,7 +34,7 @@ LEAST_FAILURES = 3
 LEAST_SPREAD = 0.3
 _MARGIN = 10.0  # by which a glance may be wrong
 _LITTLE = 0.02  # share of the others' failures below which a group hardly teaches the model
-_GLANCE = 32  # draws
+_GLANCE = 8  # draws: a middle, and no range
 _SEED = 9
 
 
@@ -96,23 +97,34 @@ class ComparedLives:
         start = lives.began_on[rows] - history.as_of
         return wear_between(draws, parts, start, lives.age[rows] - lives.entry[rows])
 
+    @found_once
+    def of_kinds(self) -> tuple[Array, Array]:
+        """Of each kind's lives that take part: how many failed, and ``usual`` of them all."""
+        kind, failed = self.kind[self.compared], self.told.history.lives.failed[self.compared]
+        kinds = self.told.history.groups.n_kinds
+        count, usual = (
+            np.bincount(kind, of.astype(np.float64), kinds).astype(np.float64)
+            for of in (failed, self.usual[self.compared])
+        )
+        return count, usual
+
     def compare(self, own: Ints) -> Comparison | None:
         """These lives against the others; None where either side says too little to compare."""
         own = own[self.compared[own]]
         if len(own) < LEAST_FAILURES:
             return None
         failed = self.told.history.lives.failed
-        mine = np.zeros(len(failed), dtype=bool)
-        mine[own] = True
-        others = self.compared & ~mine & (self.kind == self.kind[own[0]])
-        count, elsewhere = int(failed[own].sum()), int(failed[others].sum())
+        count, kind = int(failed[own].sum()), self.kind[own[0]]
+        elsewhere = int(self.of_kinds[0][kind]) - count
         if elsewhere < LEAST_FAILURES:
             return None
-        if count < LEAST_FAILURES or self._is_ordinary(own, others, count):
+        if count < LEAST_FAILURES or self._is_ordinary(own, count, elsewhere):
             return Comparison(1.0, np.nan, count, len(own))
-        left_out = self.apart | mine
-        little = not self.apart.any() and count <= _LITTLE * elsewhere
-        draws = self.draws if little else self.fitted.without(left_out)
+        draws = self.draws
+        if self.apart.any() or count > _LITTLE * elsewhere:
+            left_out = self.apart.copy()
+            left_out[own] = True
+            draws = self.fitted.without(left_out)
         mean = self._of_lots_at_large(draws, own)
         chance = float(np.clip(draws.weight @ as_many(count, mean), 0.0, 1.0))
         return Comparison(chance, float(draws.weight @ mean), count, len(own))
@@ -124,18 +136,19 @@ class ComparedLives:
         spread = np.maximum(draws.spreads[:, 2], LEAST_SPREAD)
         rng = np.random.default_rng(_SEED)
         total = np.zeros(len(draws))
-        for mine in groups_of(self.told.history.lives.lot[own].tolist()).values():
+        for mine in groups_of(self.told.history.lives.lot[own]).values():
             total += np.exp(spread * rng.permutation(departure)) * gained[:, mine].sum(axis=1)
         return total
 
-    def _is_ordinary(self, own: Ints, others: Bools, count: int) -> bool:
+    def _is_ordinary(self, own: Ints, count: int, elsewhere: int) -> bool:
         """Nowhere near rare enough among so many groups, at a glance: spare the fit without them.
 
         The glance scales the model of all lives to the others' failures, as if that were well
         known; a law that knows less makes many likelier.
         """
-        scale = self.told.history.lives.failed[others].sum() / max(self.usual[others].sum(), 1e-9)
-        at_a_glance = as_many(count, scale * self.usual[own].sum())
+        usual = float(self.usual[own].sum())
+        scale = elsewhere / max(float(self.of_kinds[1][self.kind[own[0]]]) - usual, 1e-9)
+        at_a_glance = as_many(count, scale * usual)
         return bool(at_a_glance > _MARGIN * LEVEL / max(self.tried, 1))
 
 
@@ -148,13 +161,14 @@ def as_many(count: int, mean: Array | float) -> Array:
     return np.asarray(gammainc(count, mean))
 
 
-def groups_of(labels: Iterable[Label]) -> dict[Label, Ints]:
+def groups_of(labels: Sequence[Label] | Ints) -> dict[Label, Ints]:
     """Which rows carry which label, labels in order.
 
     >>> groups_of(["b", "a", "b"])
     {'a': array([1]), 'b': array([0, 2])}
     """
-    found: dict[Label, list[int]] = {}
-    for row, label in enumerate(labels):
-        found.setdefault(label, []).append(row)
-    return {label: np.array(found[label]) for label in sorted(found, key=str)}
+    codes, names = pd.Index(labels, tupleize_cols=False).factorize()
+    order = np.argsort(codes, kind="stable")
+    rows = np.split(order, np.cumsum(np.bincount(codes, minlength=1))[:-1])
+    named = zip(names.tolist(), rows, strict=False)
+    return dict(sorted(named, key=lambda group: str(group[0])))

@@ -168,12 +168,14 @@ def operating_hours(records: Records, period: Period) -> float:
     days = days_worked(records, period.first, period.last)
     numbers = days_since_epoch(days.to_series())
     closures = Closures.of(records)
+    printers = records.printers.drop_duplicates("printer", keep="last")
+    since = days_since_epoch(printers["started_on"])  # one not known lies far in the past
+    retired = days_since_epoch(printers["retired_on"])
+    until = np.where(printers["retired_on"].isna(), numbers.max(initial=0) + 1, retired)
     total = 0.0
-    for row in records.printers.drop_duplicates("printer", keep="last").itertuples():
-        there = days >= row.started_on if not pd.isna(row.started_on) else np.ones(len(days), bool)
-        if not pd.isna(row.retired_on):
-            there = there & (days < row.retired_on)
-        total += float(np.sum(there & ~closures.is_closed(str(row.printer), numbers)))
+    for printer, first, after in zip(printers["printer"], since, until, strict=True):
+        there = (numbers >= first) & (numbers < after)
+        total += float(np.sum(there & ~closures.is_closed(printer, numbers)))
     return total * records.number("hours_per_day")
 
 

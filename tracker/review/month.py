@@ -136,7 +136,7 @@ def month_figures(records: Records, as_of: date, month: date) -> MonthReview:
         drift=drift(known, period.last, fitted=fitted),
         printer_levels=printer_levels(fitted),
         kept=kept,
-        skipping=cost_of_skipping(known, lives, kept, period),
+        skipping=cost_of_skipping(fitted, kept, period),
         routine_value=first_value(known, period.last),
         stoppage_trend=stoppages,
         drop_out_trend=drop_out_trend(known, period),

@@ -1,35 +1,31 @@
 """What did skipping due tasks cost? From the effect of each task on failures, where it is known.
 
-One life model per part kind, with every task that was skipped and is expected to help that kind as
-an exposure, beside the other tasks and conditions (as in the routine's own evaluation). A skipped
-action raises the risk over the thirty days after it; all of that is counted with the month in which
-it was skipped: the parts' hazard over the month under the actions really done, less that under the
-actions done and skipped together. Where the log says that skipping did no harm, that is said with
-its range and never as money saved: among many tasks and parts such a row comes by luck too (in 14
-simulated workshops without any effect 1 of 75 rows was told).
+One fit tells what each skipped task does for each kind that it is expected to help, beside the
+other tasks and conditions (``skipping_effect``). A skipped action raises the risk over the
+thirty days after it; all of that is counted with the month in which it was skipped: the parts'
+hazard over the month under the actions really done, less that under the actions done and skipped
+together. Where the log says that skipping did no harm, that is said with its range and never as
+money saved: among many tasks and parts such a row comes by luck too.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Array, Ints
+from tracker.arrays import Array
 from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.routine.cost import has_spare, task_cost
-from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
+from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
+from tracker.forecast.fitted_lives import FittedLives
 from tracker.forecast.log_quality.judged_log import counted_log
-from tracker.lives.open_days import Closures
+from tracker.forecast.routine_exposure import Exposure
 from tracker.review.expectation import exposed
 from tracker.review.period import Period
-from tracker.review.skipping_effect import (
-    LEAST_FAILURES,
-    days_done,
-    extra_failures,
-    fit_skipped_tasks,
-)
+from tracker.review.skipping_effect import KindInMonth, TaskEffects, days_done
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
 
@@ -37,13 +33,15 @@ COLUMNS = (
     "task", "part_kind", "skipped", "printers", "failures", "extra", "extra_low", "extra_high",
     "cost", "cost_low", "cost_high", "chance_it_cost", "told",
 )  # fmt: skip
+LEAST_FAILURES = 5
 SURE = 0.95  # chance of one sign from which an effect is told: 90 % limits leave out none
 
 
 @dataclass(frozen=True, eq=False)
 class Skipping:
     """``rows``: COLUMNS, one per skipped task and kind it may protect; ``extra`` failures expected
-    and their ``cost`` with 80 % range (NaN where no fit was worth making), ``told`` where the log
+    and their ``cost`` with 80 % range (NaN where too few failed, or
+    where the task's frequency hardly changed on any printer), ``told`` where the log
     shows the effect.
 
     ``skipped`` actions in all, ``minutes_not_done`` their work; ``cost … chance_it_cost`` of the
@@ -59,87 +57,90 @@ class Skipping:
     chance_it_cost: float
 
 
-def cost_of_skipping(
-    known: Records, lives: pd.DataFrame, kept: pd.DataFrame, period: Period
-) -> Skipping:
+def cost_of_skipping(fitted: FittedLives, kept: pd.DataFrame, period: Period) -> Skipping:
     """What is the month's skipping (``kept``: see ``routine_kept``) estimated to have cost?
 
-    ``known``: the records as known on the period's last day. Only the tasks skipped in it are
+    ``fitted``: the lives as known on the period's last day. Only the tasks skipped in the month are
     looked at.
     """
+    known = fitted.known
     missed = kept[kept["missed"] > 0]
     if missed.empty:
         return Skipping(pd.DataFrame(columns=list(COLUMNS)), 0, 0.0, *[np.nan] * 4)
-    log = _planned(known, missed)
-    judged = counted_log(known, period.last).records
-    counted = log if judged is known else _planned(judged, missed)
-    parts = exposed(lives, period)
-    failures = lives.loc[lives["outcome"] == "failed", "part_kind"].value_counts()
+    log = counted_log(known, period.last).records
+    counted = days_done(log, period)
+    written = counted if log is known else days_done(known, period)
+    parts = exposed(fitted.lives, period)
+    failed = fitted.lives["outcome"] == "failed"
+    failures = fitted.lives.loc[failed, "part_kind"].value_counts()
+    reckoned = FailureCosts.of(known, period.last)
+    protected = _protected(missed, parts)
+    asked = {
+        Exposure(task, kind)
+        for kind, tasks in protected.items()
+        if failures.get(kind, 0) >= LEAST_FAILURES
+        for task in tasks
+    }
+    effects = TaskEffects.of(fitted, asked)
+    weighted = WeightedDraws(np.zeros(0) if effects is None else effects.draws.weight)
     rows: list[dict[str, object]] = []
-    costs: list[tuple[Array, EffectDraws]] = []
-    closures = Closures.of(known)
-    reckoned = FailureCosts.of(known, period.last, lives)
-    for kind, tasks in _protected(missed, parts).items():
-        seen = int(failures.get(kind, 0))
-        fit = fit_skipped_tasks(known, period, kind, tasks) if seen >= LEAST_FAILURES else None
-        own = parts[parts["part_kind"] == kind]
+    costs: list[Array] = []
+    for kind, tasks in protected.items():
+        month = None if effects is None else KindInMonth.of(effects, period, kind, parts)
         per_failure = reckoned.of_kind(kind, spare_on_shelf=has_spare(known, kind)).total
         for task in tasks:
             skipped = missed[missed["task"] == task]
             row = {
                 "task": task, "part_kind": kind, "skipped": int(skipped["missed"].sum()),
-                "printers": skipped["printer"].nunique(), "failures": seen, "told": False,
+                "printers": skipped["printer"].nunique(), "failures": int(failures.get(kind, 0)),
+                "told": False,
             }  # fmt: skip
             rows.append(row)
-            if fit is None:
+            if effects is None or month is None or Exposure(task, kind) not in effects.varied:
                 continue
-            done = counted[counted["task"] == task]
-            skipped = _really_skipped(skipped, log[log["task"] == task], done, period)
-            extra = extra_failures(done, period, fit.draws, own, task, skipped, closures)
-            harmed = fit.draws.chance(extra > 0)
-            is_clear = task in fit.varied and not 1 - SURE < harmed < SURE
-            row |= _with_range(extra, fit.draws, per_failure)
-            row |= {
-                "failures": fit.draws.failures, "chance_it_cost": harmed, "told": is_clear,
-            }  # fmt: skip
+            done = _of_task(counted, task)
+            more = _really_skipped(skipped, _of_task(written, task), done)
+            extra = month.extra_failures(task, done, more)
+            harmed = weighted.chance(extra > 0)
+            is_clear = not 1 - SURE < harmed < SURE
+            row |= _with_range(extra, weighted, per_failure)
+            row |= {"failures": month.failures, "chance_it_cost": harmed, "told": is_clear}
             if is_clear and harmed > 0.5:
-                costs.append((per_failure * extra, fit.draws))
+                costs.append(per_failure * extra)
     table = pd.DataFrame(rows, columns=list(COLUMNS))
     table = table.sort_values(["told", "cost"], ascending=False, kind="stable", ignore_index=True)
-    total = _all_together(costs)
-    return Skipping(table, int(missed["missed"].sum()), _minutes(known, log, missed), *total)
+    total = _all_together(costs, weighted)
+    return Skipping(table, int(missed["missed"].sum()), _minutes(known, missed), *total)
 
 
-def _planned(records: Records, missed: pd.DataFrame) -> pd.DataFrame:
-    """The planned actions of the tasks that were skipped."""
-    task = records.codes("maintenance", "task")
-    skipped = task.marked(pd.Index(task.words).isin(missed["task"].unique()))
-    planned = records.codes("maintenance", "why").is_word("planned")
-    return records.maintenance[skipped & planned]
+def _of_task(days: pd.Series, task: str) -> pd.Series:
+    """By printer, of ``days_done``."""
+    is_asked = days.index.get_level_values("task") == task
+    return days[is_asked].droplevel("task")
 
 
-def _really_skipped(
-    skipped: pd.DataFrame, written: pd.DataFrame, counted: pd.DataFrame, period: Period
-) -> pd.DataFrame:
-    """What was skipped, without the occasions that a half-written log left out: these were done."""
-    more = days_done(counted, period).sub(days_done(written, period), fill_value=0.0)
-    filled = more.reindex(skipped["printer"]).fillna(0.0).clip(lower=0.0).to_numpy()
-    return skipped.assign(missed=(skipped["missed"] - filled).clip(lower=0.0))
+def _really_skipped(skipped: pd.DataFrame, written: pd.Series, counted: pd.Series) -> pd.Series:
+    """What was skipped by printer, without the occasions that a half-written log left out: these
+    were done.
+    """
+    more = counted.sub(written, fill_value=0.0)
+    missed = skipped.set_index("printer")["missed"]
+    filled = more.reindex(missed.index).fillna(0.0).clip(lower=0.0)
+    return (missed - filled).clip(lower=0.0)
 
 
-def _minutes(known: Records, log: pd.DataFrame, missed: pd.DataFrame) -> float:
-    """How long the skipped actions take; ``log``: the planned actions of these tasks.
+def _minutes(known: Records, missed: pd.DataFrame) -> float:
+    """How long the skipped actions take.
 
     Time, not money: work that was not done is nothing earned until it is known what it cost.
     """
-    small = known.but(maintenance=log)
     number = missed.groupby("task")["missed"].sum()
-    return sum(float(times) * task_cost(small, str(task)).minutes for task, times in number.items())
+    return sum(float(times) * task_cost(known, str(task)).minutes for task, times in number.items())
 
 
-def _with_range(extra: Array, fit: EffectDraws, per_failure: float) -> dict[str, float]:
+def _with_range(extra: Array, draws: WeightedDraws, per_failure: float) -> dict[str, float]:
     """Extra failures and their cost, each with its 80 % range."""
-    mean, (low, high) = float(fit.weights @ extra), map(float, fit.quantiles(extra, (0.1, 0.9)))
+    mean, (low, high) = float(draws.weights @ extra), map(float, draws.quantiles(extra, (0.1, 0.9)))
     return {
         "extra": mean, "extra_low": low, "extra_high": high,
         "cost": per_failure * mean, "cost_low": per_failure * low, "cost_high": per_failure * high,
@@ -159,21 +160,11 @@ def _protected(missed: pd.DataFrame, parts: pd.DataFrame) -> dict[str, list[str]
 
 
 def _all_together(
-    costs: list[tuple[Array, EffectDraws]], size: int = 2000
+    costs: Sequence[Array], draws: WeightedDraws
 ) -> tuple[float, float, float, float]:
-    """Mean, 80 % range and chance above 0 of the sum of these costs; NaN where there are none.
-
-    Tasks of one kind share their draws' order, kinds are independent.
-    """
+    """Mean, 80 % range and chance above 0 of the sum of these costs; NaN where there are none."""
     if not costs:
         return (np.nan,) * 4
-    rng = np.random.default_rng(7)
-    picked: dict[int, Ints] = {}
-    total = np.zeros(size)
-    for cost, fit in costs:
-        if id(fit) not in picked:
-            picked[id(fit)] = rng.choice(len(fit.weights), size, p=fit.weights / fit.weights.sum())
-        total += cost[picked[id(fit)]]
-    low, high = np.quantile(total, (0.1, 0.9))
-    mean = sum(fit.weights @ cost for cost, fit in costs)
-    return float(mean), float(low), float(high), float(np.mean(total > 0))
+    total = np.sum(costs, axis=0)
+    low, high = draws.quantiles(total, (0.1, 0.9))
+    return float(draws.weights @ total), float(low), float(high), draws.chance(total > 0)

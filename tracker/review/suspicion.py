@@ -20,7 +20,7 @@ import pandas as pd
 from tracker.arrays import Ints
 from tracker.forecast.fitted_lives import FittedLives
 from tracker.review.expectation import holm
-from tracker.review.group_comparison import LEAST_FAILURES, ComparedLives, Comparison, groups_of
+from tracker.review.group_comparison import LEAST_FAILURES, ComparedLives, Comparison
 
 Key = tuple[str, str, str]  # part kind, supplier, batch ("" for a supplier as a whole)
 
@@ -76,18 +76,17 @@ def comparisons(fitted: FittedLives) -> dict[Key, Comparison]:
     if told is None or draws is None:
         return {}
     rows = fitted.lives.loc[told.fitting]
-    kind, supplier, batch = (rows[name].tolist() for name in ("part_kind", "supplier", "batch"))
-    labels = list(zip(kind, supplier, batch, strict=True))
-    lots = {key: own for key, own in groups_of(labels).items() if key[2]}
-    pairs = zip(kind, supplier, strict=True)
-    sellers = {key: own for key, own in groups_of((*pair, "") for pair in pairs).items() if key[1]}
+    by = ["part_kind", "supplier", "batch"]
+    lots: dict[Key, Ints] = {key: own for key, own in rows.groupby(by).indices.items() if key[2]}
+    sold = rows.groupby(by[:2]).indices.items()
+    sellers: dict[Key, Ints] = {(*pair, ""): own for pair, own in sold if pair[1]}
     tried = sum(len(own) >= LEAST_FAILURES for own in (*lots.values(), *sellers.values()))
     none = np.zeros(len(rows), dtype=bool)
     lives = ComparedLives(fitted, told, draws, none, tried)
     batches = _compared(lives, lots)
     bad = set(_named(batches))
     if bad:
-        lives = replace(lives, apart=np.array([key in bad for key in labels], dtype=bool))
+        lives = replace(lives, apart=pd.MultiIndex.from_frame(rows[by]).isin(list(bad)))
     return {**batches, **_compared(lives, sellers)}
 
 

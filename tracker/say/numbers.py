@@ -9,7 +9,12 @@ from functools import cache
 
 from babel import Locale
 from babel.dates import format_date, format_skeleton, get_month_names
-from babel.numbers import format_currency, format_decimal, format_percent
+from babel.numbers import (
+    format_currency,
+    format_decimal,
+    format_percent,
+    get_currency_symbol,
+)
 
 from tracker.language import N_, _, ngettext, speaking, voice  # noqa: F401 - examples
 
@@ -128,13 +133,28 @@ def money(amount: float, currency: str = "EUR") -> str:
     rounded = round(amount, places)
     if voice().is_neutral:
         sign = "−" if rounded < 0 else ""
-        return f"{sign}{decimal(abs(rounded), places)} {_SYMBOLS.get(currency, currency)}"
+        return f"{sign}{decimal(abs(rounded), places)} {currency_sign(currency)}"
     usual = voice().numbers.currency_formats["standard"].pattern
     pattern = usual if places else usual.replace("0.00", "0")
     written = format_currency(
         rounded + 0.0, currency, pattern, voice().numbers, currency_digits=False
     )
     return _spaced(written)
+
+
+def currency_sign(currency: str) -> str:
+    """What a currency is written as beside its amounts.
+
+    >>> currency_sign("EUR"), currency_sign("SEK")
+    ('€', 'SEK')
+    >>> with speaking("es", "es_MX"):
+    ...     currency_sign("MXN")
+    '$'
+    """
+    if voice().is_neutral:
+        return _SYMBOLS.get(currency, currency)
+    sign: str = get_currency_symbol(currency, voice().numbers)
+    return sign
 
 
 def about_money(amount: float, currency: str = "EUR", *, digits: int = 2) -> str:

@@ -6,7 +6,7 @@ the state after all of it, so that a part may come out and another go in by one 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, Protocol
@@ -18,14 +18,16 @@ from sqlalchemy import Connection
 from tracker.errors import LoadRefused, RecordError
 from tracker.language import _
 from tracker.store import packing
-from tracker.store.columns.table_columns import TableColumns, held_columns, unpack_columns
+from tracker.store.columns.table_columns import unpack_columns, with_changed
 from tracker.store.meanwhile import authors
 from tracker.store.meanwhile.as_read import Disagreement, merged, packed
 from tracker.store.packing import Row
-from tracker.workshop.columns.coded import CodedTable
+from tracker.workshop.columns.coded import CodedTable, joined
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal, told_once
+
+_ROWS_LOGGED = 200_000  # removed rows in one entry of the log, which is read as a whole
 
 
 @dataclass(frozen=True)
@@ -39,15 +41,35 @@ class RowEdit:
 
 @dataclass(frozen=True)
 class Block:
-    """Many rows of one table, added or removed; the frame's index is their ids, in order.
+    """Many rows of one table, added or removed, as ``packing.normalised`` gives them; the index is
+    their ids, in order.
 
     ``labels`` is what the rows are called in a refusal: the rows of the file they came from.
     """
 
     table: str
-    frame: pd.DataFrame
+    rows: CodedTable
     added: bool
     labels: pd.Index | None = None
+
+    @property
+    def frame(self) -> pd.DataFrame:
+        """The rows."""
+        return self.rows.frame
+
+    def label_of(self, row_id: int) -> int:
+        """What a row is called in a refusal."""
+        if self.labels is None:
+            return row_id
+        return int(self.labels[self.frame.index.get_loc(row_id)])
+
+    def logged(self) -> Iterator[Block]:
+        """The block as the log keeps it: removed rows, which it holds, some at a time."""
+        if self.added:
+            yield self
+            return
+        for first in range(0, len(self.frame), _ROWS_LOGGED):
+            yield replace(self, rows=CodedTable(self.frame.iloc[first : first + _ROWS_LOGGED]))
 
     @property
     def ids(self) -> tuple[int, int]:
@@ -146,17 +168,18 @@ class Batch:
         self.edits[row_id] = RowEdit(table, began, after)
         return True
 
-    def add_rows(self, table: str, rows: pd.DataFrame) -> None:
-        """Adds many records (as ``packing.normalise`` gives them); a refusal names their index."""
-        first = self.take_ids(len(rows))
-        frame = rows.set_axis(pd.Index(np.arange(first, first + len(rows), dtype=np.int64)))
-        self.blocks.append(Block(table, frame, True, rows.index))
+    def add_rows(self, table: str, rows: CodedTable) -> None:
+        """Adds many records (as ``packing.normalised`` gives them); a refusal names their index."""
+        labels = rows.frame.index
+        first = self.take_ids(len(labels))
+        numbered = rows.labelled(pd.RangeIndex(first, first + len(labels)))
+        self.blocks.append(Block(table, numbered, True, labels))
 
     def remove_all(self, table: str) -> None:
         """Takes every record of a table out."""
-        frame = self.records.table(table)
-        if len(frame):
-            self.blocks.append(Block(table, frame, added=False))
+        rows = self.records.coded_table(table)
+        if len(rows.frame):
+            self.blocks.append(Block(table, rows, added=False))
 
     # -- what it sees
 
@@ -244,35 +267,35 @@ class Batch:
 
     def _after(self, name: str) -> CodedTable:
         if any(block.table == name for block in self.blocks):
-            return CodedTable(self._after_blocks(name))
+            return self._after_blocks(name)
         edits = {at: edit.after for at, edit in self.edits.items() if edit.table == name}
-        before = self.records.coded_table(name)
-        columns = TableColumns.of(
-            TABLE_BY_NAME[name], before.frame.index, held_columns(name, before)
-        )
-        columns.put(edits)  # few rows of many: the others need not be coded again
-        return columns.coded()
+        return with_changed(name, self.records.coded_table(name), edits)
 
-    def _after_blocks(self, name: str) -> pd.DataFrame:
+    def _after_blocks(self, name: str) -> CodedTable:
         table = TABLE_BY_NAME[name]
-        frame = self.records.table(name)
+        there = self.records.coded_table(name)
         edits = {at: edit for at, edit in self.edits.items() if edit.table == name}
         gone = [at for at, edit in edits.items() if edit.before is not None]
         gone_blocks = [b.frame.index for b in self.blocks if b.table == name and not b.added]
         for labels in (gone, *gone_blocks):
-            frame = frame[~frame.index.isin(labels)] if len(labels) else frame
-        pieces = [frame] if len(frame) else []
+            if len(labels):
+                stays = ~there.frame.index.isin(labels)
+                there = there.cut(there.frame[stays], stays)
+        pieces = [there] if len(there.frame) else []
         rows = {at: edit.after for at, edit in edits.items() if edit.after is not None}
         if rows:
             columns = {name: [row[name] for row in rows.values()] for name in table.names}
-            pieces.append(unpack_columns(table, list(rows), columns))
+            pieces.append(CodedTable(unpack_columns(table, list(rows), columns)))
         for block in self.blocks:
             if block.table == name and block.added:
-                pieces.append(block.frame)
+                pieces.append(block.rows)
         if not pieces:
-            return unpack_columns(table, [], {})
-        after = pieces[0] if len(pieces) == 1 else pd.concat(pieces)
-        return after if after.index.is_monotonic_increasing else after.sort_index()
+            return CodedTable(unpack_columns(table, [], {}))
+        after = joined(pieces)
+        if after.frame.index.is_monotonic_increasing:
+            return after
+        order = after.frame.index.argsort()
+        return after.cut(after.frame.iloc[order], order)
 
     def refusals(self, candidate: Records, today: date | None = None) -> list[Refusal]:
         """What would be impossible after this batch, told by the rows of the file if there is one.
@@ -289,7 +312,10 @@ class Batch:
                 if edit.table == name and edit.after is not None
             ]
             blocks = [b.frame.index for b in self.blocks if b.table == name and b.added]
-            only[name] = pd.Index(np.concatenate([np.array(kept, dtype=np.int64), *blocks]))
+            if len(blocks) == 1 and not kept:
+                only[name] = blocks[0]  # one after the other, which takes no room
+            else:
+                only[name] = pd.Index(np.concatenate([np.array(kept, dtype=np.int64), *blocks]))
         return refusals(candidate, only, today)
 
     def refused(self, found: list[Refusal]) -> RecordError:
@@ -299,10 +325,11 @@ class Batch:
             (edit.table, at): None for at, edit in self.edits.items() if edit.before is None
         }
         labels.update(self.file_rows)
-        for block in self.blocks:
-            if block.labels is not None:
-                named = zip(block.frame.index, block.labels, strict=True)
-                labels.update({(block.table, at): label for at, label in named})
+        for item in found:
+            for block in self.blocks:
+                row = item.row
+                if row is not None and item.table == block.table and row in block.frame.index:
+                    labels[block.table, row] = block.label_of(row)
         by_label = [
             replace(item, row=labels.get((item.table, item.row), item.row))
             if item.row is not None and item not in self.conflicts

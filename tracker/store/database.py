@@ -43,6 +43,7 @@ from tracker.store.address import in_words
 from tracker.store.batch import UNLIMITED, Batch, Permit
 from tracker.store.change_log import LoggedChange
 from tracker.store.columns.beside import ColumnsBeside
+from tracker.store.columns.since import grown_since
 from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.loading import NONE_EARLIER, FirstDays, LoadReport, OnConflict
 from tracker.store.meanwhile.as_read import ChangedMeanwhile
@@ -99,7 +100,7 @@ class _Memory:
     def __init__(self) -> None:
         self.lock = threading.Lock()
         self.records = Records()
-        self.versions: dict[str, Version] = {}
+        self.counters: dict[str, int] = {}  # of the database as it then was; none before
 
 
 class Store:
@@ -175,20 +176,34 @@ class Store:
 
     def _read(self, connection: Connection, counters: dict[str, int]) -> Records:
         with self._memory.lock:
-            known, versions = self._memory.records, self._memory.versions
-        now = reading.table_versions(counters)
-        if not versions and (held := self._columns.read(connection, counters)) is not None:
-            records = held
-        else:
-            records = reading.read_records(connection, counters, known, versions)
-            if not any(versions.get(name) == version for name, version in now.items()):
-                self._columns.note(records, counters, None)
-        self._remember(records, now)
+            known, then = self._memory.records, self._memory.counters
+        if counters == then:
+            return known
+        records = self._read_anew(connection, known, then, counters)
+        self._remember(records, counters)
         return records
 
-    def _remember(self, records: Records, versions: dict[str, Version]) -> None:
+    def _read_anew(
+        self, connection: Connection, known: Records, then: dict[str, int], counters: dict[str, int]
+    ) -> Records:
+        if not then:
+            made = self._columns.read(connection, counters)
+        elif self.file is None:  # on a server rows altered by other means move no digest
+            made = None
+        else:
+            made = grown_since(connection, known, then, counters)
+        if made is not None:
+            return made
+        versions = reading.table_versions(then) if then else {}
+        records = reading.read_records(connection, counters, known, versions)
+        now = reading.table_versions(counters)
+        if not any(versions.get(name) == version for name, version in now.items()):
+            self._columns.note(records, counters, None)
+        return records
+
+    def _remember(self, records: Records, counters: dict[str, int]) -> None:
         with self._memory.lock:
-            self._memory.records, self._memory.versions = records, versions
+            self._memory.records, self._memory.counters = records, counters
 
     @contextmanager
     def _reading(self) -> Iterator[Connection]:
@@ -225,7 +240,7 @@ class Store:
             stamp = None if now is None else round(now.timestamp())
             by = self.permit.name or who
             after = writing.write(connection, batch, counters, who=by, made_at=stamp)
-        self._remember(candidate, reading.table_versions(after))
+        self._remember(candidate, after)
         self._columns.note(candidate, after, None if batch.blocks else len(batch.edits))
 
     @contextmanager
@@ -388,6 +403,11 @@ class Store:
             answers.check(kept)
             with self._writing() as connection:
                 answers.write(connection, kept)
+
+    def who_added(self, row_id: int) -> str:
+        """Who wrote that record down first; "" where nobody is named."""
+        with self._reading() as connection:
+            return change_log.who_added(connection, (row_id,))[row_id]
 
     def is_empty(self) -> bool:
         """True when nothing was ever written down here."""

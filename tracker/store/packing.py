@@ -8,7 +8,7 @@ A missing day, moment or number is NULL (None here). *Packed* means in that form
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime
 from typing import TypeVar
 
@@ -18,6 +18,7 @@ import pandas as pd
 from tracker.errors import LoadRefused, RecordError
 from tracker.language import _
 from tracker.store.keepable import FIRST_YEAR, LARGEST, LAST_YEAR, refusal_of, unkeepable
+from tracker.workshop.columns.coded import Coded, CodedTable, smallest
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.records import Records, shape_frame
@@ -27,6 +28,7 @@ Packed = int | float | str | None
 Row = dict[str, Packed]
 EMPTY: tuple[Packed, ...] = (None, "")  # what a cell without a value is, packed
 
+_ROWS_AT_ONCE = 50_000
 _When = TypeVar("_When", date, datetime)
 # Stands for "missing" while whole numbers travel through numpy, which has no missing integer.
 _MISSING = np.iinfo(np.int64).min
@@ -154,8 +156,27 @@ def pack_frame(
     return {column.name: _pack_column(column, frame[column.name].to_numpy()) for column in columns}
 
 
+def stored_frame(table: Table, frame: pd.DataFrame) -> Iterator[tuple[Packed, ...]]:
+    """The rows of a frame (as ``normalise`` gives it) as they stand in the database.
+
+    They are made a part at a time: as Python's own they take ten times the memory.
+    """
+    for first in range(0, len(frame), _ROWS_AT_ONCE):
+        part = frame.iloc[first : first + _ROWS_AT_ONCE]
+        columns = (
+            cells.tolist() if _is_text(column) else _pack_column(column, cells)
+            for column in table.columns
+            for cells in [part[column.name].to_numpy()]
+        )
+        yield from zip(part.index.tolist(), *columns, strict=True)
+
+
+def _is_text(column: Column) -> bool:
+    return column.kind in ("text", "choice")
+
+
 def _pack_column(column: Column, values: np.ndarray) -> list[Packed]:
-    if column.kind in ("text", "choice"):
+    if _is_text(column):
         return list(_clean_text(values))
     kept = _to_grain(column, values)
     missing = np.isnat(kept) if kept.dtype.kind == "M" else np.isnan(kept)
@@ -163,9 +184,10 @@ def _pack_column(column: Column, values: np.ndarray) -> list[Packed]:
         kept = np.nan_to_num(kept)
     # SQLite keeps no minus zero, and the digest would not find it again.
     kept = kept + 0.0 if column.kind == "number" else kept.astype(np.int64)
+    if missing.any():
+        kept = kept.astype(object)
+        kept[missing] = None
     packed: list[Packed] = kept.tolist()
-    for at in np.flatnonzero(missing):
-        packed[at] = None
     return packed
 
 
@@ -202,13 +224,13 @@ def unpack_cells(column: Column, values: Sequence[Packed]) -> np.ndarray:
     return _from_grain(column, whole.astype(f"datetime64[{_unit(column)}]"))
 
 
-def keepable(records: Records) -> dict[str, pd.DataFrame]:
-    """Every table as ``normalise`` gives it; LoadRefused names the cells that cannot be kept."""
+def keepable(records: Records) -> dict[str, CodedTable]:
+    """Every table as ``normalised`` gives it; LoadRefused names the cells that cannot be kept."""
     frames = {table: records.table(table.name) for table in TABLES}
     refused = [refusal for table, frame in frames.items() for refusal in unkeepable(table, frame)]
     if refused:
         raise LoadRefused(refused)
-    return {table.name: normalise(table, frame) for table, frame in frames.items()}
+    return {table.name: normalised(table, records.coded_table(table.name)) for table in TABLES}
 
 
 def normalise(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
@@ -216,17 +238,48 @@ def normalise(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
 
     The index is kept. Rows are the same after a second pass.
     """
-    shaped = shape_frame(table, frame)
-    data = {
-        column.name: _normal(column, shaped[column.name].to_numpy()) for column in table.columns
-    }
-    return pd.DataFrame(data, index=shaped.index, copy=False)
+    return normalised(table, CodedTable(frame)).frame
+
+
+def normalised(table: Table, coded: CodedTable) -> CodedTable:
+    """The same with its words coded where they were; cells that stay as they are are shared."""
+    texts = [column.name for column in table.columns if _is_text(column)]
+    is_coded = all(map(coded.is_coded, texts))  # then it has the contract's shape
+    frame = coded.frame if is_coded else shape_frame(table, coded.frame)
+    data: dict[str, np.ndarray] = {}
+    words: dict[str, Coded] = {}
+    for column in table.columns:
+        cells = frame[column.name].to_numpy()
+        if not _is_text(column):
+            data[column.name] = _normal(column, cells)
+        elif is_coded:
+            held = coded.codes(column.name)
+            words[column.name] = _clean_words(held)
+            is_clean = words[column.name] is held
+            data[column.name] = cells if is_clean else words[column.name].decoded()
+        else:
+            data[column.name] = _clean_text(cells)
+    return CodedTable(pd.DataFrame(data, index=frame.index, copy=False), words=words)
 
 
 def _normal(column: Column, values: np.ndarray) -> np.ndarray:
-    if column.kind in ("text", "choice"):
-        return _clean_text(values)
-    return _from_grain(column, _to_grain(column, values))
+    if len(values) and values.strides == (0,):  # one cell that stands in every row
+        return np.broadcast_to(_normal(column, values[:1].copy())[0], len(values))
+    kept = _from_grain(column, _to_grain(column, values))
+    return values if np.array_equal(kept, values, equal_nan=True) else kept
+
+
+def _clean_words(held: Coded) -> Coded:
+    """The column with its words cleaned; itself where they are."""
+    texts = held.words.tolist()
+    cleaned = [_clean(str(text)) for text in texts]
+    if cleaned == texts:
+        return held
+    places = {text: at for at, text in enumerate(dict.fromkeys(cleaned))}
+    words = np.empty(len(places), dtype=object)
+    words[:] = list(places)
+    codes = np.array([places[text] for text in cleaned], dtype=smallest(len(places)))
+    return Coded(codes[held.codes], words)
 
 
 def _clean_text(values: np.ndarray) -> np.ndarray:

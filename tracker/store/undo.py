@@ -16,6 +16,7 @@ from tracker.store import tables
 from tracker.store.batch import Batch, Block
 from tracker.store.logged_rows import row_from_json, unpack_block
 from tracker.store.meanwhile.authors import author_of_change
+from tracker.workshop.columns.coded import CodedTable
 from tracker.workshop.refusal import Refusal
 
 _NAMED = 3  # of the later changes that an undo waits for
@@ -96,10 +97,12 @@ def _reverse_blocks(connection: Connection, change: Batch, number: int) -> None:
     for block in connection.execute(select(blocks).where(blocks.c.batch_id == number)):
         name = block.table_name
         if block.content is not None:
-            change.blocks.append(Block(name, unpack_block(name, block.content), added=True))
+            rows = CodedTable(unpack_block(name, block.content))
+            change.blocks.append(Block(name, rows, added=True))
             continue
-        frame = change.records.table(name)
-        frame = frame[(frame.index >= block.first_id) & (frame.index <= block.last_id)]
+        there = change.records.coded_table(name)
+        here = slice(*there.frame.index.searchsorted([block.first_id, block.last_id + 1]).tolist())
+        frame = there.frame.iloc[here]
         if len(frame) != block.row_count:
             raise RecordError(
                 _(
@@ -111,7 +114,7 @@ def _reverse_blocks(connection: Connection, change: Batch, number: int) -> None:
                     name=name,
                 )
             )
-        change.blocks.append(Block(name, frame, added=False))
+        change.blocks.append(Block(name, there.cut(frame, here), added=False))
 
 
 def refuse_below_later(change: Batch, found: Iterable[Refusal]) -> None:

@@ -74,9 +74,10 @@ def _write_log(connection: Connection, batch: Batch) -> int:
     in_edit = ("batch_id", "row_id", "table_name", "before", "after")
     added = insert_rows(connection, tables.ROW_CHANGES, in_edit, edits)
     blocks = (
-        (batch.number, block.table, *block.ids, len(block.frame),
-         None if block.added else pack_block(block.table, block.frame))
+        (batch.number, block.table, *part.ids, len(part.frame),
+         None if part.added else pack_block(part.table, part.frame))
         for block in batch.blocks
+        for part in block.logged()
     )  # fmt: skip
     in_block = ("batch_id", "table_name", "first_id", "last_id", "row_count", "content")
     return added + insert_rows(connection, tables.ROW_BLOCKS, in_block, blocks)
@@ -111,13 +112,11 @@ def insert_rows(
 
 def _write_block(connection: Connection, block: Block, digest: int) -> int:
     """Adds or takes out the block's rows; returns the digest after it."""
-    stored = tables.RECORD_TABLES[block.table]
-    columns = packing.pack_frame(TABLE_BY_NAME[block.table], block.frame)
-    rows = zip(block.frame.index.tolist(), *columns.values(), strict=True)
+    stored, known = tables.RECORD_TABLES[block.table], TABLE_BY_NAME[block.table]
+    rows = packing.stored_frame(known, block.frame)
     if block.added:
-        return wholeness.moved(
-            digest, added=insert_rows(connection, stored, ("id", *columns), rows)
-        )
+        added = insert_rows(connection, stored, ("id", *known.names), rows)
+        return wholeness.moved(digest, added=added)
     connection.execute(stored.delete().where(stored.c.id.between(*block.ids)))
     return wholeness.moved(digest, removed=wholeness.digest_of(block.table, rows))
 

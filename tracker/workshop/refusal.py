@@ -153,6 +153,8 @@ class Findings:
                 mask = np.ones(len(frame), dtype=bool)
             elif table not in self.only:
                 mask = np.zeros(len(frame), dtype=bool)
+            elif frame.index.equals(self.only[table]):
+                mask = np.ones(len(frame), dtype=bool)
             else:
                 mask = np.asarray(frame.index.isin(self.only[table]))
             mask.flags.writeable = False

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import streamlit as st
 
 from pages.sections.data_table import data_table
+from pages.sections.folded import folded
 from pages.sections.maintenance import sentences
 from pages.shell import session
 from pages.shell.words import marked, plain
@@ -31,28 +34,37 @@ def show(
     protected = tuple(found.studies) if found else ()
     others = [k for k in place.records.part_kinds() if k in fitted and k not in protected]
     kinds = [*protected, *others]
-    with st.expander(_("The evidence, one part at a time")):
-        kind = (
-            st.pills(
-                _("Failures of which part?"),
-                kinds,
-                default=kinds[0],
-                key=f"effect-kind-{task}",
-                format_func=lambda kind: plain(vocabulary.part_label(kind)),
-            )
-            or kinds[0]
+    folded(
+        _("The evidence, one part at a time"),
+        lambda: _one_of(kinds, task, found, every, instead),
+        key=f"evidence-{task}",
+    )
+
+
+def _one_of(
+    kinds: Sequence[str], task: str, found: StudiedKinds | None, every: int, instead: int
+) -> None:
+    studies = found.studies if found else {}
+    kind = (
+        st.pills(
+            _("Failures of which part?"),
+            kinds,
+            default=kinds[0],
+            key=f"effect-kind-{task}",
+            format_func=lambda kind: plain(vocabulary.part_label(kind)),
         )
-        try:
-            study = found.studies.get(kind) if found else None
-            study = study or _studied(kind, task)
-            effect = compare(study, float(every), float(instead))
-        except (NotEnoughData, UsageError) as problem:
-            st.info(plain(str(problem)), icon=":material/foggy:")
-            return
-        is_alone = kind not in protected
-        if is_alone:  # else the verdict over all parts holds, the work counted once
-            sentences.told(f"**{verdict(effect)}**")
-        _evidence(effect, is_alone)
+        or kinds[0]
+    )
+    try:
+        study = studies.get(kind) or _studied(kind, task)
+        effect = compare(study, float(every), float(instead))
+    except (NotEnoughData, UsageError) as problem:
+        st.info(plain(str(problem)), icon=":material/foggy:")
+        return
+    is_alone = kind not in studies
+    if is_alone:  # else the verdict over all parts holds, the work counted once
+        sentences.told(f"**{verdict(effect)}**")
+    _evidence(effect, is_alone)
 
 
 def _studied(kind: str, task: str) -> RoutineStudy:

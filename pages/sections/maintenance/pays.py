@@ -23,8 +23,8 @@ from tracker.errors import NotEnoughData, UsageError
 from tracker.language import N_, _
 from tracker.paper.routine_sheet import routine_sheet
 from tracker.say import numbers
-from tracker.say.maintenance import task_value as say
-from tracker.say.maintenance import value_verdict as verdict
+from tracker.say.maintenance.value import costs, kind_value, picture, task_value
+from tracker.say.maintenance.value import value_verdict as verdict
 from tracker.say.maintenance.verdict import where_from
 from tracker.say.maintenance.whole_routine.one_task import beside_alone, meanwhile
 from tracker.workshop import vocabulary
@@ -192,7 +192,7 @@ def _spares(found: StudiedKinds) -> dict[str, bool]:
 
 
 def _picture(place: session.Workshop, value: TaskValue) -> None:
-    intervals = say.marked_intervals(value)
+    intervals = picture.marked_intervals(value)
     stack = value.studies.cost_stack(*(days for group in intervals.values() for days in group))
     least = value.studies.least_cost.every_days
     frame.chart(
@@ -200,8 +200,8 @@ def _picture(place: session.Workshop, value: TaskValue) -> None:
         _("Yearly cost per printer by interval; least at every {least} days", least=f"{least:g}"),
         "routine-chart",
     )
-    sentences.told(say.picture_sentence(value, stack), small=True)
-    for line in say.least_cost_lines(value):
+    sentences.told(picture.picture_sentence(value, stack), small=True)
+    for line in task_value.least_cost_lines(value):
         sentences.told(line)
         with st.container(horizontal=True, vertical_alignment="center"):
             one = _in_whole_routine(place, value.studies.task)
@@ -228,20 +228,20 @@ def _in_whole_routine(place: session.Workshop, task: str) -> TaskInterval | None
 def _parts(value: TaskValue) -> None:
     for one in value.kinds:
         label = vocabulary.part_label(one.part_kind)
-        sentences.told(f"- **{label}** – {say.part_line(value, one)}")
+        sentences.told(f"- **{label}** – {kind_value.part_line(value, one)}")
     for kind in value.studies.not_watched:
-        st.markdown(f"- {plain(say.not_watched(kind))}")
+        st.markdown(f"- {plain(kind_value.not_watched(kind))}")
 
 
 def _counted(place: session.Workshop, value: TaskValue) -> None:
     """Every cost behind its sum, to see and to change; then what is left out."""
     st.header(_("What is counted"), anchor=_COUNTED)
     for one in value.kinds:
-        with st.expander(marked(say.cost_label(value, one))):
+        with st.expander(marked(costs.cost_label(value, one))):
             failure_costs.spare_on_shelf(place, one.part_kind)
             failure_costs.terms(place, one.cost)
-    with st.expander(marked(say.work_label(value))):
-        st.markdown(marked(say.work_line(value.studies.task_cost, place.currency)))
+    with st.expander(marked(costs.work_label(value))):
+        st.markdown(marked(costs.work_line(value.studies.task_cost, place.currency)))
         st.caption(
             _(
                 "Note the minutes when you log the task and your own figure takes the place "
@@ -250,4 +250,4 @@ def _counted(place: session.Workshop, value: TaskValue) -> None:
             )
         )
     with st.expander(_("What is not counted, and how sure the costs are")):
-        sentences.listed(say.not_counted(value))
+        sentences.listed(task_value.not_counted(value))

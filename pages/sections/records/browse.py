@@ -11,7 +11,7 @@ import streamlit as st
 from pages.forms.together import as_read
 from pages.sections.data_table import data_table
 from pages.sections.records.record_fields import edit_row
-from pages.shell import acting, session, telling
+from pages.shell import acting, session, sites, telling
 from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import setting_label
@@ -24,7 +24,7 @@ from tracker.say.entering.record_words import (
     label,
     word_label,
 )
-from tracker.sharing.roles import role_for
+from tracker.sharing.roles import MANAGE, role_for
 from tracker.store.database import Recorded
 from tracker.workshop.columns.found import newest_found
 from tracker.workshop.contract import TABLE_BY_NAME
@@ -52,11 +52,15 @@ def show(workshop: session.Workshop) -> None:
     table = TABLE_BY_NAME[name or "fittings"]
     st.caption(table.means)
     looked_for = st.text_input(_("Find"), key="browse-find", placeholder=_("printer, part, note …"))
+    concerns_printers = any(column.name == "printer" for column in table.columns)
+    if concerns_printers:
+        sites.choose(workshop)
+    site = sites.chosen(workshop) if concerns_printers else None
     everything = workshop.records.table(table.name)
-    found = newest_found(workshop.records, table, looked_for, _ROWS_SHOWN)
+    found = newest_found(workshop.records, table, looked_for, _ROWS_SHOWN, site=site)
     if not found.count:
         st.info(
-            _("No such record.") if looked_for else _("None written down yet."),
+            _("No such record.") if looked_for or site is not None else _("None written down yet."),
             icon=":material/arrow_forward:",
         )
     else:
@@ -220,6 +224,15 @@ def _correct(workshop: session.Workshop, table: Table, row_id: int, row: Mapping
     with telling.errors_in_words(days=True):
         values = edit_row(table, form.read, form.key)
         form.drawn()
+        by = _who_else(workshop, row_id)
+        if by is not None and acting.may():
+            st.caption(
+                _(
+                    "Written down by {who}: this device may fill in what is empty and end what is "
+                    "open. The rest is for one that may manage.",
+                    who=plain(by or _("somebody without a name")),
+                )
+            )
         question = st.container()  # above the button, where the finger is
         tapped = acting.button(
             _("Save {name}", name=name),
@@ -244,11 +257,25 @@ def _correct(workshop: session.Workshop, table: Table, row_id: int, row: Mapping
                     as_read=form.read,
                 )  # fmt: skip
             _done(done)
-        _remove(workshop, table, row_id, name, form.read)
+        role = role_for(table.name) if by is None else MANAGE
+        _remove(workshop, table, row_id, name, form.read, role)
+
+
+def _who_else(workshop: session.Workshop, row_id: int) -> str | None:
+    """Who wrote that record down, where somebody else's may not be taken out here; else None."""
+    if acting.may(MANAGE):
+        return None
+    by = workshop.store.who_added(row_id)
+    return None if by == session.who() else by
 
 
 def _remove(
-    workshop: session.Workshop, table: Table, row_id: int, name: str, read: Mapping[str, Any]
+    workshop: session.Workshop,
+    table: Table,
+    row_id: int,
+    name: str,
+    read: Mapping[str, Any],
+    role: str,
 ) -> None:
     """Taking a record out is asked about first, by its name again; it is refused where somebody
     changed it after it was asked about.
@@ -256,7 +283,7 @@ def _remove(
     asked = ("browse-removing", table.name, row_id)
     if acting.button(
         _("Remove {name}", name=name),
-        role=role_for(table.name),
+        role=role,
         width="stretch",
         key=f"remove-{row_id}",
     ):
@@ -275,7 +302,7 @@ def _remove(
     if acting.button(
         _("Yes, remove record {number}", number=row_id),
         at=yes,
-        role=role_for(table.name),
+        role=role,
         width="stretch",
         key=f"remove-{row_id}-yes",
     ):

@@ -21,7 +21,7 @@ from tracker.review.routine_kept import kept_by_printer, not_always_kept
 from tracker.say.drift import drift_sentence
 from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.skipping import skipping_sentence
-from tracker.say.maintenance.value_verdict import answer_in_short
+from tracker.say.maintenance.value.value_verdict import answer_in_short
 from tracker.say.monthly import sentences as said
 from tracker.say.monthly import tables
 from tracker.say.monthly.findings import (

@@ -10,7 +10,7 @@ from tracker.decisions.routine.first_question import first_value
 from tracker.language import _
 from tracker.review.key_figures import month_glance
 from tracker.say import today as say
-from tracker.say.maintenance.value_verdict import answer_in_short
+from tracker.say.maintenance.value.value_verdict import answer_in_short
 
 
 def show(place: session.Workshop) -> None:

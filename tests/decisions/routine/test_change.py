@@ -89,7 +89,7 @@ def test_usual_failures_are_the_hazard_gathered_at_the_ages_watched() -> None:
         curve = LifeNodes.of([1.0], shape=[2.0], rate=[1.0], unit=100.0)
         white = LifeNodes.of([1.0], shape=[2.0], rate=[2.0], unit=100.0)
         life = UsualLife({("colour", ""): curve, ("white", ""): white})
-        never = pd.Series([], dtype="datetime64[ns]")
+        never = np.zeros(0, dtype=np.int64)
         stretches = (
             Stretch(Rule(TASK, "A", 30.0, np.nan, None, None), date(2025, 1, 1), date(2025, 6, 30)),
             Stretch(Rule(TASK, "A", 7.0, np.nan, None, None), date(2025, 7, 1), AS_OF),

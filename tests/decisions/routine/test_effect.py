@@ -112,6 +112,14 @@ def test_lags_are_shown_beside_each_other() -> None:
     assert not any("left out the risk is" in line for line in lines(answer(0.0)))
 
 
+def test_lags_are_the_same_whoever_looks_at_them_first() -> None:
+    study = answer(-0.6).study
+    first, again = study.by_lag, replace(study).by_lag  # a copy that has looked at none yet
+    assert first is not again
+    for lag, fit in first.items():
+        np.testing.assert_array_equal(fit.effect(f"x_{TASK}"), again[lag].effect(f"x_{TASK}"))
+
+
 def test_the_least_cost_interval_is_the_lowest_of_its_curve() -> None:
     least = answer(-0.6).least_cost((3, 7, 14, 30, 60))
     best = least.curve.loc[least.curve["cost"].idxmin(), "every_days"]

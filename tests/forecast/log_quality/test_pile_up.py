@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from tests.forecast.log_quality.by_hand import AS_OF, WEEKLY, on, suspicion, year
 from tracker.arrays import Array
 from tracker.forecast.log_quality.failure_runs import failure_runs
-from tracker.forecast.log_quality.pile_up import pile_ups, run_counts
+from tracker.forecast.log_quality.pile_up import pile_ups
+from tracker.forecast.log_quality.run_counts import RunCounts, run_counts
 from tracker.forecast.log_quality.task_days import TaskDays
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import day_number
@@ -26,7 +28,7 @@ def runs(records: Records):  # type: ignore[no-untyped-def]
 
 def plain(tasks: TaskDays) -> Callable[[str], Array]:
     """Each entry counts once."""
-    return lambda printer: tasks.printers[printer].done[None].astype(float)
+    return lambda task: tasks.done[tasks.tasks.index(task)][None].astype(float)
 
 
 def test_days_before_a_failure_are_counted_from_the_last_good_check() -> None:
@@ -84,3 +86,38 @@ def test_a_run_that_touches_closed_days_is_no_fair_case(closed: bool) -> None:
         tasks, ("shake_dampers",), runs(records), plain(tasks), np.random.default_rng(1)
     )
     assert (counts is None) is closed
+
+
+def test_printers_side_by_side_count_as_each_alone() -> None:
+    # B came fifty days after A, and left sixty before the end of the log.
+    done = {"A": (*WEEKLY, 72, 142), "B": (*range(50, 300, 5), 119)}
+    failed = {"A": THURSDAYS, "B": (120, 127, 190, 250)}
+    records = year(done, failed)
+    came = records.printers.assign(
+        started_on=pd.to_datetime([on(-100), on(50)]),
+        retired_on=pd.to_datetime([None, on(304)]),
+    )
+    both = records.with_table("printers", came)
+
+    def counts(printers: str) -> RunCounts:
+        kept = {
+            name: both.table(name)[both.table(name)["printer"].isin(list(printers))]
+            for name in ("printers", "fittings", "maintenance")
+        }
+        known = both
+        for name, frame in kept.items():
+            known = known.with_table(name, frame)
+        known = known.known_at(AS_OF)
+        tasks = TaskDays.of(known, AS_OF)
+        found = run_counts(
+            tasks, ("shake_dampers",), runs(known), plain(tasks), np.random.default_rng(1)
+        )
+        assert found is not None
+        return found
+
+    alone, together = [counts("A"), counts("B")], counts("AB")
+    assert together.times.tolist() == [*alone[0].times, *alone[1].times]
+    np.testing.assert_array_equal(together.counts, np.concatenate([one.counts for one in alone]))
+    # Of B, shaken every five days: its failures on days 120 and 127 are one run.
+    assert len(alone[1].times) == 3
+    assert alone[1].observed.sum() > 0

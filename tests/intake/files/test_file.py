@@ -41,19 +41,19 @@ def test_separator_and_line_end_are_found(separator: str, line_end: str) -> None
     text = TEXT.replace(";", separator).replace("\n", line_end)
     table = one_table("log.csv", text.encode())
     assert table.separator == separator
-    assert table.row_numbers == (2, 3)
+    assert tuple(table.row_numbers) == (2, 3)
     assert rows(table)[1] == ["P2", "2026-03-02", "m²"]
 
 
 def test_decimal_commas_do_not_make_a_semicolon_file_comma_separated() -> None:
     table = one_table("c.csv", b"printer;read_on;area_m2\nP1;01.02.2026;1,5\nP1;02.02.2026;2,5\n")
     assert table.separator == ";"
-    assert table.columns[2] == ["1,5", "2,5"]
+    assert list(table.columns[2]) == ["1,5", "2,5"]
 
 
 def test_a_line_that_names_the_separator_is_no_row() -> None:
     table = one_table("log.csv", b"sep=|\nname|value\ncurrency|CHF\n")
-    assert (table.header, table.row_numbers) == (("name", "value"), (2,))
+    assert (table.header, tuple(table.row_numbers)) == (("name", "value"), (2,))
 
 
 def test_quoted_cells_keep_separators_quotes_and_line_breaks() -> None:
@@ -64,7 +64,7 @@ def test_quoted_cells_keep_separators_quotes_and_line_breaks() -> None:
 def test_rows_keep_their_spreadsheet_numbers_over_blank_lines_and_line_breaks() -> None:
     table = one_table("log.csv", b'\na,b,,\n1,2,,\n,,,\n\n"3\n4",5,,\n6\n , \n')
     assert table.header == ("a", "b")
-    assert table.row_numbers == (3, 6, 7)
+    assert tuple(table.row_numbers) == (3, 6, 7)
     assert rows(table) == [["1", "2"], ["3\n4", "5"], ["6", ""]]
 
 
@@ -148,8 +148,12 @@ def test_a_workbook_keeps_real_days_and_numbers(workbook: Callable[..., bytes]) 
         log=[["printer", "day", "m2"], ["P1", datetime(2026, 3, 1), 1.234], [None], ["P2", 1, 3]]
     )
     table = one_table("log.xlsx", data)
-    assert table.columns == (["P1", "P2"], [datetime(2026, 3, 1), 1.0], [1.234, 3.0])
-    assert table.row_numbers == (2, 4)
+    assert tuple(map(list, table.columns)) == (
+        ["P1", "P2"],
+        [datetime(2026, 3, 1), 1.0],
+        [1.234, 3.0],
+    )
+    assert tuple(table.row_numbers) == (2, 4)
     assert not table.from_1904
 
 
@@ -167,7 +171,7 @@ def test_percent_cells_read_as_they_are_shown(workbook: Callable[..., bytes]) ->
         book["log"]["A2"].number_format = "0%"
 
     table = one_table("log.xlsx", workbook(as_percent, log=[["humidity", "b"], [0.45, 2]]))
-    assert table.columns[0] == [45.0]
+    assert list(table.columns[0]) == [45.0]
 
 
 def test_a_workbook_gives_each_sheet_that_holds_anything(workbook: Callable[..., bytes]) -> None:

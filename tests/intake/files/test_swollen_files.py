@@ -169,11 +169,34 @@ def test_text_in_one_endless_line_or_far_to_the_right_is_told() -> None:
     assert refused(long, "log.csv").startswith("log.csv row 2: a cell of 40000 characters")
 
 
-def test_more_cells_than_any_log_has_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_workbook_with_more_cells_than_any_log_has_is_refused(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def fill(book: openpyxl.Workbook) -> None:
+        for _ in range(400):
+            book.active.append(["a", "b", "c"])
+
+    data = workbook(fill)
     monkeypatch.setattr(budgets, "MAX_CELLS", 1000)
-    assert "more than the 1000 cells" in refused(b"a,b,c\n" * 400, "log.csv")
+    assert "more than the 1000 cells" in refused(data)
     monkeypatch.setattr(budgets, "MAX_ROWS", 100)
-    assert "more than the 100 rows" in refused(b"a\n" * 400, "log.csv")
+    assert "more than the 100 rows" in refused(data)
+
+
+def test_text_is_read_as_far_as_the_memory_of_the_computer_takes_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Rows of one letter, cells that all differ, and a table of empty cells far to the right."""
+    monkeypatch.setattr(budgets, "MAX_TEXT_ROWS", 5000)
+    assert "holds more than the memory of this computer takes" in refused(b"a\n" * 9000, "log.csv")
+    assert len(read_grids("log.csv", b"a\n" * 5000)[0].rows) == 5000
+    monkeypatch.setattr(budgets, "MAX_TEXT_ROWS", 10**9)
+    monkeypatch.setattr(budgets, "MAX_TEXT_CELLS", 1_000_000)
+    differing = "".join(f"{at},{-at}\n" for at in range(4000)).encode()
+    assert "split it there, or by year" in refused(differing, "log.csv")
+    far = b",".join([b"a"] * 1500) + b"\n" + b"b\n" * 4000
+    assert "split it there, or by year" in refused(far, "log.csv")
+    assert len(read_grids("log.csv", b"P1,2026-01-05,planned\n" * 50_000)[0].rows) == 50_000
 
 
 def test_what_is_no_file_is_told_by_its_name_and_nothing_waits_for_it(tmp_path: Path) -> None:
@@ -192,10 +215,31 @@ def test_what_is_no_file_is_told_by_its_name_and_nothing_waits_for_it(tmp_path: 
     assert intake.records is None
 
 
-def test_a_file_too_large_is_refused_before_it_is_read(tmp_path: Path) -> None:
-    path = tmp_path / "stock.csv"
-    with path.open("wb") as made:
-        made.truncate(3_000_000_000)  # a hole: it takes no room on the disk
-    files, (told,) = bytes_of([path])
+def test_a_file_too_large_is_refused_before_it_is_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(budgets, "MAX_TEXT_BYTES", 200_000_000)
+    path, packed = tmp_path / "stock.csv", tmp_path / "orders.xlsx"
+    for made, begins in ((path, b"part_kind"), (packed, b"PK\x03\x04")):
+        with made.open("wb") as file_:
+            file_.write(begins)
+            file_.truncate(3_000_000_000)  # a hole: it takes no room on the disk
+    files, (told, workbook_told) = bytes_of([path, packed])
     assert not files
-    assert told.sentence().startswith("stock.csv: has 3000 MB, more than the 100 MB")
+    assert told.sentence().startswith("stock.csv: has 3000 MB, more than the 200 MB of text that")
+    assert "load the parts one after the other" in told.sentence()
+    assert workbook_told.sentence().startswith("orders.xlsx: has 3000 MB, more than the 100 MB")
+    assert "save the one sheet as CSV" in workbook_told.sentence()
+
+
+def test_files_that_are_too_large_together_are_to_be_loaded_one_after_the_other(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(budgets, "MAX_TEXT_BYTES", 200_000_000)
+    for year in (2024, 2025):
+        with (tmp_path / f"{year}.csv").open("wb") as made:
+            made.truncate(150_000_000)
+    files, (told,) = bytes_of([tmp_path / "2024.csv", tmp_path / "2025.csv"])
+    assert [file.name for file in files] == ["2024.csv"]
+    assert told.sentence().startswith("2025.csv: has 150 MB, 300 MB with the files before it")
+    assert "load the files one after the other" in told.sentence()

@@ -10,7 +10,16 @@ import pandas as pd
 import pytest
 
 from tracker.intake.exchange import read_folder
-from tracker.workshop.columns.coded import NO_DAY, Coded, distinct_days, rising
+from tracker.workshop.columns.coded import (
+    NO_DAY,
+    Coded,
+    CodedTable,
+    alike,
+    distinct_days,
+    joined,
+    occurrence,
+    rising,
+)
 from tracker.workshop.columns.days_done import DaysDone
 from tracker.workshop.records import Records
 
@@ -155,3 +164,46 @@ def test_the_last_days_of_many_printers_are_those_of_each_one(demo: Records) -> 
             expected = NO_DAY if day is None else (day - date(1970, 1, 1)).days
             assert found[row, column] == expected
     assert DaysDone.of(Records()).last_days(["Ada"], ["stir_ink"]).tolist() == [[NO_DAY]]
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_rows_are_numbered_alike_where_all_their_columns_are(seed: int) -> None:
+    """Against pandas' own grouping of the rows; missing cells are equal to one another."""
+    rng = np.random.default_rng(seed)
+
+    def some(count: int) -> pd.DataFrame:
+        return pd.DataFrame(
+            {
+                "task": rng.choice(np.array(["", "stir_ink", "ñ"], dtype=object), count),
+                "day": rng.choice(np.array(["2026-01-05", "NaT"], dtype="datetime64[ns]"), count),
+                "minutes": rng.choice([5.0, 7.5, np.nan], count),
+                "note": np.broadcast_to(np.array("", dtype=object), count),
+                "fluid": np.broadcast_to(np.array(np.nan), count),
+            }
+        )
+
+    one, other = some(40), some(25)
+    names = ["task", "day", "minutes", "note", "fluid"]
+    found = alike([CodedTable(one), CodedTable(other)], names)
+    whole = pd.concat([one, other], ignore_index=True)
+    expected = whole.groupby(names, sort=False, dropna=False).ngroup()
+    assert found.tolist() == expected.tolist()
+    nth = whole.groupby(names, sort=False, dropna=False).cumcount()
+    assert occurrence(found).tolist() == nth.tolist()
+
+
+def test_tables_one_after_the_other_stay_coded_where_all_were() -> None:
+    one = CodedTable(pd.DataFrame({"task": ["stir_ink", "flush"], "note": ["", "x"]}))
+    other = CodedTable(pd.DataFrame({"task": ["flush", "wipe"], "note": ["y", ""]}, index=[2, 3]))
+    for table in (one, other):
+        table.codes("task")
+    one.codes("note")
+    whole = joined([one, other])
+    assert whole.is_coded("task")
+    assert not whole.is_coded("note")
+    assert whole.codes("task").decoded().tolist() == ["stir_ink", "flush", "flush", "wipe"]
+    assert whole.codes("note").decoded().tolist() == ["", "x", "y", ""]
+    named = whole.labelled(pd.RangeIndex(7, 11))
+    assert named.is_coded("task")
+    assert named.codes("task").rows_by_word()["flush"].tolist() == [1, 2]
+    assert named.frame.index.tolist() == [7, 8, 9, 10]

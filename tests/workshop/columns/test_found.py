@@ -57,3 +57,19 @@ def test_a_missing_cell_holds_no_word() -> None:
                         "minutes": [np.nan, 3.0]})  # fmt: skip
     found = newest_found(Records.of({"maintenance": log}), MAINTENANCE, "nan", 10)
     assert found.rows["printer"].tolist() == ["Fernanda"]
+
+
+def test_a_site_shows_its_printers_records_and_what_concerns_no_printer(demo: Records) -> None:
+    sites = dict(zip(demo.printers["printer"], demo.printers["site"], strict=True))
+    site = demo.printers["site"].iloc[0]
+    assert set(sites.values()) != {site}
+    found = newest_found(demo, MAINTENANCE, "shake", 10**6, site=site)
+    everywhere = demo.maintenance.loc[written_out(demo, "maintenance", "shake")]
+    assert found.rows.index.tolist() == [
+        row.Index for row in everywhere.itertuples() if sites[row.printer] == site
+    ]
+    closures = demo.closures
+    kept = newest_found(demo, TABLE_BY_NAME["closures"], "", 10**6, site=site).rows
+    elsewhere = closures["site"].ne("") & closures["site"].ne(site)
+    elsewhere |= closures["printer"].map(sites).fillna(site).ne(site)
+    assert set(kept.index) == set(closures.index[~elsewhere])

@@ -12,8 +12,10 @@ from tracker.charts.colours import DASHES, QUIET, part_colour
 from tracker.charts.frame_of_picture import as_text, framed
 from tracker.language import _
 from tracker.models.curves.survival_curve import FEW_WATCHED, SurvivalCurve
+from tracker.say import numbers
 
 _ROW_PIXELS, _AROUND_PIXELS = 190, 130
+_SHARES = (0.0, 0.5, 1.0)
 _THIN = 0.45  # of the line where hardly anything is known
 _LONGEST_LINE = 20  # letters over a small picture that a phone shows in one line
 
@@ -68,7 +70,9 @@ def groups_picture(part_kind: str, curves: dict[str, SurvivalCurve], unit: str) 
         height=_AROUND_PIXELS + _ROW_PIXELS * rows,
     )  # fmt: skip
     figure.update_annotations(font_size=13)
-    figure.update_yaxes(tickformat=".0%", range=[0, 1.04], tickvals=[0, 0.5, 1])
+    figure.update_yaxes(
+        range=[0, 1.04], tickvals=_SHARES, ticktext=[numbers.percent(share) for share in _SHARES]
+    )
     figure.update_xaxes(rangemode="tozero", nticks=5)
     for column in (1, 2):
         figure.update_xaxes(

@@ -8,7 +8,7 @@ import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
 from tracker.charts.colours import BAD, DASHES, GOOD, QUIET, faded, part_colour
-from tracker.charts.frame_of_picture import framed
+from tracker.charts.frame_of_picture import chances_upright, framed
 from tracker.language import _
 from tracker.models.curves.survival_curve import SurvivalCurve
 
@@ -63,7 +63,7 @@ def survival_picture(
         _("{drawn} longest lives", drawn=_LIVES_DRAWN) if len(lives) > len(drawn) else _("lives")
     )
     framed(figure, _("How many reach which age"), "", _("share still working"), height=520)
-    figure.update_yaxes(tickformat=".0%", range=[0, 1.02], row=1, col=1)
+    figure.update_yaxes(**chances_upright(1), range=[0, 1.02], row=1, col=1)
     figure.update_yaxes(title=below, showticklabels=False, row=2, col=1)
     figure.update_xaxes(title=_("age ({unit})", unit=_(unit)), row=2, col=1, rangemode="tozero")
     return figure
@@ -121,7 +121,8 @@ def causes_picture(incidence: pd.DataFrame, unit: str) -> go.Figure:
     framed(
         figure, _("How they end"), _("age ({unit})", unit=_(unit)), _("chance of having ended so")
     )
-    figure.update_yaxes(tickformat=".0%", rangemode="tozero")
+    highest = float(incidence["incidence"].max()) if len(incidence) else 1.0
+    figure.update_yaxes(**chances_upright(highest), rangemode="tozero")
     return figure
 
 

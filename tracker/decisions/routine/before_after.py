@@ -10,19 +10,22 @@ schedule, nor of printers. (Indirect standardization; Breslow & Day,
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Array
+from tracker.arrays import Array, Ints
 from tracker.forecast.wear_belief import wear_belief
 from tracker.lives.life_table import ages
 from tracker.models.life_model.nodes import LifeNodes
 from tracker.models.life_model.posterior import LifePosterior
+from tracker.workshop.columns.coded import NO_DAY
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import RoutineSchedules, Rule
 
@@ -41,9 +44,7 @@ def before_and_after(
         return []
     schedules = RoutineSchedules(known)
     lives_of = dict(list(lives.groupby("printer")))
-    log = known.maintenance
-    planned = log[(log["task"] == task) & (log["why"] == "planned")].dropna(subset=["done_on"])
-    days_done = dict(list(planned.groupby("printer")["done_on"]))
+    days_done = planned_days(known, task)
     changes = [
         (printer, both)
         for printer, began, ended in _printer_days(known, as_of)
@@ -53,11 +54,22 @@ def before_and_after(
     if not changes:
         return []
     usual = UsualLife.of(known, lives)
-    never = planned["done_on"].iloc[:0]
     return [
-        BeforeAfter.of(lives_of[printer], days_done.get(printer, never), usual, printer, *both)
+        BeforeAfter.of(lives_of[printer], days_done[printer], usual, printer, *both)
         for printer, both in changes
     ]
+
+
+def planned_days(known: Records, task: str) -> Mapping[str, Ints]:
+    """On which days (since 1970-01-01) was the task done as planned? By printer; none on others."""
+    log = partial(known.codes, "maintenance")
+    done_on = known.day_numbers("maintenance", "done_on")
+    meant = log("task").is_word(task) & log("why").is_word("planned") & (done_on != NO_DAY)
+    planned = np.flatnonzero(meant)
+    days = done_on[planned].astype(np.int64)
+    found: dict[str, Ints] = defaultdict(lambda: days[:0])
+    found |= {name: days[own] for name, own in log("printer").take(planned).rows_by_word().items()}
+    return found
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,9 +124,10 @@ class StretchCounts:
 
     @classmethod
     def of(
-        cls, own: pd.DataFrame, done: pd.Series, life: UsualLife, begins: date, ends: date
+        cls, own: pd.DataFrame, done: Ints, life: UsualLife, begins: date, ends: date
     ) -> StretchCounts:
-        """``own``: the counted lives of a kind on the printer; ``done``: days of planned actions.
+        """``own``: the counted lives of a kind on the printer; ``done``: days (since 1970-01-01) of
+        planned actions.
 
         A failure whose day is not exact counts in the middle between the last good check and the
         day it was found.
@@ -127,7 +140,7 @@ class StretchCounts:
         low, high = _number(begins), _number(ends) + 1
         begin = np.maximum(fitted + own["entry"].to_numpy(dtype=np.float64), low)
         end = np.minimum(at, high)
-        within = (done >= pd.Timestamp(begins)) & (done <= pd.Timestamp(ends))
+        within = (done >= low) & (done < high)
         return cls(
             failures=int((failed & (low < at) & (at <= high)).sum()),
             part_days=float(np.maximum(end - begin, 0).sum()),
@@ -156,7 +169,7 @@ class BeforeAfter:
 
     @classmethod
     def of(
-        cls, own: pd.DataFrame, done: pd.Series, life: UsualLife, printer: str, *both: Stretch
+        cls, own: pd.DataFrame, done: Ints, life: UsualLife, printer: str, *both: Stretch
     ) -> BeforeAfter:
         before, after = (
             StretchCounts.of(own, done, life, stretch.begins, stretch.ends) for stretch in both

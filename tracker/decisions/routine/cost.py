@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
 import pandas as pd
 
 from tracker.workshop import vocabulary
@@ -37,15 +38,14 @@ class TaskCost:
 def task_cost(known: Records, task: str) -> TaskCost:
     """What does doing this task once cost? Minutes and fluid as logged, else the trade's guess."""
     task_code, why = known.codes("maintenance", "task"), known.codes("maintenance", "why")
-    own = known.maintenance[["minutes", "fluid_ml"]][
-        task_code.is_word(task) & why.is_word("planned")
-    ]
+    done = np.flatnonzero(task_code.is_word(task) & why.is_word("planned"))
+    logged, used_up = (known.maintenance[name].iloc[done] for name in ("minutes", "fluid_ml"))
     guess = vocabulary.TASKS.get(task)
-    minutes = _median(own["minutes"], guess.minutes if guess else 10.0)
-    fluid = _median(own["fluid_ml"], guess.fluid_ml if guess else 0.0)
+    minutes = _median(logged, guess.minutes if guess else 10.0)
+    fluid = _median(used_up, guess.fluid_ml if guess else 0.0)
     work = minutes / 60 * known.number("labour_per_hour")
     used = fluid / 1000 * known.number("fluid_per_litre")
-    return TaskCost(minutes, fluid, work, used, bool(own["minutes"].notna().any()))
+    return TaskCost(minutes, fluid, work, used, bool(logged.notna().any()))
 
 
 def has_spare(known: Records, part_kind: str) -> bool:

@@ -46,8 +46,7 @@ class RoutineEffect:
     ``exposure``, ``exposure_instead``: the task's column under the two schedules.
     ``events_needed`` how many failures in all would tell the estimated change (or a third fewer,
     whichever is larger) from none with 80 % power, infinite when the task was always done at one
-    frequency; ``further_failures`` what is missing. ``lags``: the hazard ratio with the window
-    ending 0, 3, 7, 14 days before.
+    frequency; ``further_failures`` what is missing.
 
     ``with_spare`` and ``without_spare``: the saving per printer and year if a spare lies on the
     shelf when a part fails, and if it has to be delivered; ``spare_on_shelf`` says which one
@@ -78,7 +77,6 @@ class RoutineEffect:
     break_even_failures: float
     break_even_ratio: float
     e_value: EValue
-    lags: pd.DataFrame
 
     @property
     def part_kind(self) -> str:
@@ -144,6 +142,17 @@ class RoutineEffect:
     def history(self) -> RoutineHistory:
         """What happened before and after the schedule changed."""
         return self.study.history
+
+    @property
+    def lags(self) -> pd.DataFrame:
+        """The hazard ratio with the window ending 0, 3, 7 and 14 days before each day."""
+        change, lines = {self.study.fits.exposure: self.exposure - self.exposure_instead}, []
+        for lag, fit in self.study.by_lag.items():
+            ratio = fit.hazard_ratio(change)
+            helps = fit.chance(fit.log_hazard_ratio(change) < 0)
+            lines.append((lag, ratio.estimate, ratio.lower, ratio.upper, helps, fit.failures))
+        names = ["lag_days", "hazard_ratio", "lower", "upper", "chance_it_helps", "failures"]
+        return pd.DataFrame(lines, columns=names)
 
     def least_cost(self, intervals: tuple[float, ...] | None = None) -> LeastCost:
         """How often should the task be done so that work and failures together cost least?"""
@@ -247,7 +256,6 @@ def compare(
         break_even_failures=_share(extra_work, cost),
         break_even_ratio=_break_even(fit.middle(there) * cost, extra_work),
         e_value=e_value(ratio.estimate, ratio.lower, ratio.upper, common=True),
-        lags=_by_lag(study, change),
     )
 
 
@@ -306,14 +314,3 @@ def _break_even(cost_instead: float, extra_work: float) -> float:
 
 def _share(part: float, whole: float) -> float:
     return part / whole if whole > 0 else math.nan
-
-
-def _by_lag(study: RoutineStudy, change: dict[str, float]) -> pd.DataFrame:
-    """The hazard ratio with the window ending 0, 3, 7 and 14 days before each day."""
-    lines = []
-    for lag, fit in study.by_lag.items():
-        ratio = fit.hazard_ratio(change)
-        helps = fit.chance(fit.log_hazard_ratio(change) < 0)
-        lines.append((lag, ratio.estimate, ratio.lower, ratio.upper, helps, fit.failures))
-    names = ["lag_days", "hazard_ratio", "lower", "upper", "chance_it_helps", "failures"]
-    return pd.DataFrame(lines, columns=names)

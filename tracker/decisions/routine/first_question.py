@@ -91,7 +91,7 @@ class _MoneyMoved:
 
     def __init__(self, fitted: FittedLives) -> None:
         self._fitted = fitted
-        self._costs = FailureCosts.of(fitted.known, fitted.as_of, fitted.lives)
+        self._costs = FailureCosts.of(fitted.known, fitted.as_of)
         lives = fitted.lives
         self._failed = lives.loc[lives["outcome"] == "failed", "part_kind"].value_counts()
 

@@ -6,8 +6,10 @@ Gathering reads the whole log and takes seconds; comparing two schedules afterwa
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from copy import deepcopy
 from dataclasses import dataclass, field, replace
 from datetime import date
+from typing import cast
 
 import numpy as np
 import pandas as pd
@@ -50,11 +52,11 @@ _SEED = 20240229
 class RoutineStudy:
     """The fits, the money and the history of one task on one part kind.
 
-    ``log``: what the log is worth. ``fits`` are those relied on, without the suspects of the log;
-    ``by_lag``: the log as it is written, with the window ending 0, 3, 7, 14 days before each day.
+    ``log``: what the log is worth. ``fits`` are those relied on, without the suspects of the log.
     ``with_spare``, ``without_spare``: what a failure costs then; ``has_spare`` as the stock stands
     (no stock written down counts as a spare).
-    ``proportional_p_value``: does the effect change with the age of the part?
+    ``proportional_p_value``: does the effect change with the age of the part? ``seeds`` of the
+    draws of what is worked out only when it is looked at.
     """
 
     part_kind: str
@@ -63,7 +65,6 @@ class RoutineStudy:
     currency: str
     log: JudgedLog
     fits: EffectFits
-    by_lag: Mapping[int, EffectDraws]
     yearly: YearlyCounts
     with_spare: FailureCost
     without_spare: FailureCost
@@ -71,12 +72,22 @@ class RoutineStudy:
     task_cost: TaskCost
     history: RoutineHistory
     proportional_p_value: float
+    seeds: np.random.SeedSequence = field(repr=False)
     intervals: tuple[float, ...] = field(default=DEFAULT_INTERVALS)
 
     @property
     def suspects(self) -> tuple[Suspect, ...]:
         """Planned entries of the task that look like work because of a symptom."""
         return self.log.suspects_of(self.task)
+
+    @found_once
+    def by_lag(self) -> Mapping[int, EffectDraws]:
+        """The log as it is written, with the window ending 0, 3, 7, 14 days before each day: a fit
+        for each, which nobody waits for who does not look at them.
+        """
+        as_written = replace(self.fits.asked, known=self.log.known)
+        rng = np.random.default_rng(deepcopy(self.seeds))  # the same draws whenever it is looked at
+        return {lag: effect_at_lag(as_written, self.fits, lag, rng, _DRAWS_PER_LAG) for lag in LAGS}
 
     @found_once
     def by_interval(self) -> CostsByInterval:
@@ -108,10 +119,10 @@ def routine_study(
     if lag_days is None:
         lag_days = log.counted.lag_of(task)
     fits = fit_effect(asked, lag_days, rng, _DRAWS)
-    as_written = replace(asked, known=known)
-    by_lag = {lag: effect_at_lag(as_written, fits, lag, rng, _DRAWS_PER_LAG) for lag in LAGS}
+    # As spawned from so far: whoever draws with ``rng`` later goes on from here as well.
+    seeds = cast(np.random.SeedSequence, deepcopy(rng.bit_generator.seed_seq))
     lives = life_table(known, as_of)
-    costs = FailureCosts.of(known, as_of, lives)
+    costs = FailureCosts.of(known, as_of)
     return RoutineStudy(
         part_kind=part_kind,
         task=task,
@@ -119,7 +130,6 @@ def routine_study(
         currency=known.setting("currency"),
         log=log,
         fits=fits,
-        by_lag=by_lag,
         yearly=replace(
             _yearly_counts(asked, lives, fits.model),
             along=_taken_along(asked, lives, lag_days, len(fits.model.weights)),
@@ -130,6 +140,7 @@ def routine_study(
         task_cost=task_cost(known, task),
         history=routine_changes(known, as_of, part_kind, task),
         proportional_p_value=_drift(fits),
+        seeds=seeds,
     )
 
 

@@ -32,7 +32,7 @@ _LIVES_PLAYED = 1_000_000  # futures × positions aimed at, longer horizons coun
 _YEAR = 365.0
 _DAYS = 25  # of the table of hazards, closer together near today
 _MOST_EDGES = 20  # of closed days told exactly
-_TABLE = 6_000_000  # numbers in it worked on at once
+_TABLE = 3_000_000  # numbers in it worked on at once
 _ROUNDS = 100  # parts after one another in a position, at most
 _LONG = 1e5  # longer than any horizon: keeps (future, leader) apart in one sorted array
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Ints
+from tracker.arrays import Bools, Ints
+from tracker.forecast.log_quality.task_days import LoggedDays
 from tracker.workshop.records import Records
 
 REACH_DAYS = 14  # so long before a failure trouble is looked for
@@ -35,18 +36,66 @@ class FailureRun:
 
 @dataclass(frozen=True, eq=False)
 class FailureRuns(Sequence[FailureRun]):
-    """Runs that are worked out as they are asked for: of a fleet's thousands some are looked at.
+    """Many runs, the arrays of all one after the other.
 
-    ``failures``: of each its printer, the days its failures were found and those last seen good.
+    ``printer`` of each run, among the ``names``; its ``days``, with their ``bin``, begin at
+    ``begins`` (one more than runs), the days of its failures at ``failures_begin``.
     """
 
-    failures: tuple[tuple[str, Ints, Ints], ...]
+    names: tuple[str, ...]
+    printer: Ints
+    begins: Ints
+    days: Ints
+    bin: Ints
+    failures_begin: Ints
+    failed_on: Ints
 
     def __len__(self) -> int:
-        return len(self.failures)
+        return len(self.printer)
 
     def __getitem__(self, at: Any) -> Any:
-        return _run(*self.failures[at])
+        run = range(len(self))[at]
+        days = slice(self.begins[run], self.begins[run + 1])
+        failures = slice(self.failures_begin[run], self.failures_begin[run + 1])
+        name = self.names[self.printer[run]]
+        return FailureRun(name, self.days[days], self.bin[days], self.failed_on[failures])
+
+    @property
+    def of_day(self) -> Ints:
+        """The run of each of the days."""
+        return _repeated(self.begins)
+
+    @property
+    def of_failure(self) -> Ints:
+        """The run of each day of a failure."""
+        return _repeated(self.failures_begin)
+
+    def on_printers_of(self, logged: LoggedDays) -> tuple[FailureRuns, Ints]:
+        """The runs on printers that have a log, and the number there of the printer of each."""
+        known = np.array([logged.numbers.get(name, -1) for name in self.names], dtype=np.int64)
+        number = known[self.printer]
+        return self.take(number >= 0), number[number >= 0]
+
+    def take(self, kept: Bools) -> FailureRuns:
+        """Some of the runs."""
+        days, failures = kept[self.of_day], kept[self.of_failure]
+        return FailureRuns(
+            self.names,
+            self.printer[kept],
+            _bounds(np.diff(self.begins)[kept]),
+            self.days[days],
+            self.bin[days],
+            _bounds(np.diff(self.failures_begin)[kept]),
+            self.failed_on[failures],
+        )
+
+
+def _repeated(begins: Ints) -> Ints:
+    return np.repeat(np.arange(len(begins) - 1), np.diff(begins))
+
+
+def _bounds(lengths: Ints) -> Ints:
+    return np.append(0, np.cumsum(lengths))
 
 
 def failure_runs(known: Records, lives: pd.DataFrame, part_kind: str) -> FailureRuns:
@@ -63,15 +112,26 @@ def failure_runs(known: Records, lives: pd.DataFrame, part_kind: str) -> Failure
     found, seen_good = (_whole_days(days) for days in (removed_on[rows], good))
     last_ok = np.where(np.isnat(good), found - 1, seen_good)
     last_ok = np.clip(last_ok, found - 1 - _LONGEST_BETWEEN, found - 1)
-    by_printer: dict[str, list[int]] = {}
-    for row in np.argsort(found, kind="stable"):
-        by_printer.setdefault(str(printer[rows[row]]), []).append(row)
+    own, names = pd.factorize(printer[rows], sort=True)
+    order = np.lexsort((found, own))
+    own, found, last_ok = own[order].astype(np.int64), found[order], last_ok[order]
+    # Failures of a printer are one run as long as the days before them overlap.
+    anew = np.ones(len(own), dtype=bool)
+    anew[1:] = (own[1:] != own[:-1]) | (last_ok[1:] + 1 - REACH_DAYS > found[:-1])
+    run = np.cumsum(anew) - 1
+    of_day, days, before = _days_before(run, found, last_ok)
+    counts = [np.bincount(each, minlength=int(anew.sum())) for each in (of_day, run)]
+    is_again = np.zeros(len(run), dtype=bool)  # two parts that failed on one day
+    is_again[1:] = (run[1:] == run[:-1]) & (found[1:] == found[:-1])
+    counts[1] -= np.bincount(run[is_again], minlength=len(counts[1]))
     return FailureRuns(
-        tuple(
-            (name, *failures)
-            for name, own in sorted(by_printer.items())
-            for failures in _together(found[own], last_ok[own])
-        )
+        tuple(map(str, names)),
+        own[anew],
+        _bounds(counts[0]),
+        days,
+        np.searchsorted(LAST_DAYS, before),
+        _bounds(counts[1]),
+        found[~is_again],
     )
 
 
@@ -79,17 +139,22 @@ def _whole_days(moments: np.ndarray) -> Ints:
     return moments.astype("datetime64[D]").astype(np.int64)
 
 
-def _together(found: Ints, last_ok: Ints) -> Iterator[tuple[Ints, Ints]]:
-    """Failures cut into runs where the days before them do not overlap."""
-    begins = last_ok + 1 - REACH_DAYS
-    cut = np.flatnonzero(begins[1:] > np.maximum.accumulate(found)[:-1]) + 1
-    yield from zip(np.split(found, cut), np.split(last_ok, cut), strict=True)
-
-
-def _run(printer: str, found: Ints, last_ok: Ints) -> FailureRun:
-    days = np.arange(last_ok.min() + 1 - REACH_DAYS, found.max())
-    ahead = np.maximum(last_ok[:, None] + 1 - days, 1)
-    before = np.where(days < found[:, None], ahead, REACH_DAYS + 1).min(axis=0)
-    kept = (before <= REACH_DAYS) & (days != found[:, None]).all(axis=0)
-    days, before = days[kept], before[kept]
-    return FailureRun(printer, days, np.searchsorted(LAST_DAYS, before), np.unique(found))
+def _days_before(run: Ints, found: Ints, last_ok: Ints) -> tuple[Ints, Ints, Ints]:
+    """The days before the failures of each run, once each and in order: the run, the day, and how
+    far the nearest failure was, counted from the day after its last good check. Days of a failure
+    are left out.
+    """
+    many = found - last_ok - 1 + REACH_DAYS
+    of = np.repeat(np.arange(len(run)), many)
+    ahead = REACH_DAYS - (np.arange(len(of)) - np.repeat(np.cumsum(many) - many, many))
+    day = last_ok[of] + 1 - ahead
+    ahead = np.maximum(ahead, 1)
+    order = np.lexsort((ahead, day, run[of]))
+    of_day, day, ahead = run[of][order], day[order], ahead[order]
+    nearest = np.ones(len(of_day), dtype=bool)
+    nearest[1:] = (of_day[1:] != of_day[:-1]) | (day[1:] != day[:-1])
+    of_day, day, ahead = of_day[nearest], day[nearest], ahead[nearest]
+    # A pair of run and day as one number.
+    first, width = (int(day.min()), int(np.ptp(found)) + 4 * REACH_DAYS) if len(day) else (0, 1)
+    kept = ~np.isin(of_day * width + day - first, run * width + found - first)
+    return of_day[kept], day[kept], ahead[kept]

@@ -33,7 +33,7 @@ from tracker.workshop.records import Records
 from tracker.workshop.remembered.reads import found_once
 from tracker.workshop.schedules import RoutineSchedules
 
-LONG_LOG = 60_000  # actions; a longer one takes too long to be judged unasked
+LONG_LOG = 60_000  # actions; a longer one is not judged unasked
 _SEED = 20240315
 
 
@@ -96,13 +96,11 @@ class JudgedLog:
         if task not in rows:
             return Completeness(1.0, 0.0, 1.0)
         row = rows.index(task)
-        entries = sum(int(log.done[row].sum()) for log in self.tasks.printers.values())
+        entries = int(self.tasks.done[row].sum())
         missing = self._missing_silent(row)
         thin = (0.0, 0.0, 0.0)
         if self.weeks is not None and self.weeks.are_thin:
-            share_of_work = entries / max(
-                sum(int(log.done.sum()) for log in self.tasks.printers.values()), 1
-            )
+            share_of_work = entries / max(int(self.tasks.done.sum()), 1)
             thin = tuple(
                 max(self.weeks.expected * (1 - ratio), 0.0) * share_of_work
                 for ratio in (self.weeks.ratio, self.weeks.upper, self.weeks.lower)
@@ -123,13 +121,20 @@ class JudgedLog:
 
     def _missing_silent(self, row: int) -> float:
         """Entries of a task that its usual pace would have brought in the silent spans."""
-        missing = 0.0
+        silent: dict[str, int] = {}
         for span in self.silent:
-            log = self.tasks.printers[span.printer]
-            rest = int((~log.closed).sum()) - sum(
-                one.open_days for one in self.silent if one.printer == span.printer
-            )
-            missing += span.open_days * float(log.done[row].sum()) / max(rest, 1)
+            silent[span.printer] = silent.get(span.printer, 0) + span.open_days
+        if not silent:
+            return 0.0
+        logged, starts = self.tasks.logged, self.tasks.logged.begins[:-1]
+        entries, opened = (
+            np.add.reduceat(days, starts, dtype=np.int64)
+            for days in (self.tasks.done[row], ~self.tasks.closed)
+        )
+        missing = 0.0
+        for printer, days in silent.items():
+            number = logged.numbers[printer]
+            missing += days * float(entries[number]) / max(int(opened[number]) - days, 1)
         return missing
 
 
@@ -143,7 +148,7 @@ def judged_unasked(records: Records, as_of: date) -> JudgedLog | None:
     """The same where nobody asked whether the log can be believed.
 
     None for an empty log, and for one of more than ``LONG_LOG`` actions: the few mistaken entries
-    of one printer are little among a fleet's, and judging them all takes minutes.
+    of one printer are little among a fleet's.
     """
     known = records.known_at(as_of)
     if known.maintenance.empty or len(known.maintenance) > LONG_LOG:
@@ -170,11 +175,10 @@ def _judge(known: Records, as_of: date) -> JudgedLog:
     tasks = TaskDays.of(known, as_of)
     suspicion = find_suspects(known, as_of, tasks, rng)
     rest = without(tasks, suspicion.suspects)
-    silent = silent_spans(known, rest)
     return JudgedLog(
         known=known,
         suspicion=suspicion,
-        silent=silent,
+        silent=silent_spans(known, tasks),
         weeks=bad_weeks(known, rest, rng),
         missed=missed_occasions(rest, RoutineSchedules(known)),
         tasks=rest,

@@ -10,13 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 
 from tracker.arrays import Array, Bools, Ints
-from tracker.forecast.log_quality.task_days import PrinterLog, TaskDays
+from tracker.forecast.log_quality.task_days import LoggedDays, TaskDays
 from tracker.forecast.log_quality.usual_interval import Occasions
-from tracker.lives.open_days import day_of
 from tracker.workshop.schedules import RoutineSchedules
 
 _LEAST_GAPS = 20
@@ -55,78 +55,103 @@ def missed_occasions(tasks: TaskDays, schedules: RoutineSchedules) -> dict[str, 
     """For every task whose entries keep to multiples of its routine's interval."""
     found = {}
     for task in tasks.tasks:
-        clocks = {
-            name: _DueClock.of(Occasions.of(schedules, tasks, log, task), log)
-            for name, log in tasks.printers.items()
-        }
-        clocks = {name: clock for name, clock in clocks.items() if len(clock.gaps)}
-        if not clocks:
-            continue
-        gaps = np.concatenate([clock.gaps for clock in clocks.values()])
+        clock = _DueClock.of(Occasions.of(schedules, tasks, task), tasks)
+        gaps = clock.gaps
         if len(gaps) < _LEAST_GAPS or not _at_multiples(gaps):
             continue
         share, half = _share(gaps)
         longest = np.log(_UNLIKELY / len(gaps)) / np.log(max(1 - share, _UNLIKELY / len(gaps)))
-        days = {name: clock.missing(longest) for name, clock in clocks.items()}
         found[task] = MissedOccasions(
-            task, share, max(share - half, 0.0), min(share + half, 1.0), len(gaps), days
+            task,
+            share,
+            max(share - half, 0.0),
+            min(share + half, 1.0),
+            len(gaps),
+            clock.missing(longest),
         )
     return found
 
 
 @dataclass(frozen=True, eq=False)
 class _DueClock:
-    """A clock that gains 1 from one time the task is due to the next, whatever rule is in force.
+    """A clock on each printer that gains 1 from one time the task is due to the next, whatever rule
+    is in force.
 
-    It stands on closed days and while no routine is. ``before`` each day of the log, from day
-    ``first`` on, and at its end; ``entries``: at each entry. ``gaps``: what it gains between two
-    entries under one rule.
+    It stands on closed days and while no routine is. ``before`` each day of the log and at its end,
+    so that a printer has one more than days. ``gaps``: what it gains between two entries under one
+    rule; on the printers ``told`` there are such, and so ``many`` entries each: the clock at these
+    is ``entries``.
     """
 
-    first: int
+    logged: LoggedDays
     before: Array
+    told: Ints
+    many: Ints
     entries: Array
     gaps: Array
 
     @classmethod
-    def of(cls, own: Occasions, log: PrinterLog) -> _DueClock:
-        usual, runs = own.usual, own.told & ~log.closed
+    def of(cls, own: Occasions, tasks: TaskDays) -> _DueClock:
+        logged, usual = tasks.logged, own.usual
+        runs = own.told & ~tasks.closed
         often = own.told & (usual < _OFTEN_DAYS)
-        if often.any() and len(own.at):
+        if often.any():
             # Short intervals are counted in working days.
             usual = np.where(often, np.maximum(np.rint(usual * 5 / 7), 1), usual)
-            runs &= ~often | _is_worked(own, log)
-        before = np.concatenate(([0.0], np.cumsum(np.where(runs, 1 / usual, 0.0))))
-        entries, rule = before[own.at], own.usual[own.at]
-        same = own.told[own.at[1:]] & own.told[own.at[:-1]] & (rule[1:] == rule[:-1])
-        return cls(log.first, before, entries, np.diff(entries)[same])
+            runs &= ~often | _is_worked(own, tasks)
+        gained = np.divide(1, usual, out=np.zeros(logged.total), where=runs)
+        before = np.zeros(logged.total + len(logged.printers))
+        for number, days in enumerate(logged.slices()):
+            # Each printer's own sum: whether an entry is due to the day hangs on its rounding.
+            gained[days].cumsum(out=before[days.start + number + 1 : days.stop + number + 1])
+        entries, rule = before[own.at + own.printer], own.usual[own.at]
+        is_told = own.told[own.at]
+        same = is_told[1:] & is_told[:-1] & (rule[1:] == rule[:-1]) & own.same_printer
+        told = np.zeros(len(logged.printers), dtype=bool)
+        told[own.printer[1:][same]] = True
+        many = np.bincount(own.printer, minlength=len(told))[told]
+        gaps = np.diff(entries)[same]
+        return cls(logged, before, np.flatnonzero(told), many, entries[told[own.printer]], gaps)
 
-    def missing(self, longest: float) -> Ints:
+    def missing(self, longest: float) -> dict[str, Ints]:
         """The days of the occasions without an entry, in gaps of no more intervals than that: a
         longer one may be a real rest. Before the first entry and after the last one they follow
         each other as the rule says.
         """
-        entries = self.entries
-        begin = entries[0] - np.floor(entries[0]) - 1
-        end = entries[-1] + np.floor(self.before[-1] - entries[-1]) + 1
-        last = np.concatenate(([begin], entries))
-        gap = np.concatenate((entries, [end])) - last
+        ends = np.cumsum(self.many)
+        begins, entries = ends - self.many, self.entries
+        bounds = self.logged.begins + np.arange(len(self.logged.begins))
+        whole = self.before[bounds[1:] - 1][self.told]
+        first, final = entries[begins], entries[ends - 1]
+        last = np.insert(entries, begins, first - np.floor(first) - 1)
+        gap = np.insert(entries, ends, final + np.floor(whole - final) + 1) - last
+        of = np.repeat(np.arange(len(self.told)), self.many + 1)
         number = _multiples(gap)
-        told = np.flatnonzero(number <= longest)
-        each = number[told].astype(np.int64) - 1
-        gaps = np.repeat(told, each)
+        short = np.flatnonzero(number <= longest)
+        each = number[short].astype(np.int64) - 1
+        gaps = np.repeat(short, each)
         place = np.arange(len(gaps)) - np.repeat(np.cumsum(each) - each, each) + 1
         at = last[gaps] + gap[gaps] * place / number[gaps]
-        at = at[(at >= 0) & (at < self.before[-1])]
+        there = (at >= 0) & (at < whole[of[gaps]])
         # Sums of fractions of a day fall short of whole intervals by rounding only.
-        return np.asarray(self.first + np.searchsorted(self.before, at + 1e-6, side="right") - 1)
+        at, of = at[there] + 1e-6, of[gaps][there]
+        own = np.searchsorted(of, np.arange(len(self.told) + 1)).tolist()
+        days = {}
+        for printer, (begin, end) in zip(self.told.tolist(), pairwise(own), strict=True):
+            before = self.before[bounds[printer] : bounds[printer + 1]]
+            day = before.searchsorted(at[begin:end], side="right") - 1
+            days[self.logged.printers[printer]] = int(self.logged.first[printer]) + day
+        return days
 
 
-def _is_worked(own: Occasions, log: PrinterLog) -> Bools:
-    """Working days: those weekdays on which the task is done at all."""
-    weekday = (day_of(log.first).weekday() + np.arange(log.days)) % 7
-    often = np.bincount(weekday[own.at], minlength=7)
-    return np.asarray((often >= 0.2 * often.max())[weekday] & ~log.closed)
+def _is_worked(own: Occasions, tasks: TaskDays) -> Bools:
+    """Working days of each printer: those weekdays on which the task is done there at all."""
+    logged = tasks.logged
+    weekday = logged.day_at(np.arange(logged.total)) % 7
+    cell = 7 * own.printer + weekday[own.at]
+    times = np.bincount(cell, minlength=7 * len(logged.printers)).reshape(-1, 7)
+    often = times >= 0.2 * times.max(axis=1, keepdims=True)
+    return np.asarray(often[logged.printer, weekday] & ~tasks.closed)
 
 
 def _multiples(gaps: Array) -> Array:

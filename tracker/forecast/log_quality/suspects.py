@@ -11,25 +11,15 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from tracker.arrays import Bools, Ints
-from tracker.forecast.log_quality.failure_runs import (
-    LAST_DAYS,
-    FailureRun,
-    FailureRuns,
-    failure_runs,
-)
-from tracker.forecast.log_quality.pile_up import (
-    LAGS,
-    PileUp,
-    RunCounts,
-    pile_ups,
-    run_counts,
-)
+from tracker.arrays import Ints
+from tracker.forecast.log_quality.failure_runs import LAST_DAYS, FailureRuns, failure_runs
+from tracker.forecast.log_quality.pile_up import LAGS, PileUp, pile_ups
+from tracker.forecast.log_quality.run_counts import RunCounts, run_counts
 from tracker.forecast.log_quality.symptom_chance import EntryTrack, symptom_chances
 from tracker.forecast.log_quality.task_days import TaskDays
-from tracker.forecast.log_quality.usual_interval import Occasions, off_schedule
+from tracker.forecast.log_quality.usual_interval import Occasions
 from tracker.lives.life_table import life_table
-from tracker.lives.open_days import day_of
+from tracker.lives.open_days import day_number, day_of
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
 from tracker.workshop.remembered.reads import found_once
@@ -93,7 +83,7 @@ def find_suspects(
         for suspect in search.of_task(task, [one for one in found.values() if one.task == task]):
             doubtful[suspect.printer, task, suspect.done_on.toordinal()] = suspect
     lags = dict.fromkeys(tasks.tasks, 0)
-    if found or any(log.confirmed.any() for log in tasks.printers.values()):
+    if found or tasks.confirmed.any():
         lags = search.lags(without(tasks, (one for one in doubtful.values() if one.is_suspect)))
     ordered = tuple(doubtful[key] for key in sorted(doubtful))
     return Suspicion(ordered, tuple(found.values()), lags)
@@ -127,10 +117,17 @@ class _Search:
 
     def counts(self, tasks: TaskDays, *, without_confirmed: bool) -> dict[str, RunCounts]:
         @cache
-        def weights(printer: str) -> NDArray[np.floating]:
-            log = tasks.printers[printer]
-            ways = np.stack((log.done, off_schedule(tasks, self.schedules, log))).astype(np.float32)
-            return ways * ~log.confirmed if without_confirmed else ways
+        def put_in_between(task: str) -> tuple[Ints, NDArray[np.floating]]:
+            own = Occasions.of(self.schedules, tasks, task)
+            return own.at, own.off_schedule()
+
+        def weights(task: str) -> NDArray[np.floating]:
+            ways = np.zeros((2, tasks.logged.total), dtype=np.float32)
+            at, off = put_in_between(task)
+            ways[0, at], ways[1, at] = 1, off
+            if without_confirmed:
+                ways[:, tasks.confirmed[tasks.tasks.index(task)]] = 0
+            return ways
 
         found = {}
         for kind, names in self.protecting():
@@ -158,62 +155,70 @@ class _Search:
 
     def of_task(self, task: str, found: Sequence[PileUp]) -> Iterator[Suspect]:
         """The entries of that task that may have been because of a symptom."""
-        row = self.tasks.tasks.index(task)
-        runs = [(one.part_kind, run) for one in found for run in self.runs(one.part_kind)]
-        logs = list(self.tasks.printers.values())
-        before, tracks, days, due = (
-            [],
-            [],
-            np.zeros(len(LAST_DAYS) + 1),
-            np.zeros(len(LAST_DAYS) + 1),
+        logged = self.tasks.logged
+        kinds = sorted(one.part_kind for one in found)
+        bins, failures = self._before(kinds)
+        own = Occasions.of(self.schedules, self.tasks, task)
+        asked = (bins[own.at] >= 0) & ~self.tasks.confirmed[self.tasks.tasks.index(task), own.at]
+        bin_of = np.where(bins < 0, len(LAST_DAYS), bins)
+        days = np.bincount(bin_of, minlength=len(LAST_DAYS) + 1).astype(np.float64)
+        per_day = np.nan_to_num(1 / own.usual)
+        due = np.bincount(bin_of, per_day, minlength=len(days)).astype(np.float64)
+        bounds = np.searchsorted(own.printer, np.arange(1, len(logged.printers)))
+        columns = (own.at, own.usual[own.at], bins[own.at], asked)
+        by_printer = zip(*(np.split(column, bounds) for column in columns), strict=True)
+        chances = np.concatenate(
+            symptom_chances([EntryTrack(*each) for each in by_printer], days, due)
         )
-        for log in logs:
-            nearest = _Nearest.of(
-                log.first, log.days, [r for r in runs if r[1].printer == log.printer]
+        doubtful = np.flatnonzero(chances > _HARDLY)
+        printer, day = own.printer[doubtful], logged.day_at(own.at[doubtful])
+        next_one = failures.after(printer, day)
+        for at, entry in enumerate(doubtful.tolist()):
+            of_kind, failed_on = failures.kind[next_one[at]], failures.day[next_one[at]]
+            yield Suspect(
+                logged.printers[printer[at]],
+                task,
+                day_of(day[at]),
+                kinds[of_kind],
+                int(failed_on - day[at]),
+                float(chances[entry]),
             )
-            own = Occasions.of(self.schedules, self.tasks, log, task)
-            asked = (nearest.bin[own.at] >= 0) & ~log.confirmed[row, own.at]
-            before.append(nearest)
-            tracks.append(EntryTrack(own.at, own.usual[own.at], nearest.bin[own.at], asked))
-            bins = np.where(nearest.bin < 0, len(LAST_DAYS), nearest.bin)
-            days += np.bincount(bins, minlength=len(days))
-            due += np.bincount(bins, np.nan_to_num(1 / own.usual), minlength=len(days))
-        chances = symptom_chances(tracks, days, due)
-        for log, nearest, track, chance in zip(logs, before, tracks, chances, strict=True):
-            for entry in np.flatnonzero(chance > _HARDLY):
-                at = int(track.at[entry])
-                kind, failed_on = nearest.failure(at + log.first)
-                yield Suspect(
-                    log.printer,
-                    task,
-                    day_of(at + log.first),
-                    kind,
-                    failed_on - at - log.first,
-                    float(chance[entry]),
-                )
+
+    def _before(self, part_kinds: Sequence[str]) -> tuple[Ints, _Failures]:
+        """The bin of each of all days (−1: not before a failure of these kinds, in order of their
+        names), and the failures.
+        """
+        logged = self.tasks.logged
+        bins = np.full(logged.total, len(LAST_DAYS))
+        printers, days, kinds = [], [], []
+        for number, part_kind in enumerate(part_kinds):
+            runs, printer = self.runs(part_kind).on_printers_of(logged)
+            place, inside = logged.places(printer[runs.of_day], runs.days)
+            np.minimum.at(bins, place[inside], runs.bin[inside])
+            printers.append(printer[runs.of_failure])
+            days.append(runs.failed_on)
+            kinds.append(np.full(len(runs.failed_on), number))
+        of_all, day, kind = (np.concatenate(each) for each in (printers, days, kinds))
+        order = np.lexsort((kind, day, of_all))
+        failures = _Failures(of_all[order], day[order], kind[order])
+        return np.where(bins == len(LAST_DAYS), -1, bins), failures
 
 
 @dataclass(frozen=True, eq=False)
-class _Nearest:
-    """The bin of every day of a printer's log (−1: not before a failure), and the failures."""
+class _Failures:
+    """Failures in order of printers, days and kinds of parts, both as numbers."""
 
-    bin: Ints
-    failures: tuple[tuple[int, str], ...]
+    printer: Ints
+    day: Ints
+    kind: Ints
 
-    @classmethod
-    def of(cls, first: int, days: int, runs: Sequence[tuple[str, FailureRun]]) -> _Nearest:
-        bins = np.full(days, len(LAST_DAYS))
-        for _, run in runs:
-            inside = (run.days >= first) & (run.days < first + days)
-            at = run.days[inside] - first
-            bins[at] = np.minimum(bins[at], run.bin[inside])
-        failures = sorted({(int(day), kind) for kind, run in runs for day in run.failed_on})
-        return cls(np.where(bins == len(LAST_DAYS), -1, bins), tuple(failures))
-
-    def failure(self, day: int) -> tuple[str, int]:
-        """The kind and the day of the next failure after that day."""
-        failed_on, kind = next(one for one in self.failures if one[0] > day)
-        return kind, failed_on
+    def after(self, printer: Ints, day: Ints) -> Ints:
+        """The next failure on each printer after that day, of which there is one."""
+        both = np.concatenate((self.day, day))
+        first, width = both.min(initial=0), np.ptp(both) + 2 if len(both) else 1
+        return np.searchsorted(
+            self.printer * width + self.day - first, printer * width + day - first, side="right"
+        )
 
 
 def may_protect(task: str, part_kind: str) -> bool:
@@ -224,16 +229,16 @@ def may_protect(task: str, part_kind: str) -> bool:
 
 def without(tasks: TaskDays, suspects: Iterable[Suspect]) -> TaskDays:
     """The same days without those entries."""
-    done: dict[str, Bools] = {}
-    for one in suspects:
-        log = tasks.printers[one.printer]
-        own = done.setdefault(one.printer, log.done.copy())
-        own[tasks.tasks.index(one.task), (one.done_on - day_of(log.first)).days] = False
-    printers = {
-        name: replace(log, done=done[name]) if name in done else log
-        for name, log in tasks.printers.items()
-    }
-    return replace(tasks, printers=printers)
+    logged, row = tasks.logged, {task: number for number, task in enumerate(tasks.tasks)}
+    taken = [
+        (row[one.task], logged.numbers[one.printer], day_number(one.done_on)) for one in suspects
+    ]
+    if not taken:
+        return tasks
+    task, printer, day = np.array(taken).T
+    done = tasks.done.copy()
+    done[task, logged.places(printer, day)[0]] = False
+    return replace(tasks, done=done)
 
 
 def entries_of(known: Records, suspects: Iterable[Suspect]) -> dict[int, Suspect]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 import pandas as pd
@@ -13,80 +14,126 @@ import pandas as pd
 from tracker.arrays import Bools, Ints
 from tracker.lives.logged_window import end_of_log, log_began
 from tracker.lives.open_days import Closures, day_number
-from tracker.workshop.columns.coded import NO_DAY
+from tracker.workshop.columns.coded import NO_DAY, day_numbers
 from tracker.workshop.records import Records
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
 
-NO_ROWS = np.zeros(0, dtype=np.int64)
-
 
 @dataclass(frozen=True, eq=False)
-class PrinterLog:
-    """The log of one printer: whole days since 1970-01-01 from ``first`` to ``last``.
+class LoggedDays:
+    """The days that the log of each printer covers, one printer after the other: so what happened
+    on any of them is counted for the whole fleet at once.
 
-    ``done`` (tasks, days): planned entries, once a day; ``confirmed`` those that somebody said
-    were planned when asked. ``closed`` (days): nobody was there.
+    ``printers`` by name; their days (whole ones since 1970-01-01) from ``first`` on lie at the
+    places ``begins`` (one more than printers) of all days.
     """
 
-    printer: str
-    first: int
-    last: int
-    done: Bools
-    confirmed: Bools
-    closed: Bools
+    printers: tuple[str, ...]
+    first: Ints
+    begins: Ints
+
+    @classmethod
+    def of(cls, known: Records, as_of: date) -> LoggedDays:
+        """From the day the log (and the printer) began to the last day anything was written."""
+        began, ended = log_began(known), day_number(end_of_log(known, known.maintenance, as_of))
+        printers = known.printers.drop_duplicates("printer", keep="last")
+        started, retired = (day_numbers(printers[name]) for name in ("started_on", "retired_on"))
+        first = np.maximum(np.where(started == NO_DAY, began, started), began).astype(np.int64)
+        last = np.minimum(np.where(retired == NO_DAY, ended, retired), ended).astype(np.int64)
+        there = last >= first
+        names = printers["printer"].to_numpy()[there]
+        days = (last - first + 1)[there]
+        return cls(tuple(map(str, names)), first[there], np.append(0, np.cumsum(days)))
+
+    @cached_property
+    def numbers(self) -> dict[str, int]:
+        """Each printer's place among them."""
+        return {name: number for number, name in enumerate(self.printers)}
+
+    @cached_property
+    def printer(self) -> Ints:
+        """Of all days the printer's number."""
+        return np.repeat(np.arange(len(self.printers)), self.days)
 
     @property
-    def days(self) -> int:
-        """How many days the log covers."""
-        return self.last - self.first + 1
+    def days(self) -> Ints:
+        """How many days the log of each printer covers."""
+        return np.diff(self.begins)
+
+    @property
+    def total(self) -> int:
+        """All days."""
+        return int(self.begins[-1])
+
+    def slices(self) -> Iterator[slice]:
+        """Each printer's own among all days."""
+        for begin, end in pairwise(self.begins.tolist()):
+            yield slice(begin, end)
+
+    def places(self, printer: Ints, day: Ints) -> tuple[Ints, Bools]:
+        """Where such days lie among all days, and which lie in the printer's log at all."""
+        place = day + (self.begins[:-1] - self.first)[printer]
+        return place, (place >= self.begins[printer]) & (place < self.begins[1:][printer])
+
+    def day_at(self, place: Ints) -> Ints:
+        """The day (since 1970-01-01) at each place among all days."""
+        printer = self.printer[place]
+        return place - self.begins[printer] + self.first[printer]
 
 
 @dataclass(frozen=True, eq=False)
 class TaskDays:
-    """The planned work of the whole workshop, ``tasks`` in order."""
+    """The planned work of the whole workshop, ``tasks`` in order.
+
+    ``done`` (tasks, all days): planned entries, once a day; ``confirmed`` those that somebody said
+    were planned when asked. ``closed`` (all days): nobody was there.
+    """
 
     tasks: tuple[str, ...]
-    printers: Mapping[str, PrinterLog]
+    logged: LoggedDays
+    done: Bools
+    confirmed: Bools
+    closed: Bools
 
     @classmethod
     def of(cls, known: Records, as_of: date) -> TaskDays:
-        """From the day the log (and the printer) began to the last day anything was written."""
+        """As known on that day."""
         printer, task, why, note = (
             known.codes("maintenance", name) for name in ("printer", "task", "why", "note")
         )
         day = known.day_numbers("maintenance", "done_on")
         planned = np.flatnonzero(why.is_word("planned") & (day != NO_DAY))
         tasks = sorted(task.take(planned).occurring())
+        logged = LoggedDays.of(known, as_of)
+        number = printer.take(planned).among(pd.Index(logged.printers, dtype=object))
+        planned, number = planned[number >= 0], number[number >= 0]
+        place, inside = logged.places(number.astype(np.int64), day[planned].astype(np.int64))
+        planned, place = planned[inside], place[inside]
         what = task.take(planned).among(pd.Index(tasks))
-        day = day[planned].astype(np.int64)
+        done = np.zeros((len(tasks), logged.total), dtype=bool)
+        done[what, place] = True
+        confirmed = np.zeros_like(done)
         confirming = np.array([CONFIRMED_PLANNED in one for one in note.words], dtype=bool)
         said = note.take(planned).marked(confirming)
-        began, ended = log_began(known), day_number(end_of_log(known, known.maintenance, as_of))
-        rows_of = printer.take(planned).rows_by_word()
-        closures = Closures.of(known)
-        printers = {}
-        for row in known.printers.drop_duplicates("printer", keep="last").itertuples():
-            first = max(began, _day(row.started_on, began))
-            last = min(ended, _day(row.retired_on, ended))
-            if last < first:
-                continue
-            name = str(row.printer)
-            own = rows_of.get(name, NO_ROWS)
-            rows = own[(day[own] >= first) & (day[own] <= last)]
-            done = np.zeros((len(tasks), last - first + 1), dtype=bool)
-            confirmed = np.zeros_like(done)
-            done[what[rows], day[rows] - first] = True
-            asked = rows[said[rows]]
-            confirmed[what[asked], day[asked] - first] = True
-            closed = closures.is_closed(name, np.arange(first, last + 1))
-            printers[name] = PrinterLog(name, first, last, done, confirmed, closed)
-        return cls(tuple(tasks), printers)
+        confirmed[what[said], place[said]] = True
+        return cls(tuple(tasks), logged, done, confirmed, _closed(Closures.of(known), logged))
 
-    def days_of(self, printer: str, task: str) -> Ints:
-        """The days of that task on that printer, in order."""
-        log = self.printers[printer]
-        return log.first + np.flatnonzero(log.done[self.tasks.index(task)])
+    def done_at(self, task: str) -> Ints:
+        """The places of that task's entries among all days, in order."""
+        return np.flatnonzero(self.done[self.tasks.index(task)])
 
 
-def _day(moment: Any, otherwise: int) -> int:
-    return otherwise if pd.isna(moment) else day_number(moment.date())
+def _closed(closures: Closures, logged: LoggedDays) -> Bools:
+    closed = np.zeros(logged.total, dtype=bool)
+    begins, days, first = logged.begins, logged.days, logged.first
+    for printers, calendar in closures.open_numbers(logged.printers).together():
+        if not calendar.closed:
+            continue
+        since = int(first[printers].min())
+        until = int((first + days)[printers].max())
+        is_closed = np.diff(calendar.closed_before(np.arange(since, until + 1))) > 0
+        for printer in printers.tolist():
+            at = int(first[printer]) - since
+            own = slice(int(begins[printer]), int(begins[printer + 1]))
+            closed[own] = is_closed[at : at + int(days[printer])]
+    return closed

@@ -140,7 +140,7 @@ def order_shown(column: Sequence[Cell]) -> str:
     ('day first', '')
     """
     shown = set()
-    for cell in set(column):
+    for cell in DistinctCells.of(column).cells:
         match = numbers_of(cell)
         if match:
             shown |= _orders(match) if len(_orders(match)) == 1 else set()

@@ -136,7 +136,7 @@ def mark_shown(values: Sequence[Cell]) -> str:
     ('decimal comma', '')
     """
     shown: set[str] = set()
-    for cell in set(values):
+    for cell in DistinctCells.of(values).cells:
         if isinstance(cell, str) and not is_nothing(cell):
             typed = _take_apart(cell)
             if isinstance(typed, _Typed) and len(typed.readings) == 1:

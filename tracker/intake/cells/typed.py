@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any, overload
 
 import numpy as np
 import pandas as pd
 
 from tracker.intake.questions import Question
 from tracker.language import _
+from tracker.workshop.columns.coded import Coded, smallest
 from tracker.workshop.refusal import written
 
 # A cell as it came: text, or a number or a day where the file itself says it is one.
 Cell = str | float | datetime
+
+_CELLS_AT_ONCE = 4096
 
 # Written where there is nothing to write; in text columns they stay what they are.
 NOTHING = frozenset({"", "-", "–", "—", "--", "n/a", "na", "n.a.", "none", "null", "nan", "k.a."})
@@ -46,7 +50,8 @@ class CellReading:
 
     ``values`` has the typed values in row order, missing where a cell was empty or cannot be
     read; ``problems`` tells for each row position that cannot be read why; ``question`` is what
-    must be answered first (the values then are missing where it matters).
+    must be answered first (the values then are missing where it matters). ``words`` are the values
+    of a column of words, coded.
     """
 
     values: np.ndarray
@@ -54,6 +59,15 @@ class CellReading:
     question: Question | None = None
     notices: tuple[str, ...] = ()
     read_as: tuple[Cell, str] | None = None
+    words: Coded | None = None
+
+    @classmethod
+    def of_words(cls, texts: DistinctCells) -> CellReading:
+        """The reading of a column of texts, which are taken as they are."""
+        words = np.empty(len(texts.cells), dtype=object)
+        words[:] = texts.cells
+        coded = Coded(texts.codes, words)
+        return cls(coded.decoded(), {}, words=coded)
 
 
 def as_text(cell: Cell) -> str:
@@ -67,19 +81,94 @@ def as_text(cell: Cell) -> str:
     return written(pd.Timestamp(cell) if isinstance(cell, datetime) else cell)
 
 
-@dataclass(frozen=True)
-class DistinctCells:
-    """The distinct cells of a column and where each stands, so that each is read once."""
+@dataclass(frozen=True, eq=False)
+class DistinctCells(Sequence[Cell]):
+    """A column of cells: each distinct one, and row by row the place of its own among them.
+
+    So each is read once, and a long column takes little more room than what it says. ``cells`` all
+    occur, in the order in which they first do.
+    """
 
     cells: list[Cell]
     codes: np.ndarray
 
     @classmethod
-    def of(cls, column: Sequence[Cell]) -> DistinctCells:
-        """The distinct cells in order of first appearance."""
-        cells = list(dict.fromkeys(column))
-        position = {cell: at for at, cell in enumerate(cells)}
-        return cls(cells, np.array(list(map(position.__getitem__, column)), dtype=np.int64))
+    def of(cls, column: Iterable[Cell]) -> DistinctCells:
+        """The same column so."""
+        if isinstance(column, DistinctCells):
+            return column
+        column = list(column)
+        position = {cell: at for at, cell in enumerate(dict.fromkeys(column))}
+        codes = np.array(list(map(position.__getitem__, column)), dtype=smallest(len(position)))
+        return cls(list(position), codes)
+
+    @classmethod
+    def repeated(cls, cell: Cell, count: int) -> DistinctCells:
+        """One cell in that many rows."""
+        return cls([cell] if count else [], np.broadcast_to(np.int8(0), count))
+
+    def __len__(self) -> int:
+        return len(self.codes)
+
+    @overload
+    def __getitem__(self, at: int) -> Cell: ...
+    @overload
+    def __getitem__(self, at: slice) -> list[Cell]: ...
+    def __getitem__(self, at: int | slice) -> Cell | list[Cell]:
+        if isinstance(at, slice):
+            return list(map(self.cells.__getitem__, self.codes[at].tolist()))
+        return self.cells[self.codes[at]]
+
+    def __iter__(self) -> Iterator[Cell]:
+        for first in range(0, len(self.codes), _CELLS_AT_ONCE):
+            yield from self[first : first + _CELLS_AT_ONCE]
+
+    def __contains__(self, cell: object) -> bool:
+        return cell in self.cells
+
+    def index(self, cell: Any, start: int = 0, stop: int | None = None) -> int:
+        """The first row with that cell; ValueError where there is none."""
+        found = self.codes[start:stop] == self.cells.index(cell)
+        if not found.any():
+            raise ValueError(cell)
+        return start + int(found.argmax())
+
+    def count(self, cell: Any) -> int:
+        """How many rows hold that cell."""
+        return self.counts().get(cell, 0)
+
+    def counts(self) -> dict[Cell, int]:
+        """How many rows hold each cell."""
+        often = np.bincount(self.codes, minlength=len(self.cells)).tolist()
+        return dict(zip(self.cells, often, strict=True))
+
+    def each(self, other: Callable[[Cell], Cell]) -> DistinctCells:
+        """The column with another cell for each."""
+        cells = list(map(other, self.cells))
+        position = {cell: at for at, cell in enumerate(dict.fromkeys(cells))}
+        if len(position) == len(cells):
+            return DistinctCells(cells, self.codes)
+        places = np.array([position[cell] for cell in cells], dtype=smallest(len(position)))
+        return DistinctCells(list(position), places[self.codes])
+
+    def take(self, rows: np.ndarray) -> DistinctCells:
+        """Those rows, by their rising positions."""
+        if len(rows) == len(self.codes):
+            return self
+        codes = self.codes[rows]
+        there = np.bincount(codes, minlength=len(self.cells)) > 0
+        left = np.ones(len(self.codes), dtype=bool)
+        left[rows] = False
+        order = np.flatnonzero(there)
+        if len(order) < 2:
+            return DistinctCells.repeated(self.cells[order[0]] if len(order) else "", len(codes))
+        if there[self.codes[left]].any():  # a row that is left out may have been the first
+            first = np.zeros(len(self.cells), dtype=np.int64)
+            first[codes[::-1]] = np.arange(len(codes))[::-1]
+            order = order[np.argsort(first[order])]
+        places = np.zeros(len(self.cells), dtype=smallest(len(order)))
+        places[order] = np.arange(len(order))
+        return DistinctCells([self.cells[at] for at in order.tolist()], places[codes])
 
     def spread(
         self,

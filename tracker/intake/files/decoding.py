@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import codecs
 import re
 
 from tracker.errors import RecordError
-from tracker.intake.files.budgets import refuse_size
+from tracker.intake.files.budgets import WORKBOOK, refuse_size
 from tracker.language import N_, _
+
+_BYTES_AT_ONCE = 1 << 20
 
 # How other files begin, and what to tell the person.
 _OTHER_FILES = (
@@ -33,11 +36,11 @@ _OTHER_FILES = (
 
 def refuse_other_files(source: str, data: bytes) -> None:
     """Raises RecordError for an empty or too large file, and for one that is no table."""
-    if not data.strip():
+    if is_blank(data):
         raise RecordError(
             _("{source} is empty; choose the file with the rows in it.", source=source)
         )
-    refuse_size(source, len(data))
+    refuse_size(source, len(data), data[: len(WORKBOOK)])
     for begins, what_it_is in _OTHER_FILES:
         if data.startswith(begins):
             raise RecordError(f"{source} {_(what_it_is)}.")
@@ -56,8 +59,13 @@ def refuse_other_files(source: str, data: bytes) -> None:
         )
 
 
-def decode(source: str, data: bytes) -> tuple[str, tuple[str, ...]]:
-    """The text of a file, with a notice when it was not UTF-8.
+def is_blank(data: bytes) -> bool:
+    """True where there is nothing but spaces and ends of lines."""
+    return re.search(rb"\S", data) is None
+
+
+def encoding_of(source: str, data: bytes) -> tuple[str, tuple[str, ...]]:
+    """In which encoding the text of a file is, with a notice when it is not UTF-8.
 
     Raises RecordError when it is in none of the encodings taken.
     """
@@ -69,42 +77,39 @@ def decode(source: str, data: bytes) -> tuple[str, tuple[str, ...]]:
         (b"\xfe\xff", "utf-16"),
     ):
         if data.startswith(mark):
-            try:
-                return data.decode(encoding), ()
-            except UnicodeDecodeError:
-                raise RecordError(
-                    _(
-                        "{source} begins as {encoding} but goes on otherwise; save it again "
-                        "as CSV UTF-8.",
-                        source=source,
-                        encoding=encoding.upper(),
-                    )
-                ) from None
+            if _broken_at(data, encoding) is None:
+                return encoding, ()
+            raise RecordError(
+                _(
+                    "{source} begins as {encoding} but goes on otherwise; save it again "
+                    "as CSV UTF-8.",
+                    source=source,
+                    encoding=encoding.upper(),
+                )
+            )
     if b"\x00" in data[:4000]:
-        return _decode_utf_16_without_mark(source, data), ()
-    try:
-        return data.decode("utf-8"), ()
-    except UnicodeDecodeError as error:
-        broken = data[error.start : error.start + 1].hex()
-    try:
-        text = data.decode("cp1252")
-    except UnicodeDecodeError:
+        return _utf_16_without_mark(source, data), ()
+    broken = _broken_at(data, "utf-8")
+    if broken is None:
+        return "utf-8", ()
+    if _broken_at(data, "cp1252") is not None:
         raise RecordError(
             _(
                 "{source} is neither UTF-8 nor Windows-1252 (byte {broken}); save it again "
                 "as CSV UTF-8.",
                 source=source,
-                broken=broken,
+                broken=data[broken : broken + 1].hex(),
             )
-        ) from None
-    if re.search("[ÃÂ][\u0080-\u00bf]|â€", text):
+        )
+    # What UTF-8 for "é" or a quotation mark looks like in Windows-1252.
+    if re.search(rb"[\xc3\xc2][\xa0-\xbf]|\xe2\x80", data):
         raise RecordError(
             _(
                 "{source} mixes UTF-8 with another encoding; save it again as CSV UTF-8.",
                 source=source,
             )
         )
-    return text, (
+    return "cp1252", (
         _(
             "{source}: not UTF-8, so read as Windows-1252; look at the umlauts and signs.",
             source=source,
@@ -112,14 +117,31 @@ def decode(source: str, data: bytes) -> tuple[str, tuple[str, ...]]:
     )
 
 
-def _decode_utf_16_without_mark(source: str, data: bytes) -> str:
+def _broken_at(data: bytes, encoding: str) -> int | None:
+    """The first byte that cannot be of that encoding; None where all can.
+
+    Looked for piece by piece: the whole as text could take four times the room.
+    """
+    decoder = codecs.getincrementaldecoder(encoding)()
+    view = memoryview(data)
+    for first in range(0, max(len(data), 1), _BYTES_AT_ONCE):
+        waiting = len(decoder.getstate()[0])  # of a sign that the last piece cut in two
+        try:
+            decoder.decode(
+                view[first : first + _BYTES_AT_ONCE], first + _BYTES_AT_ONCE >= len(data)
+            )
+        except UnicodeDecodeError as error:
+            return first - waiting + error.start
+    return None
+
+
+def _utf_16_without_mark(source: str, data: bytes) -> str:
     sample = data[:4000]
     odd, even = sample[1::2].count(0), sample[0::2].count(0)
     if max(odd, even) > 0.3 * len(sample) / 2 and min(odd, even) <= 0.05 * len(sample) / 2:
-        try:
-            return data.decode("utf-16-le" if odd > even else "utf-16-be")
-        except UnicodeDecodeError:
-            pass
+        encoding = "utf-16-le" if odd > even else "utf-16-be"
+        if _broken_at(data, encoding) is None:
+            return encoding
     raise RecordError(
         _(
             "{source} is no text that can be read as a table; save it as CSV UTF-8 or XLSX.",

@@ -12,25 +12,29 @@ import io
 import re
 from collections import Counter
 from collections.abc import Sequence
-from itertools import chain, islice
-from typing import cast
+from itertools import islice
 
 from tracker.errors import RecordError
-from tracker.intake.cells.typed import Cell
 from tracker.intake.files.budgets import (
     MAX_COLUMNS,
     MAX_LINE,
     SMALL_BYTES,
     SMALL_UNPACKED_BYTES,
-    Spent,
+    WORKBOOK,
+    refuse_text,
+    too_long_a_cell,
 )
-from tracker.intake.files.decoding import decode, refuse_other_files
+from tracker.intake.files.column_rows import ColumnRows, RowsComing
+from tracker.intake.files.decoding import encoding_of, refuse_other_files
 from tracker.intake.files.grid import Grid
 from tracker.language import _
 from tracker.workshop.limits import LONGEST_TEXT
 
-_ROWS_AT_ONCE = 1000  # between two looks at what was spent
+_ROWS_AT_ONCE = 2000  # between two looks at what was spent
+_CHARACTERS_AT_ONCE = 1 << 20
+_SAMPLE = 40_000  # characters by which the separator is told
 _SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
+_BLANK = "".join(_SEPARATORS) + ' \r\n"'
 
 
 def read_grids(source: str, data: bytes) -> tuple[Grid, ...]:
@@ -42,15 +46,15 @@ def read_grids(source: str, data: bytes) -> tuple[Grid, ...]:
     Raises RecordError when the bytes are no table that can be read.
 
     >>> (grid,) = read_grids("log.csv", "Drucker;m²\\nP1;1,5\\n\\nP2;2".encode("cp1252"))
-    >>> grid.rows, grid.separator
+    >>> list(grid.rows), grid.separator
     ([['Drucker', 'm²'], ['P1', '1,5'], [], ['P2', '2']], ';')
     """
     refuse_other_files(source, data)
-    if data[:4] == b"PK\x03\x04":
+    if data.startswith(WORKBOOK):
         grids = _read_workbook(source, data)
     else:
-        text, notices = decode(source, data)
-        rows, separator = _read_csv(source, text)
+        encoding, notices = encoding_of(source, data)
+        rows, separator = _read_csv(source, data, encoding)
         grids = (Grid(source, rows, separator=separator, notices=notices),)
     return grids
 
@@ -65,27 +69,30 @@ def _read_workbook(source: str, data: bytes) -> tuple[Grid, ...]:
     return read_apart(source, data)
 
 
-def _read_csv(source: str, text: str) -> tuple[list[list[Cell]], str]:
-    if not text.strip("".join(_SEPARATORS) + ' \r\n"'):
-        raise RecordError(
-            _("{source} is empty; choose the file with the rows in it.", source=source)
-        )
-    named = re.match(r"sep=(.)\r?\n", text)  # a line some spreadsheet programs put first
-    if named:
-        text = text[named.end() :]
-    separator = named[1] if named else _sniff_separator(text)
-    _refuse_endless_line(source, text)
-    _refuse_open_quote(source, text, separator)
-    spent = Spent(source)
-    rows: list[list[Cell]] = []
+def _read_csv(source: str, data: bytes, encoding: str) -> tuple[ColumnRows, str]:
+    text = io.TextIOWrapper(io.BytesIO(data), encoding, newline="")
+    quotes = _look_over(source, text)
+    sample = text.read(_SAMPLE)
+    named = re.match(r"sep=(.)\r?\n", sample)  # a line some spreadsheet programs put first
+    separator = named[1] if named else _sniff_separator(sample)
+
+    def from_the_first_row() -> io.TextIOWrapper:
+        text.seek(0)
+        text.read(named.end() if named else 0)
+        return text
+
+    if quotes % 2:
+        _refuse_open_quote(source, from_the_first_row(), separator)
+    coming = RowsComing()
     try:
-        reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator)
+        reader = csv.reader(from_the_first_row(), delimiter=separator)
         while some := list(islice(reader, _ROWS_AT_ONCE)):
-            spent.more(len(some), sum(map(len, some)))
-            longest = max(map(len, chain.from_iterable(some)), default=0)
-            if longest > LONGEST_TEXT or max(map(len, some)) > MAX_COLUMNS:
-                _refuse_beyond_budget(source, some, len(rows) + 1, spent)
-            rows += cast("list[list[Cell]]", some)
+            if max(map(len, some)) > MAX_COLUMNS:
+                some = _within_the_widest(source, some, coming.count + 1)
+            coming.add(some)
+            if coming.longest > LONGEST_TEXT:
+                _refuse_long_cell(source, some, coming.count - len(some) + 1)
+            refuse_text(source, coming)
     except csv.Error as error:
         raise RecordError(
             _(
@@ -94,60 +101,82 @@ def _read_csv(source: str, text: str) -> tuple[list[list[Cell]], str]:
                 error=error,
             )
         ) from None
-    return rows, separator
+    return coming.rows(), separator
 
 
-def _refuse_beyond_budget(
-    source: str, rows: Sequence[Sequence[str]], first: int, spent: Spent
-) -> None:
-    """Tells of a row that is too wide, or holds too long a cell; the first is row ``first``."""
+def _within_the_widest(source: str, rows: Sequence[list[str]], first: int) -> list[list[str]]:
+    """The rows, the first of which is row ``first``, without empty cells far to the right.
+
+    Raises RecordError for one that holds something there.
+    """
     for number, row in enumerate(rows, start=first):
-        if len(row) > MAX_COLUMNS and any(cell.strip() for cell in row[MAX_COLUMNS:]):
-            raise _too_wide(source, number)
-        for cell in row:
-            if len(cell) > LONGEST_TEXT:
-                spent.text(len(cell), number)
-
-
-def _refuse_endless_line(source: str, text: str) -> None:
-    """A line without an end would be held several times over."""
-    begins = 0
-    while len(text) - begins > MAX_LINE:  # from end of line to end of line, as far as one may be
-        ends = max(text.rfind(mark, begins, begins + MAX_LINE) for mark in "\n\r")
-        if ends < 0:
-            number = 1 + sum(1 for _line in io.StringIO(text[:begins], newline=""))
+        if any(cell.strip() for cell in row[MAX_COLUMNS:]):
             raise RecordError(
                 _(
-                    "{source} line {number} has {count} million characters, so it is no table; "
-                    "save it again as CSV UTF-8 or XLSX.",
+                    "{source} row {row}: something stands beyond column {most}, far from any "
+                    "table; delete it.",
                     source=source,
-                    number=number,
-                    count=f"{_length_of_line(text, begins) / 1e6:.0f}",
+                    row=number,
+                    most=MAX_COLUMNS,
                 )
             )
-        begins = ends + 1
+    return [row[:MAX_COLUMNS] for row in rows]
 
 
-def _length_of_line(text: str, begins: int) -> int:
-    ends = [at for mark in "\n\r" if (at := text.find(mark, begins)) >= 0]
-    return min(ends, default=len(text)) - begins
+def _refuse_long_cell(source: str, rows: Sequence[Sequence[str]], first: int) -> None:
+    for number, row in enumerate(rows, start=first):
+        for cell in row:
+            if len(cell) > LONGEST_TEXT:
+                raise too_long_a_cell(source, len(cell), number)
 
 
-def _too_wide(source: str, row: int) -> RecordError:
+def _look_over(source: str, text: io.TextIOWrapper) -> int:
+    """How many quotation marks does a text hold? It is looked at piece by piece from its begin.
+
+    Raises RecordError for one without anything in it, and for a line without an end, which would
+    be held several times over.
+    """
+    quotes, holds_any = 0, False
+    begins = read = 0  # where the line begins that is being read, and how far all is read
+    while piece := text.read(_CHARACTERS_AT_ONCE):
+        quotes += piece.count('"')
+        holds_any = holds_any or bool(piece.strip(_BLANK))
+        ends = [at for mark in "\n\r" if (at := piece.find(mark)) >= 0]
+        if read + min(ends, default=len(piece)) - begins > MAX_LINE:
+            raise _endless_line(source, text, begins)
+        if ends:
+            begins = read + 1 + max(piece.rfind(mark) for mark in "\n\r")
+        read += len(piece)
+    if not holds_any:
+        raise RecordError(
+            _("{source} is empty; choose the file with the rows in it.", source=source)
+        )
+    text.seek(0)
+    return quotes
+
+
+def _endless_line(source: str, text: io.TextIOWrapper, begins: int) -> RecordError:
+    text.seek(0)
+    lines = io.StringIO(text.read(begins), newline="")
+    number = 1 + sum(1 for _line in lines)
+    count = 0
+    while piece := text.readline(MAX_LINE):
+        count += len(piece)
+        if piece.endswith(("\n", "\r")):
+            break
     return RecordError(
         _(
-            "{source} row {row}: something stands beyond column {most}, far from any table; "
-            "delete it.",
+            "{source} line {number} has {count} million characters, so it is no table; "
+            "save it again as CSV UTF-8 or XLSX.",
             source=source,
-            row=row,
-            most=MAX_COLUMNS,
+            number=number,
+            count=f"{count / 1e6:.0f}",
         )
     )
 
 
-def _sniff_separator(text: str) -> str:
+def _sniff_separator(sample: str) -> str:
     """The separator that cuts the first rows into the same number of cells most often."""
-    sample = text[:40_000]
     best, best_score = ",", 0.0
     for separator in _SEPARATORS:
         rows = []
@@ -171,11 +200,9 @@ def _sniff_separator(text: str) -> str:
     return best
 
 
-def _refuse_open_quote(source: str, text: str, separator: str) -> None:
+def _refuse_open_quote(source: str, text: io.TextIOWrapper, separator: str) -> None:
     """A quotation mark that opens a cell and is never closed would swallow all that follows."""
-    if text.count('"') % 2 == 0:
-        return
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    reader = csv.reader(text, delimiter=separator, strict=True)
     number = 1
     try:
         for _row in reader:

@@ -6,7 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from tracker.intake.cells.typed import Cell
+import numpy as np
+
+from tracker.intake.cells.typed import Cell, DistinctCells
+from tracker.intake.files.column_rows import ColumnRows
 
 
 @dataclass(frozen=True)
@@ -19,7 +22,7 @@ class Grid:
     """
 
     source: str
-    rows: list[list[Cell]]
+    rows: Sequence[list[Cell]]
     sheet: str = ""
     separator: str = ""
     from_1904: bool = False
@@ -32,9 +35,35 @@ class Grid:
         return f"{self.source}, {self.sheet}" if self.sheet else self.source
 
     @cached_property
-    def filled(self) -> list[bool]:
+    def filled(self) -> np.ndarray:
         """For each row: does it hold anything?"""
-        return [not is_blank(row) for row in self.rows]
+        if isinstance(self.rows, ColumnRows):
+            return self.rows.filled()
+        return np.array([not is_blank(row) for row in self.rows], dtype=bool)
+
+    def columns(self, rows: np.ndarray, within: range | None = None) -> list[DistinctCells]:
+        """The cells of those rows, column by column; ``within`` some of the sheet's columns."""
+        if not isinstance(self.rows, ColumnRows):
+            chosen = list(map(self.rows.__getitem__, rows.tolist()))
+            width = max(map(len, chosen), default=0)
+            return [
+                DistinctCells.of([row[at] if at < len(row) else "" for row in chosen])
+                for at in _within(width, within)
+            ]
+        found = self.rows.columns
+        longest = max((len(self.rows[at]) for at in self.rows.beyond), default=len(found))
+        columns = []
+        for at in _within(longest, within):
+            if at < len(found):
+                columns.append(found[at].take(rows))
+                continue
+            cells: list[Cell] = [""] * len(rows)
+            for row in self.rows.beyond:
+                place = int(np.searchsorted(rows, row))
+                if place < len(rows) and rows[place] == row:
+                    cells[place] = self.cell(row, at)
+            columns.append(DistinctCells.of(cells))
+        return columns
 
     def cell(self, row: int, column: int) -> Cell:
         """The cell at that row and column, both from 0; "" beyond the end of a row."""
@@ -56,6 +85,10 @@ class Grid:
             filled[column] = text.strip()
             rows[row] = filled
         return replace(self, rows=rows)
+
+
+def _within(width: int, within: range | None) -> range:
+    return range(width) if within is None else range(within.start, min(within.stop, width))
 
 
 def is_blank(row: Sequence[Cell]) -> bool:

@@ -7,12 +7,12 @@ import stat
 from pathlib import Path
 
 from tracker.errors import RecordError
-from tracker.intake.files.budgets import MAX_BYTES, refuse_size
+from tracker.intake.files.budgets import WORKBOOK, refuse_size
 from tracker.language import _
 
 
-def bytes_at(path: Path) -> bytes:
-    """What the file holds.
+def bytes_at(path: Path, *, before: int = 0) -> bytes:
+    """What the file holds; ``before`` counts the bytes of the files read with it.
 
     A pipe or device would wait or flow for ever, so what is opened is looked at before it is read.
 
@@ -24,7 +24,11 @@ def bytes_at(path: Path) -> bytes:
         about = os.fstat(opened)
         if not stat.S_ISREG(about.st_mode):
             raise RecordError(_("{name} is a folder, pipe or device; name a file.", name=path.name))
-        refuse_size(path.name, about.st_size)
-        data = file.read(MAX_BYTES + 1)  # it may have grown
-    refuse_size(path.name, len(data))
+        refuse_size(path.name, about.st_size, file.peek(len(WORKBOOK)), before=before)
+        data = file.read(about.st_size)
+        more = file.read(1)
+    if more:
+        raise RecordError(
+            _("{name} grew while it was read; load it once it is whole.", name=path.name)
+        )
     return data

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from array import array
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+import numpy as np
+
 from tracker.errors import RecordError
-from tracker.intake.cells.typed import Cell, as_text
+from tracker.intake.cells.typed import Cell, DistinctCells, as_text
 from tracker.intake.files.grid import Grid, is_blank
 from tracker.language import _
-
-_ROWS_AT_ONCE = 1000
 
 
 @dataclass(frozen=True)
@@ -29,7 +30,7 @@ class CellPlace:
 class RawTable:
     """The cells of a table as typed.
 
-    ``header`` holds the column names, ``columns`` one list of cells per header, ``row_numbers``
+    ``header`` holds the column names, ``columns`` the cells below each, ``row_numbers``
     the number of each row as a spreadsheet program shows it. Text cells are without outer spaces.
     ``too_long`` tells the rows with more cells than the header, by position. ``from_1904`` says
     that serial dates count from 1904. ``column_numbers`` are the headers' places in the sheet (0
@@ -42,8 +43,8 @@ class RawTable:
 
     source: str
     header: tuple[str, ...] = ()
-    columns: tuple[list[Cell], ...] = ()
-    row_numbers: tuple[int, ...] = ()
+    columns: tuple[Sequence[Cell], ...] = ()
+    row_numbers: Sequence[int] = ()
     too_long: Mapping[int, int] | None = None
     separator: str = ""
     from_1904: bool = False
@@ -58,12 +59,12 @@ class RawTable:
         cells = " | ".join(filter(None, self.row_text(at)[:4]))
         return _("row {row}: {cells}", row=self.row_of(self.row_numbers[at]), cells=cells)
 
-    def with_column(self, header: str, cells: list[Cell]) -> RawTable:
+    def with_column(self, header: str, cells: Sequence[Cell]) -> RawTable:
         """The table with other cells under that header."""
         at = self.header.index(header)
         return replace(self, columns=(*self.columns[:at], cells, *self.columns[at + 1 :]))
 
-    def beside(self, header: str, cells: list[Cell], number: int = 0) -> RawTable:
+    def beside(self, header: str, cells: Sequence[Cell], number: int = 0) -> RawTable:
         """The table with one more column; ``number`` is its place in the sheet, 0 for none."""
         places = self.places and {**self.places, header: [(0, number)] * len(cells)}
         return replace(
@@ -89,7 +90,7 @@ class RawTable:
                 flat if name == header else [column[at] for at in old]
                 for name, column in zip(self.header, self.columns, strict=True)
             ),
-            row_numbers=tuple(range(2, len(old) + 2)),  # row 1 is the header everywhere
+            row_numbers=range(2, len(old) + 2),  # row 1 is the header everywhere
             too_long={new: too_long[at] for new, at in enumerate(old) if at in too_long},
             places={name: [places[at] for at in old] for name, places in where.items()},
             headings=self.headings or dict(zip(self.column_numbers, self.header, strict=True)),
@@ -99,9 +100,9 @@ class RawTable:
         """The row at that position as text."""
         return [as_text(column[at]) for column in self.columns]
 
-    def column(self, header: str) -> list[Cell]:
+    def column(self, header: str) -> DistinctCells:
         """The cells under that header."""
-        return self.columns[self.header.index(header)]
+        return DistinctCells.of(self.columns[self.header.index(header)])
 
     def at(self, label: int) -> int:
         """The position of the row with that number."""
@@ -133,7 +134,7 @@ class RawTable:
 
 
 def raw_table(
-    grid: Grid, header_row: int, body: Iterable[int], *, columns: range | None = None
+    grid: Grid, header_row: int, body: Sequence[int] | np.ndarray, *, columns: range | None = None
 ) -> RawTable:
     """The rows of a sheet below a header, empty ones left out.
 
@@ -142,44 +143,33 @@ def raw_table(
 
     Raises RecordError when two columns have one name.
     """
-    rows = grid.rows
-    filled = grid.filled
-    body = [at for at in body if filled[at]]
+    rows = np.asarray(body, dtype=np.int64)
+    rows = rows[grid.filled[rows]]
     first = columns.start if columns is not None else 0
-    if columns is not None:
-        cut = {at: rows[at][columns.start : columns.stop] for at in (*body, header_row) if at >= 0}
-    else:
-        cut = None
-    of = rows.__getitem__ if cut is None else cut.__getitem__
+    cells = grid.columns(rows, columns)
     if header_row < 0:
-        names = [""] * max((len(of(at)) for at in body), default=0)
+        names = [""] * len(cells)
     else:
-        names = [as_text(cell).strip() for cell in of(header_row)]
-    while (
-        names
-        and names[-1] == ""
-        and all(len(of(at)) < len(names) or of(at)[len(names) - 1] == "" for at in body)
-    ):
+        head = grid.rows[header_row]
+        names = [
+            as_text(cell).strip()
+            for cell in (head if columns is None else head[first : columns.stop])
+        ]
+    while names and names[-1] == "" and all(map(_is_empty, cells[len(names) - 1 : len(names)])):
         names.pop()
     width = len(names)
     header = name_columns(grid.name, names, first)
-    too_long = {}
-    whole = list(map(of, body))
-    for position in [at for at, row in enumerate(whole) if len(row) != width]:
-        row = whole[position]
-        extra = len(row)
-        while extra > width and is_blank(row[extra - 1 : extra]):
-            extra -= 1
-        if extra > width:
-            too_long[position] = extra
-        whole[position] = row[:width] + [""] * (width - len(row))
-    cells = tuple(map(_stripped, _columns(whole, width)))
+    too_long: dict[int, int] = {}
+    for number, beyond in enumerate(cells[width:], start=width + 1):
+        holds = np.array([not is_blank([cell]) for cell in beyond.cells], dtype=bool)
+        too_long |= dict.fromkeys(np.flatnonzero(holds[beyond.codes]).tolist(), number)
+    none = DistinctCells.repeated("", len(rows))
     return RawTable(
         grid.name,
         header,
-        cells,
-        tuple(at + 1 for at in body),
-        too_long,
+        tuple(column.each(_stripped) for column in (*cells, *[none] * width)[:width]),
+        _numbers_of(rows),
+        dict(sorted(too_long.items())),
         grid.separator,
         grid.from_1904,
         grid.notices,
@@ -188,20 +178,19 @@ def raw_table(
     )
 
 
-def _columns(rows: Sequence[Sequence[Cell]], width: int) -> list[list[Cell]]:
-    """The columns of rows of one width; some rows at a time, while the processor has them near."""
-    columns: list[list[Cell]] = [[] for _ in range(width)]
-    for first in range(0, len(rows), _ROWS_AT_ONCE):
-        some = zip(*rows[first : first + _ROWS_AT_ONCE], strict=True)
-        for column, cells in zip(columns, some, strict=True):
-            column.extend(cells)
-    return columns
+def _is_empty(column: DistinctCells) -> bool:
+    return all(cell == "" for cell in column.cells)
 
 
-def _stripped(column: Sequence[Cell]) -> list[Cell]:
-    """The cells without outer spaces, each distinct text looked at once."""
-    bare = {cell: cell.strip() if isinstance(cell, str) else cell for cell in set(column)}
-    return list(map(bare.__getitem__, column))
+def _stripped(cell: Cell) -> Cell:
+    return cell.strip() if isinstance(cell, str) else cell
+
+
+def _numbers_of(rows: np.ndarray) -> Sequence[int]:
+    """The rows' numbers from 1, which mostly follow one another and then take no room."""
+    if not len(rows) or int(rows[-1]) - int(rows[0]) + 1 == len(rows):
+        return range(int(rows[0]) + 1, int(rows[-1]) + 2) if len(rows) else ()
+    return array("q", (rows + 1).tobytes())
 
 
 def name_columns(source: str, names: Sequence[str], first: int = 0) -> tuple[str, ...]:

@@ -336,14 +336,14 @@ def _with_places(
     places = {
         cell: " ".join(meaning.places) or " ".join(places_in(as_text(cell)))
         if (meaning := meaning_of(as_text(cell), piece.known)) and meaning.part else ""
-        for cell in set(texts)
+        for cell in texts.cells
     }  # fmt: skip
     if place is None:
         header = "position"
         if header in raw.header:
             return raw, mapping, roles
         number = raw.column_numbers[raw.header.index(part)]
-        raw = raw.beside(header, [places[cell] for cell in texts], number)
+        raw = raw.beside(header, texts.each(places.__getitem__), number)
         return raw, {**mapping, header: "position"}, roles
     filled: list[Cell] = [
         places[part_cell] if sort_of(cell) in (EMPTY, NO) else cell

@@ -16,7 +16,7 @@ from tracker.say import numbers, part_types
 from tracker.say.drift import drift_sentence
 from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.skipping import skipping_sentence
-from tracker.say.maintenance.value_verdict import answer_in_short
+from tracker.say.maintenance.value.value_verdict import answer_in_short
 from tracker.say.monthly import sentences as said
 from tracker.say.monthly.actions import action_lines, worded
 from tracker.say.monthly.corrections import corrections_sentence

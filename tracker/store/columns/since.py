@@ -15,10 +15,12 @@ from sqlalchemy import Connection, func, select
 
 from tracker.store import packing, tables
 from tracker.store.columns.column_file import Stamp
+from tracker.store.columns.table_columns import with_changed
 from tracker.store.logged_rows import row_from_json
 from tracker.store.packing import Row
 from tracker.store.safety import wholeness
 from tracker.workshop.contract import TABLE_BY_NAME
+from tracker.workshop.records import Records
 
 MOST_CHANGES = 20_000  # rows; they are read in a second
 
@@ -67,6 +69,21 @@ def changed_since(
     if wholeness.moved(stamp.digest, added=added, removed=removed) != now.digest:
         return None
     return changed
+
+
+def grown_since(
+    connection: Connection, known: Records, then: Mapping[str, int], counters: Mapping[str, int]
+) -> Records | None:
+    """The records now, made from those known of the state with the counters ``then``.
+
+    None where they must be read anew, as of ``changed_since``.
+    """
+    changed = changed_since(connection, stamp_of(then), counters)
+    if changed is None:
+        return None
+    return known.after_reading(
+        {name: with_changed(name, known.coded_table(name), rows) for name, rows in changed.items()}
+    )
 
 
 def _digest_of_row(table: str, row_id: int, row: Row | None) -> int:

@@ -161,6 +161,16 @@ def unpack_columns(
     return rows.coded().frame
 
 
+def with_changed(name: str, coded: CodedTable, rows: Mapping[int, Row | None]) -> CodedTable:
+    """The table once these rows are what they are now (None: taken out), by their ids.
+
+    Few rows of many: the others need not be read or coded again.
+    """
+    columns = TableColumns.of(TABLE_BY_NAME[name], coded.frame.index, held_columns(name, coded))
+    columns.put(rows)
+    return columns.coded()
+
+
 def held_columns(name: str, coded: CodedTable) -> dict[str, np.ndarray | Coded]:
     """The columns of a table that hold anything, as ``TableColumns.of`` takes them."""
     held: dict[str, np.ndarray | Coded] = {}

@@ -19,11 +19,14 @@ import pandas as pd
 from tracker.language import _
 from tracker.store import packing
 from tracker.store.loading.earlier_versions import EarlierVersions
+from tracker.store.loading.positions import Positions
 from tracker.store.packing import EMPTY, Row
+from tracker.workshop.columns.coded import CodedTable, alike, occurrence
 from tracker.workshop.declarations import Table
 from tracker.workshop.refusal import Refusal, written
 
 OnConflict = Literal["refuse", "file_wins"]
+_ROWS_AT_ONCE = 50_000
 _NOT_KNOWN = {"removal_reason": "unknown"}  # a word that contradicts none and gives way to any
 
 
@@ -47,14 +50,14 @@ class TablePlan:
 
 def plan_table(
     table: Table,
-    stored: pd.DataFrame,
-    rows: pd.DataFrame,
+    stored: CodedTable,
+    rows: CodedTable,
     *,
     on_conflict: OnConflict = "refuse",
     versions: Callable[[], EarlierVersions] | None = None,
     by_place: Callable[[Matching], None] | None = None,
 ) -> TablePlan:
-    """What a file's rows are to the records there; both frames as ``packing.normalise`` gives them.
+    """What a file's rows are to the records there; both as ``packing.normalised`` gives them.
 
     ``on_conflict="file_wins"`` writes the file's value over a different one instead of refusing,
     and brings back what was corrected or taken out here. ``versions`` gives earlier versions of the
@@ -78,11 +81,12 @@ class Matching:
     """
 
     def __init__(
-        self, table: Table, stored: pd.DataFrame, rows: pd.DataFrame, on_conflict: OnConflict
+        self, table: Table, stored: CodedTable, rows: CodedTable, on_conflict: OnConflict
     ) -> None:
         self.table = table
-        self.stored = stored
-        self.rows = rows
+        self.stored = stored.frame
+        self.rows = rows.frame
+        self._both = [rows, stored]
         self.on_conflict = on_conflict
         self.versions = EarlierVersions.of(table.name, ())
         self.completes: dict[int, tuple[int, Row]] = {}
@@ -91,14 +95,13 @@ class Matching:
         self.new: list[int] = []
         self.corrected = 0
         self._gone: set[int] = set()  # records no longer there that a row was found to be
-        left, free, self._contents = _without_the_same(table.names, stored, rows)
-        self.unchanged = len(rows) - len(left)
-        self.left = dict.fromkeys(left.tolist())
-        self.free = set(free.tolist()) if len(left) else set()
+        left, free, self._contents = self._without_the_same()
+        self.left, self.free = Positions(left), Positions(free & left.any())
+        self.unchanged = len(self.rows) - len(self.left)
 
     def plan(self) -> TablePlan:
         """What the steps found; what is left is new."""
-        new = np.array(sorted([*self.new, *self.left]), dtype=np.int64)
+        new = np.sort(np.concatenate([np.array(self.new, dtype=np.int64), self.left.array()]))
         return TablePlan(
             new, self.completes, self.unchanged, self.conflicts, self.corrected, self.along
         )
@@ -118,7 +121,7 @@ class Matching:
 
         Where the file wins it is written; ``record`` is what to call the record in a refusal.
         """
-        del self.left[at]
+        self.left.discard(at)
         self.free.discard(found)
         if different and self.on_conflict == "refuse":
             self.conflicts += [self._conflict(found, at, name, record) for name in different]
@@ -129,7 +132,7 @@ class Matching:
 
     def set_aside(self, at: int) -> None:
         """The row says what was corrected here since, and stays out."""
-        del self.left[at]
+        self.left.discard(at)
         self.corrected += 1
 
     # -- the steps
@@ -138,10 +141,13 @@ class Matching:
         """Rows that a record said before it was corrected or taken out here."""
         if not self.versions.by_key:
             return
-        positions = list(self.left)
-        key_frame = self.rows.iloc[positions]
-        keys = zip(*packing.pack_frame(self.table, key_frame, self.table.key).values(), strict=True)
-        there = [at for at, key in zip(positions, keys, strict=True) if key in self.versions.by_key]
+        left = self.left.array()
+        there: list[int] = []
+        for first in range(0, len(left), _ROWS_AT_ONCE):
+            some = left[first : first + _ROWS_AT_ONCE]
+            keys = packing.pack_frame(self.table, self.rows.iloc[some], self.table.key)
+            told = zip(some.tolist(), zip(*keys.values(), strict=True), strict=True)
+            there += [at for at, key in told if key in self.versions.by_key]
         for at, row in self.file_rows(there).items():
             for row_id in self.versions.saying(row, exactly=exactly):
                 if self._was(at, row, row_id):
@@ -155,7 +161,7 @@ class Matching:
                 return False
             self._gone.add(row_id)
             if wins:
-                del self.left[at]
+                self.left.discard(at)
                 self.new.append(at)
             else:
                 self.set_aside(at)
@@ -180,25 +186,29 @@ class Matching:
         """That record, or one that says the same, when none of the file's rows is it yet."""
         if found in self.free:
             return found
-        alike = np.flatnonzero(self._contents == self._contents[found]).tolist()
-        return next((other for other in alike if other in self.free), None)
+        same = np.flatnonzero(self._contents == self._contents[found]).tolist()
+        return next((other for other in same if other in self.free), None)
 
     def by_key(self) -> None:
         """Rows with a record's key: one that fits completes it, one that does not contradicts."""
-        left, free = list(self.left), sorted(self.free)
-        if not left:
+        if not self.left:
             return
-        if not free:
+        if not self.free:
             self.said_before(exactly=False)
             return
-        keys, stored_keys = _codes(self.table.key, self.stored.iloc[free], self.rows.iloc[left])
+        left, free = self.left.array(), self.free.array()
+        keys, stored_keys = self._numbered(self.table.key)
+        keys, stored_keys = keys[left], stored_keys[free]
+        of_left = np.zeros(int(max(keys.max(), stored_keys.max())) + 1, dtype=bool)
+        of_free = of_left.copy()
+        of_left[keys], of_free[stored_keys] = True, True
         candidates: dict[int, list[int]] = {}
-        wanted = set(keys.tolist())
-        for found, key in zip(free, stored_keys.tolist(), strict=True):
-            if key in wanted:
-                candidates.setdefault(key, []).append(found)
-        keyed = dict(zip(left, keys.tolist(), strict=True))
-        met = [at for at, key in keyed.items() if key in candidates]
+        wanted = of_left[stored_keys]
+        for found, key in zip(free[wanted].tolist(), stored_keys[wanted].tolist(), strict=True):
+            candidates.setdefault(key, []).append(found)
+        is_met = of_free[keys]
+        keyed = dict(zip(left[is_met].tolist(), keys[is_met].tolist(), strict=True))
+        met = list(keyed)
         records = self.records(found for those in candidates.values() for found in those)
         rows = self.file_rows(met)
         for at in met:
@@ -219,6 +229,25 @@ class Matching:
             if there:
                 record = records[there[0]]
                 self.pair(at, there[0], fills(record, rows[at]), differs(record, rows[at]))
+
+    def _numbered(self, names: tuple[str, ...]) -> tuple[np.ndarray, np.ndarray]:
+        """A number for each row of the file and each record: equal where these columns are."""
+        numbers = alike(self._both, names)
+        return numbers[: len(self.rows)], numbers[len(self.rows) :]
+
+    def _without_the_same(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Which are left on both sides when equal rows have been paired off, one by one.
+
+        With them a number for each record, equal where all of it is equal.
+        """
+        if self.stored.empty or self.rows.empty:
+            left, free = np.ones(len(self.rows), dtype=bool), np.ones(len(self.stored), dtype=bool)
+            return left, free, np.zeros(len(self.stored), dtype=np.int64)
+        numbers, stored = self._numbered(self.table.names)
+        size = int(max(numbers.max(), stored.max())) + 1
+        often, stored_often = (np.bincount(of, minlength=size) for of in (numbers, stored))
+        left = occurrence(numbers) >= stored_often[numbers]
+        return left, occurrence(stored) >= often[stored], stored
 
     def _conflict(self, found: int, at: int, name: str, record: str) -> Refusal:
         label, now = self.rows.index[at], self.stored.iloc[found]
@@ -276,40 +305,3 @@ def _packed_rows(table: Table, frame: pd.DataFrame, positions: Iterable[int]) ->
     columns = packing.pack_frame(table, frame.iloc[chosen])
     rows = zip(*columns.values(), strict=True)
     return {at: dict(zip(columns, row, strict=True)) for at, row in zip(chosen, rows, strict=True)}
-
-
-def _without_the_same(
-    names: tuple[str, ...], stored: pd.DataFrame, rows: pd.DataFrame
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """The positions left on both sides when equal rows have been paired off, one by one.
-
-    With them a number for each record, equal where all of it is equal.
-    """
-    if stored.empty or rows.empty:
-        return np.arange(len(rows)), np.arange(len(stored)), np.zeros(len(stored), dtype=np.int64)
-    codes, stored_codes = _codes(names, stored, rows)
-    size = int(max(codes.max(), stored_codes.max())) + 1
-    count, stored_count = (
-        np.bincount(codes, minlength=size),
-        np.bincount(stored_codes, minlength=size),
-    )
-    left = np.flatnonzero(_occurrence(codes) >= stored_count[codes])
-    left_stored = np.flatnonzero(_occurrence(stored_codes) >= count[stored_codes])
-    return left, left_stored, stored_codes
-
-
-def _occurrence(codes: np.ndarray) -> np.ndarray:
-    """How many equal codes stand before each."""
-    return np.asarray(pd.Series(codes).groupby(codes).cumcount())
-
-
-def _codes(
-    names: tuple[str, ...], stored: pd.DataFrame, rows: pd.DataFrame
-) -> tuple[np.ndarray, np.ndarray]:
-    """A number for each row of either side: equal where the named columns are equal."""
-    codes = np.zeros(len(rows) + len(stored), dtype=np.int64)
-    for name in names:
-        both = np.concatenate([rows[name].to_numpy(), stored[name].to_numpy()])
-        column, kinds = pd.factorize(both, use_na_sentinel=False)
-        codes, _ = pd.factorize(codes * (len(kinds) + 1) + column)
-    return codes[: len(rows)], codes[len(rows) :]

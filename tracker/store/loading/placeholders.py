@@ -16,6 +16,7 @@ import pandas as pd
 
 from tracker.language import N_, _, ngettext
 from tracker.store.loading.match import Matching, differs, fills
+from tracker.store.loading.positions import Positions
 from tracker.store.packing import Row
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
@@ -248,14 +249,14 @@ def _named(part: Row) -> str:
 
 def _by_place(
     matching: Matching,
-    positions: dict[int, None] | set[int],
+    positions: Positions,
     frame: pd.DataFrame,
     *,
     dated: bool,
     only: Mapping[Place, object] | None = None,
 ) -> dict[Place, list[int]]:
     """Those positions whose fitting day is, or is not, known, by the place of the part."""
-    chosen = np.array(sorted(positions), dtype=np.int64)
+    chosen = positions.array()
     chosen = chosen[frame["fitted_on"].notna().to_numpy()[chosen] == dated]
     found: dict[Place, list[int]] = {}
     for at, place in zip(chosen.tolist(), _places(frame.iloc[chosen]), strict=True):

@@ -20,6 +20,7 @@ from tracker.store.loading.match import OnConflict, plan_table
 from tracker.store.loading.placeholders import Placeholders
 from tracker.store.loading.report import LoadReport
 from tracker.store.log_start import begin_log_after_load
+from tracker.workshop.columns.coded import CodedTable
 from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records
 
@@ -50,9 +51,10 @@ def plan_load(
     batch.is_load = True
     kept = packing.keepable(records)
     notes = move_printers(batch, agreed)
-    said = LogStart.of(batch, kept["settings"])
+    settings = kept["settings"].frame
+    said = LogStart.of(batch, settings)
     if said is not None:
-        kept["settings"] = kept["settings"].drop(index=said.label)
+        kept["settings"] = CodedTable(settings.drop(index=said.label))
     there = batch.candidate()
     parts = Placeholders(batch.records, None if said is None else said.said)
     counts: dict[str, dict[str, int]] = {
@@ -61,11 +63,11 @@ def plan_load(
     for table in TABLES:
         name = table.name
         rows = kept[name]
-        if rows.empty:
+        if rows.frame.empty:
             continue
         plan = plan_table(
             table,
-            there.table(name),
+            there.coded_table(name),
             rows,
             on_conflict=on_conflict,
             versions=lambda name=name: earlier_versions(batch.connection, name),  # type: ignore[misc]
@@ -73,11 +75,13 @@ def plan_load(
         )
         batch.conflicts += plan.conflicts
         if len(plan.new):
-            batch.add_rows(name, rows.iloc[plan.new])
+            is_all = len(plan.new) == len(rows.frame)
+            new = rows if is_all else rows.cut(rows.frame.iloc[plan.new], plan.new)
+            batch.add_rows(name, new)
         changed = [(at, *completed) for at, completed in plan.completes.items()]
         for at, row_id, values in (*changed, *plan.along):
             batch.put(name, row_id, batch.row(name, row_id) | values)
-            batch.file_rows[name, row_id] = rows.index[at]
+            batch.file_rows[name, row_id] = rows.frame.index[at]
         for what, count in (
             ("added", len(plan.new)),
             ("completed", len(plan.completes)),

@@ -230,5 +230,5 @@ def _replace_records(store: Store, records: Records, source: str) -> None:
         batch.is_load = batch.is_restore = True
         for name, rows in packing.keepable(records).items():
             batch.remove_all(name)
-            if len(rows):
+            if len(rows.frame):
                 batch.add_rows(name, rows)

@@ -22,21 +22,29 @@ from tracker.store.safety.copies import copy_plainly, copy_sqlite, made_beside, 
 from tracker.store.safety.one_file import OneFile, make_folder
 
 DAILY, BEFORE_UPDATE, BEFORE_RESTORE = "daily", "before-update", "before-restore"
+# Earlier programs gave those of one second no numbers: this is how they commonly came.
+_REASONS = (BEFORE_UPDATE, DAILY, BEFORE_RESTORE)
 _DAYS, _WEEKS, _MONTHS, _OF_OTHERS = 7, 4, 12, 6
 _NAME = re.compile(
     r"(?P<made>\d{4}-\d\d-\d\d-\d{6})-"
-    rf"(?P<reason>{DAILY}|{BEFORE_UPDATE}|{BEFORE_RESTORE})(-\d+)?\.sqlite"
+    rf"(?P<reason>{'|'.join(_REASONS)})(-(?P<number>\d+))?\.sqlite"
 )
 _STAMP = "%Y-%m-%d-%H%M%S"
 
 
 @dataclass(frozen=True)
 class KeptBackup:
-    """One of them: its file, when it was made and why."""
+    """One of them: its file, when it was made and why; ``number`` counts those of one second."""
 
     path: Path
     made: datetime
     reason: str
+    number: int = 1
+
+    @property
+    def order(self) -> tuple[datetime, int, int]:
+        """What rises from the oldest to the newest."""
+        return self.made, self.number, _REASONS.index(self.reason)
 
 
 class OwnBackups:
@@ -84,10 +92,13 @@ def kept_backups(file: Path) -> list[KeptBackup]:
     for path in backup_folder(file).glob(f"{file.stem}-*.sqlite"):
         named = _NAME.fullmatch(path.name.removeprefix(f"{file.stem}-"))
         if named:
-            found.append(
-                KeptBackup(path, datetime.strptime(named["made"], _STAMP), named["reason"])
-            )
-    return sorted(found, key=lambda kept: (kept.made, kept.path.name), reverse=True)
+            made = datetime.strptime(named["made"], _STAMP)
+            found.append(KeptBackup(path, made, named["reason"], int(named["number"] or 1)))
+    return _newest_first(found)
+
+
+def _newest_first(kept: Iterable[KeptBackup]) -> list[KeptBackup]:
+    return sorted(kept, key=lambda one: one.order, reverse=True)
 
 
 def is_due(file: Path, day: date) -> bool:
@@ -120,9 +131,13 @@ def _keep(
         with file.turn(), made_beside(folder / "new") as making:
             copy(making)
             made = (now or datetime.fromtimestamp(making.stat().st_mtime)).replace(microsecond=0)
-            path = _free_name(folder, f"{file.path.stem}-{made.strftime(_STAMP)}-{reason}")
-            put_in_place(making, path)
-            for old in no_longer_wanted(kept_backups(file.path)):
+            there = kept_backups(file.path)
+            number = 1 + max((one.number for one in there if one.made == made), default=0)
+            ending = "" if number == 1 else f"-{number}"
+            name = f"{file.path.stem}-{made.strftime(_STAMP)}-{reason}{ending}.sqlite"
+            kept = KeptBackup(folder / name, made, reason, number)
+            put_in_place(making, kept.path)
+            for old in no_longer_wanted([*there, kept]):
                 old.path.unlink(missing_ok=True)
     except OSError as problem:
         raise StoreError(
@@ -132,21 +147,13 @@ def _keep(
                 strerror=problem.strerror,
             )
         ) from problem
-    return KeptBackup(path, made, reason)
-
-
-def _free_name(folder: Path, name: str) -> Path:
-    path, number = folder / f"{name}.sqlite", 1
-    while path.exists():
-        number += 1
-        path = folder / f"{name}-{number}.sqlite"
-    return path
+    return kept
 
 
 def no_longer_wanted(kept: Iterable[KeptBackup]) -> list[KeptBackup]:
     """Those beyond the last 7 days, 4 weeks and 12 months that have one, of the daily ones, and
     beyond the last 6 of each other reason."""
-    newest_first = sorted(kept, key=lambda one: (one.made, one.path.name), reverse=True)
+    newest_first = _newest_first(kept)
     daily = [one for one in newest_first if one.reason == DAILY]
     wanted: set[Path] = set()
     for span, most in ((_day, _DAYS), (_week, _WEEKS), (_month, _MONTHS)):

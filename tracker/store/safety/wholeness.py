@@ -13,6 +13,7 @@ import secrets
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import blake2b
+from itertools import islice
 from typing import Any
 
 import numpy as np
@@ -49,13 +50,15 @@ class TableSum:
 
 def sum_of(table: str, rows: Iterable[Sequence[Any]]) -> TableSum:
     """The sum of these rows, in whatever order; a row is all its values, in the table's order."""
+    rows, count, total = iter(rows), 0, 0
     # In ASCII: which other signs are printed as they are changes from one Python to the next.
-    parts = [
+    while parts := [
         blake2b(f"{table}{tuple(row)!a}".encode("ascii"), digest_size=_BYTES).digest()
-        for row in rows
-    ]
-    total = np.frombuffer(b"".join(parts), dtype="<u8").sum(dtype=np.uint64)
-    return TableSum(len(parts), int(total) % _MODULUS)  # which divides what the sum is taken by
+        for row in islice(rows, _ROWS_AT_ONCE)
+    ]:
+        count += len(parts)
+        total += int(np.frombuffer(b"".join(parts), dtype="<u8").sum(dtype=np.uint64))
+    return TableSum(count, total % _MODULUS)  # which divides what each sum is taken by
 
 
 def digest_of(table: str, rows: Iterable[Sequence[Any]]) -> int:

@@ -7,7 +7,7 @@ numbers. The columns of one version of the records are coded once (``Records.cod
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 Rows: TypeAlias = "slice | NDArray[np.bool_] | NDArray[np.integer[Any]]"
 NO_DAY = np.iinfo(np.int32).min  # where a day is missing
 _CELLS_A_NUMBER = 16  # so much longer the list may be than the numbers are many
+_LARGEST = 2**62  # below what a whole number holds
 _NANOSECONDS_OF_A_DAY = 86_400 * 10**9
 
 
@@ -44,6 +45,18 @@ class Coded:
             return cls(np.broadcast_to(codes.astype(np.int8), len(cells)), words)
         codes, words = pd.factorize(cells)
         return cls(codes.astype(smallest(len(words))), words)
+
+    @classmethod
+    def joined(cls, columns: Sequence[Coded]) -> Coded:
+        """The rows of all, one column after the other."""
+        places: dict[Any, int] = {}
+        pieces = []
+        for column in columns:
+            own = [places.setdefault(word, len(places)) for word in column.words.tolist()]
+            pieces.append(np.array(own, dtype=np.int32)[column.codes] if own else column.codes)
+        words = np.empty(len(places), dtype=object)
+        words[:] = list(places)
+        return cls(np.concatenate(pieces).astype(smallest(len(places))), words)
 
     def take(self, rows: Rows) -> Coded:
         """Some of the rows."""
@@ -103,6 +116,14 @@ class CodedTable:
         """Those of some of the rows."""
         return CodedTable(frame, self, rows)
 
+    def labelled(self, index: pd.Index) -> CodedTable:
+        """The same rows under other labels."""
+        return CodedTable(self.frame.set_axis(index, axis=0, copy=False), self)
+
+    def is_coded(self, column: str) -> bool:
+        """True for a column of words that need not be coded any more."""
+        return column in self._words or (self._whole is not None and self._whole.is_coded(column))
+
     def codes(self, column: str) -> Coded:
         """A column of words."""
         if column not in self._words:
@@ -122,6 +143,58 @@ class CodedTable:
                 else self._whole.day_numbers(column)[self._rows]
             )
         return self._days[column]
+
+
+def joined(tables: Sequence[CodedTable]) -> CodedTable:
+    """The rows of all, one table after the other; what is coded in all of them stays so."""
+    if len(tables) == 1:
+        return tables[0]
+    frame = pd.concat([table.frame for table in tables])
+    coded = [name for name in frame.columns if all(table.is_coded(name) for table in tables)]
+    words = {name: Coded.joined([table.codes(name) for table in tables]) for name in coded}
+    return CodedTable(frame, words=words)
+
+
+def alike(tables: Sequence[CodedTable], names: Iterable[str]) -> NDArray[np.int64]:
+    """A number for each row, one table after the other: equal where all named columns are equal.
+
+    They are as small as there are different rows.
+    """
+    numbers = np.zeros(sum(len(table.frame) for table in tables), dtype=np.int64)
+    most = 1
+    for name in names:
+        column, count = _numbered(tables, name)
+        if count > 1:
+            if most * count > _LARGEST:
+                numbers, most = _small(numbers)
+            numbers = numbers * count + column
+            most *= count
+    return _small(numbers)[0]
+
+
+def occurrence(numbers: NDArray[np.int64]) -> NDArray[np.int64]:
+    """How many equal numbers stand before each."""
+    return np.asarray(pd.Series(numbers).groupby(numbers).cumcount())
+
+
+def _small(numbers: NDArray[np.int64]) -> tuple[NDArray[np.int64], int]:
+    codes, different = pd.factorize(numbers)
+    return codes.astype(np.int64, copy=False), max(1, len(different))
+
+
+def _numbered(tables: Sequence[CodedTable], name: str) -> tuple[NDArray[Any], int]:
+    """A column as numbers from 0, and how many there may be."""
+    cells = [table.frame[name].to_numpy() for table in tables]
+    if cells[0].dtype == object:
+        words = Coded.joined([table.codes(name) for table in tables])
+        return words.codes, len(words.words)
+    if all(column.strides == (0,) for column in cells):  # one cell that stands in every row
+        cells = [column[:1] for column in cells if len(column)]
+        if len(pd.unique(np.concatenate(cells))) == 1:
+            return np.array([]), 1
+        cells = [table.frame[name].to_numpy() for table in tables]
+    codes, different = pd.factorize(np.concatenate(cells), use_na_sentinel=False)
+    return codes, len(different)
 
 
 def day_numbers(column: pd.Series) -> NDArray[np.int32]:

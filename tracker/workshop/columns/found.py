@@ -21,15 +21,18 @@ class Found:
     count: int
 
 
-def newest_found(records: Records, table: Table, looked_for: str, most: int) -> Found:
+def newest_found(
+    records: Records, table: Table, looked_for: str, most: int, *, site: str | None = None
+) -> Found:
     """The rows of which some cell holds each of the words, in whatever case.
 
     The newest come first (the highest number where a table has no days, or on one same day), at
     most so many of them. Days are looked for as ``2026-03-01``; a missing cell holds no word. Every
-    different cell is looked at once, however often it occurs.
+    different cell is looked at once, however often it occurs. ``site``: of its printers alone, and
+    what concerns no printer.
     """
     frame = records.table(table.name)
-    kept = np.ones(len(frame), dtype=bool)
+    kept = np.ones(len(frame), dtype=bool) if site is None else _of_site(records, table, site)
     for word in looked_for.lower().split():
         here = np.zeros(len(frame), dtype=bool)
         for column in table.columns:
@@ -40,6 +43,24 @@ def newest_found(records: Records, table: Table, looked_for: str, most: int) -> 
         kept &= here
     at = np.flatnonzero(kept)
     return Found(frame.iloc[_newest(frame, table, at, most)], len(at))
+
+
+def _of_site(records: Records, table: Table, site: str) -> NDArray[np.bool_]:
+    """The rows of that site: of one of its printers, or of none and not of another site."""
+    here = np.ones(len(records.table(table.name)), dtype=bool)
+    names = {column.name for column in table.columns}
+    if "printer" in names:
+        printers = records.printers
+        at_site = {"", *printers.loc[printers["site"] == site, "printer"]}
+        here &= _is_one_of(records.codes(table.name, "printer"), at_site)
+    if "site" in names and table.name != "printers":
+        here &= _is_one_of(records.codes(table.name, "site"), {"", site})
+    return here
+
+
+def _is_one_of(cells: Coded, wanted: set[str]) -> NDArray[np.bool_]:
+    is_wanted = np.array([word in wanted for word in cells.words], dtype=bool)
+    return is_wanted[cells.codes] if len(is_wanted) else np.zeros(len(cells.codes), dtype=bool)
 
 
 def _texts(records: Records, name: str, column: Column) -> Coded:

@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 
 from tracker.arrays import Array
-from tracker.decisions.routine.before_after import StretchCounts, UsualLife
+from tracker.decisions.routine.before_after import StretchCounts, UsualLife, planned_days
 from tracker.decisions.routine.experiment.crossover import doses
 from tracker.lives.exposure_table import PER_DAYS, log2_rate
 from tracker.lives.life_table import life_table
@@ -43,8 +43,7 @@ class ExperimentCounts:
         lives = life_table(known, as_of)
         lives = lives[(lives["part_kind"] == part_kind) & lives["counted"]]
         usual = UsualLife.of(known, lives) if len(lives) else UsualLife({})
-        log = known.maintenance
-        planned = log[(log["task"] == experiment.task) & (log["why"] == "planned")]
+        days_done = planned_days(known, experiment.task)
         closures = Closures.of(known)
         bounds = experiment.bounds()
         day = timedelta(days=1)
@@ -52,12 +51,11 @@ class ExperimentCounts:
         tables = {name: np.zeros((len(experiment.printers), len(bounds) - 1)) for name in names}
         for row, printer in enumerate(experiment.printers):
             own = lives[lives["printer"] == printer]
-            done = planned.loc[planned["printer"] == printer, "done_on"].dropna()
             for column, (begins, after) in enumerate(pairwise(bounds)):
                 ends = min(after - day, until)
                 if ends < begins or experiment.phase_on(printer, begins) is None:
                     continue
-                cell = StretchCounts.of(own, done, usual, begins, ends)
+                cell = StretchCounts.of(own, days_done[printer], usual, begins, ends)
                 closed = closures.closed_between(printer, begins - day, ends)
                 for name in names[:-1]:
                     tables[name][row, column] = getattr(cell, name)

@@ -267,9 +267,10 @@ def _cox(
 
 def _actions(asked: TaskAndPart, rows: pd.DataFrame, why: str) -> int:
     """How often the task was done on the printers watched, for that reason."""
-    log = asked.known.maintenance
-    is_watched = log["printer"].isin(rows["cluster"].unique())
-    return int(((log["task"] == asked.task) & (log["why"] == why) & is_watched).sum())
+    code = partial(asked.known.codes, "maintenance")
+    watched = pd.Index(rows["cluster"].unique().astype(object))
+    meant = code("task").is_word(asked.task) & code("why").is_word(why)
+    return int((code("printer").take(meant).among(watched) >= 0).sum())
 
 
 def log_ratio(fit: CoxFit | None, change: Mapping[str, float]) -> tuple[float, float]:

@@ -18,12 +18,15 @@ from datetime import date
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
-from tracker.arrays import Array
+from tracker.arrays import Array, Ints
 from tracker.decisions.routine.task_effect.adjustment import LEAST_SPREAD
 from tracker.decisions.routine.task_effect.task_frequency import is_task, usual
-from tracker.forecast.exposure_tables import WINDOW_DAYS, LogWindow, stretches
-from tracker.forecast.life_history import LifeHistory, date_of, kind_history
+from tracker.forecast.exposure_tables import WINDOW_DAYS, stretches
+from tracker.forecast.life_history import LifeHistory, kind_history
+from tracker.lives.exposure_days import ExposureDays
+from tracker.lives.exposure_table import Calendar
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.lives.logged_window import end_of_log, first_whole_window, log_began
 from tracker.lives.open_days import Closures
@@ -83,23 +86,23 @@ def effect_history(
     told = kind_history(known, last, part_kind, _watched_from(known, lag_days))
     if told is None:
         return None
-    lives, printers = told.history.lives, pd.Index(told.printers)
-    first = int(np.floor(lives.began_on.min()))
-    end = date_of(told.history.as_of - 1)
-    window = LogWindow.of(known, end, printers, first, lag_days, gaps=gaps)
+    lives = told.history.lives
+    first, until = int(np.floor(lives.began_on.min())), int(told.history.as_of) - 1
+    calendar = Calendar.over(first, max(until, first), 1)
     names = (*asked, *beside)
-    tables = _tables(known, told, window, names)
+    tables = _tables(known, told, last, calendar, lag_days, names, gaps)
     means = _printers_means(lives, first, tables, asked)
-    constant = [np.broadcast_to(one[:, None], tables.shape[:2]) for one in means.values()]
-    tables = np.concatenate((tables, *(one[:, :, None] for one in constant)), axis=2)
+    tables += [np.broadcast_to(one[:, None], tables[0].shape) for one in means.values()]
     names = (*names, *map(usual, means))
-    spread = np.nanstd(tables, axis=(0, 1))
-    is_condition = np.array([name in beside and not is_task(name) for name in names])
-    unit = np.where(is_condition, np.maximum(spread, 1e-6), 1.0)
+    unit = np.ones(len(names))
+    for place, name in enumerate(names):
+        if name in beside and not is_task(name):
+            unit[place] = max(float(np.nanstd(tables[place])), 1e-6)
+            tables[place] = tables[place] / unit[place]
     alike = np.where(np.isin(names, list(asked)), _ALIKE_ASKED, _ALIKE_BESIDE)
     days = float((lives.age - lives.entry).sum())
-    bounds = np.arange(0, window.calendar.steps, max(1, int(np.ceil(days / _MOST_CELLS))))
-    at, day, value = stretches(tables / unit, bounds, alike)
+    bounds = np.arange(0, calendar.steps, max(1, int(np.ceil(days / _MOST_CELLS))))
+    at, day, value = stretches(tables, bounds, alike)
     groups = len(told.groups)
     steps = Steps(
         at, (first + day).astype(np.float64), value, np.ones((len(names), groups), dtype=bool)
@@ -109,12 +112,12 @@ def effect_history(
 
 
 def _printers_means(
-    lives: Lives, first: int, tables: Array, asked: Collection[str]
+    lives: Lives, first: int, tables: Sequence[Array], asked: Collection[str]
 ) -> dict[str, Array]:
     """Per asked task its mean on each printer while parts were watched there, where printers
     differ. ``tables`` begin with the asked tasks, and on the day ``first``.
     """
-    printers, days = tables.shape[:2]
+    printers, days = tables[0].shape
     began, ended = np.full(printers, np.inf), np.full(printers, -np.inf)
     np.minimum.at(began, lives.unit, lives.began_on)
     np.maximum.at(ended, lives.unit, lives.began_on + lives.age - lives.entry)
@@ -122,7 +125,8 @@ def _printers_means(
     watched = (began[:, None] <= day + 1) & (day < ended[:, None])
     watched[:, 0] |= ~watched.any(axis=1)  # no printer without a mean
     found = {
-        name: np.average(tables[:, :, at], axis=1, weights=watched) for at, name in enumerate(asked)
+        name: np.average(table, axis=1, weights=watched)
+        for name, table in zip(asked, tables, strict=False)
     }
     return {name: mean for name, mean in found.items() if np.std(mean) > LEAST_SPREAD}
 
@@ -135,16 +139,39 @@ def _watched_from(known: Records, lag_days: int) -> dict[str, float]:
     return {str(name): float(day) for name, day in zip(printers, first, strict=True)}
 
 
-def _tables(known: Records, told: LifeHistory, window: LogWindow, names: Sequence[str]) -> Array:
-    """(printers, days, exposures)."""
-    position = known.fittings["position"].reindex(told.fitting)
-    conditions: Mapping[str, Array] = {}
-    if not all(map(is_task, names)):
-        conditions = window.conditions(known)
-    tables = [
-        window.task_on(known, name.removeprefix("x_"), told.history.lives.unit, position)
-        if is_task(name)
-        else conditions[name]
-        for name in names
-    ]
-    return np.stack(tables, axis=2)
+def _tables(
+    known: Records,
+    told: LifeHistory,
+    last: date,
+    calendar: Calendar,
+    lag_days: int,
+    names: Sequence[str],
+    gaps: LogGaps,
+) -> list[Array]:
+    """Of each exposure (printers, days)."""
+    days = ExposureDays.of(known, last, WINDOW_DAYS, gaps=gaps)
+    lines = days.lines(pd.Index(told.printers))
+    position = known.fittings["position"].reindex(told.fitting).to_numpy(dtype=object)
+    unit = told.history.lives.unit
+    tables = []
+    for name in names:
+        if is_task(name):
+            table = days.task(known, name.removeprefix("x_"), told.groups[0][0])
+            by_day = days.cut(table.by_day, calendar, lag_days)
+            if table.places is None:
+                tables.append(by_day[lines].astype(np.float64))
+            else:
+                places = table.lines(lines[unit], position)
+                tables.append(_mean_of_places(by_day, places, unit, len(lines)))
+        else:
+            tables.append(days.cut(days.conditions(known)[name], calendar, lag_days)[lines])
+    return tables
+
+
+def _mean_of_places(by_day: NDArray[np.float32], place: Ints, unit: Ints, printers: int) -> Array:
+    """Of each printer the mean over its positions that hold a part."""
+    places, first = np.unique(place, return_index=True)
+    total = np.zeros((printers, by_day.shape[1]))
+    np.add.at(total, unit[first], by_day[places].astype(np.float64))
+    count = np.bincount(unit[first], minlength=printers)
+    return np.asarray(total / np.maximum(count, 1)[:, None])

@@ -95,7 +95,7 @@ def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = N
     lives = life_table(known, as_of)
     possible = CostDraws.of(known, _DRAWS, rng)
     found = cases(practice)
-    failure_costs = _failure_costs(known, as_of, lives, tuple(effects))
+    failure_costs = _failure_costs(known, as_of, tuple(effects))
     own = {kind: EffectsOnKind.of(one.model, one.log.varied) for kind, one in effects.items()}
     picked = drawn_together(own, _DRAWS, rng)
     kinds = tuple(
@@ -140,10 +140,8 @@ def _varied(practice: Practice, effects: Mapping[str, JointEffects]) -> tuple[st
     return tuple(task for task in practice.tasks if task in told)
 
 
-def _failure_costs(
-    known: Records, as_of: date, lives: pd.DataFrame, kinds: Sequence[str]
-) -> dict[str, FailureCost]:
-    costs = FailureCosts.of(known, as_of, lives)
+def _failure_costs(known: Records, as_of: date, kinds: Sequence[str]) -> dict[str, FailureCost]:
+    costs = FailureCosts.of(known, as_of)
     return {
         kind: costs.of_kind(kind, spare_on_shelf=has_spare(known, kind)).beside(kinds)
         for kind in kinds

@@ -110,32 +110,6 @@ class Track:
         return len(self.start)
 
 
-def track(
-    span: tuple[float, float], as_of: float, seasonal: bool, steps: Steps, unit: int
-) -> Track:
-    """The segments of one unit between two days: cut at quarters (halves of them where a season
-    is sought) counted from ``as_of``, and where its exposures change.
-    """
-    width = QUARTER / 2 if seasonal else QUARTER
-    first, last = np.floor((span[0] - as_of) / width), np.ceil((span[1] - as_of) / width)
-    cuts = as_of + width * np.arange(first, last + 1)
-    mine = np.nonzero(steps.unit == unit)[0]
-    mine = mine[np.argsort(steps.from_day[mine], kind="stable")]
-    days = steps.from_day[mine]
-    ends = np.unique(np.concatenate((cuts, days, span)))
-    ends = ends[(ends >= span[0]) & (ends <= span[1])]
-    start, end = ends[:-1], ends[1:]
-    quarter = -np.floor(((start + end) / 2 - as_of) / QUARTER).astype(np.int64) - 1
-    if len(mine):
-        at = np.maximum(np.searchsorted(days, start, side="right") - 1, 0)
-        exposure = steps.value[mine[at]]
-    else:
-        exposure = np.full((len(start), steps.value.shape[1]), np.nan)
-    # The season of the whole period, wherever else it is cut: a day has one season.
-    period = as_of + width * np.floor(((start + end) / 2 - as_of) / width)
-    return Track(start, end, quarter, season_wave(period, period + width), exposure)
-
-
 @dataclass(frozen=True, eq=False)
 class Tracks:
     """All units' tracks end to end. ``of_unit (units,)``; ``segment`` holds them as one;
@@ -151,29 +125,58 @@ class Tracks:
     @classmethod
     def of(cls, history: History, seasonal: bool) -> Tracks:
         """The tracks of a history from its first day to today."""
-        open_days = OpenDays(history.closed)
-        steps = history.exposures
         span = (history.first_day, history.as_of)
-        special = np.union1d(open_days.own, np.unique(steps.unit))
-        of_unit = np.zeros(history.n_units, np.int64)
+        open_days = OpenDays(history.closed)
+        units = history.n_units
+        return cls.between(span, history.as_of, seasonal, history.exposures, open_days, units)
+
+    @classmethod
+    def between(
+        cls,
+        span: tuple[float, float],
+        as_of: float,
+        seasonal: bool,
+        steps: Steps,
+        open_days: OpenDays,
+        units: int,
+    ) -> Tracks:
+        """The tracks of so many units between two days: cut at quarters (halves of them where a
+        season is sought) counted from ``as_of``, and where a unit's exposures change.
+        """
+        special = np.union1d(open_days.own, np.unique(steps.unit)).astype(np.int64)
+        of_unit = np.zeros(units, np.int64)
         of_unit[special] = 1 + np.arange(len(special))
-        order = np.argsort(steps.unit, kind="stable")
-        cut = np.searchsorted(steps.unit[order], special)
-        end = np.searchsorted(steps.unit[order], special, side="right")
-        made = [track(span, history.as_of, seasonal, steps, -1)]
-        for unit, low, high in zip(special, cut, end, strict=True):
-            rows = order[low:high]
-            own = Steps(steps.unit[rows], steps.from_day[rows], steps.value[rows], steps.acts)
-            made.append(track(span, history.as_of, seasonal, own, int(unit)))
-        which = np.repeat(np.arange(len(made)), [len(t) for t in made])
-        names = ("start", "end", "quarter", "season", "exposure")
-        joined = Track(*(np.concatenate([getattr(t, name) for t in made]) for name in names))
-        starts, ends = open_days.before(joined.start), open_days.before(joined.end)
+        tracks = 1 + len(special)
+        cuts = _cuts(span, as_of, QUARTER / 2 if seasonal else QUARTER)
+        order = np.lexsort((steps.from_day, steps.unit))
+        owner, from_day = of_unit[steps.unit[order]], steps.from_day[order]
+        inside = (from_day >= span[0]) & (from_day <= span[1])
+        # Cuts and steps of all tracks in order, each day once; how many steps have begun by then.
+        which = np.append(np.repeat(np.arange(tracks), len(cuts)), owner[inside])
+        day = np.append(np.tile(cuts, tracks), from_day[inside])
+        is_step = np.arange(len(day)) >= tracks * len(cuts)
+        by_day = np.lexsort((day, which))
+        which, day, begun = which[by_day], day[by_day], np.cumsum(is_step[by_day])
+        is_last = np.append((which[1:] != which[:-1]) | (day[1:] != day[:-1]), True)
+        which, day, begun = which[is_last], day[is_last], begun[is_last]
+        starts = np.flatnonzero(np.append(which[1:] == which[:-1], False))
+        which, start, end, begun = which[starts], day[starts], day[starts + 1], begun[starts]
+        first = np.searchsorted(owner, np.arange(tracks + 1))
+        early = np.bincount(owner[from_day < span[0]], minlength=tracks)
+        within = np.bincount(owner[inside], minlength=tracks)
+        begun = begun - (np.cumsum(within) - within)[which] + early[which]
+        exposure = np.full((len(which), steps.value.shape[1]), np.nan)
+        known = first[which] < first[which + 1]
+        # Before its first day a unit's first value holds.
+        at = first[which] + np.maximum(begun - 1, 0)
+        exposure[known] = steps.value[order[at[known]]]
+        segment = _track(start, end, as_of, seasonal, exposure)
+        counted_start, counted_end = open_days.before(start), open_days.before(end)
         for unit in open_days.own:
             here = which == of_unit[unit]
-            starts[here] = open_days.before(joined.start[here], int(unit))
-            ends[here] = open_days.before(joined.end[here], int(unit))
-        return cls(of_unit, joined, which, starts, ends)
+            counted_start[here] = open_days.before(start[here], int(unit))
+            counted_end[here] = open_days.before(end[here], int(unit))
+        return cls(of_unit, segment, which, counted_start, counted_end)
 
     def find(self, track: Ints, counted: Array, side: str) -> Ints:
         """The segment of each track that holds a counted day; on an end, the one after it
@@ -184,3 +187,27 @@ class Tracks:
         first = np.searchsorted(self.track, np.arange(self.track[-1] + 2))
         found = np.searchsorted(key, asked, side=side) - 1  # type: ignore[call-overload]
         return np.clip(found, first[track], first[track + 1] - 1)
+
+
+def common_track(span: tuple[float, float], as_of: float, seasonal: bool) -> Track:
+    """The segments between two days of a unit without exposures."""
+    days = _cuts(span, as_of, QUARTER / 2 if seasonal else QUARTER)
+    return _track(days[:-1], days[1:], as_of, seasonal, np.zeros((len(days) - 1, 0)))
+
+
+def _cuts(span: tuple[float, float], as_of: float, width: float) -> Array:
+    """The ends of the span, and between them the days that lie so many widths from today."""
+    first, last = np.floor((span[0] - as_of) / width), np.ceil((span[1] - as_of) / width)
+    cuts = np.unique(np.append(as_of + width * np.arange(first, last + 1), span))
+    return cuts[(cuts >= span[0]) & (cuts <= span[1])]
+
+
+def _track(start: Array, end: Array, as_of: float, seasonal: bool, exposure: Array) -> Track:
+    width = QUARTER / 2 if seasonal else QUARTER
+    middle = (start + end) / 2
+    quarter = -np.floor((middle - as_of) / QUARTER).astype(np.int64) - 1
+    # The season of the whole period, wherever else it is cut: a day has one season.
+    period = np.floor((middle - as_of) / width)
+    periods, of_period = np.unique(period, return_inverse=True)
+    begins = as_of + width * periods
+    return Track(start, end, quarter, season_wave(begins, begins + width)[of_period], exposure)

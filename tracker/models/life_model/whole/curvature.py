@@ -62,12 +62,14 @@ class _Moments:
 @dataclass(frozen=True, eq=False)
 class _Look:
     """What one pass over all pieces tells at the point ``x``: the log likelihood's ``value`` but
-    for the exact failures; by stratum its ``slope`` in η and in the log shape, and the weights
-    ``bent`` of its expected curvature (η twice, η and shape); per group the last one's (shape
-    twice) and the ``extra`` of the observed one.
+    for the exact failures; by stratum the failures ``expected`` (but in long intervals) and their
+    moments in the log shape, its ``slope`` in η and in the log shape, and the weights ``bent`` of
+    its expected curvature (η twice, η and shape); per group the last one's (shape twice), and the
+    ``extra`` that long intervals add to the observed one.
     """
 
     x: Array
+    expected: tuple[Array, Array]
     value: float
     slope: tuple[Array, Array]
     bent: tuple[Array, Array]
@@ -89,9 +91,9 @@ class _Look:
             mean[cut], first[cut] = moments.mean, moments.first
             second += tally(group, moments.second, groups)
         means, firsts = (tally(pieces.stratum, values, size) for values in (mean, first))
-        extra = model.design.sums_by_group(firsts - means)
         if not len(cells.intervals):
-            return cls(x, -float(means.sum()), (-means, -firsts), (means, firsts), second, extra)
+            told = -float(means.sum()), (-means, -firsts), (means, firsts)
+            return cls(x, (means, firsts), *told, second, np.zeros(groups))
         stratum = cells.intervals.stratum
         group = strata.group[stratum]
         found = _interval_terms(cells.intervals, level[stratum], shape[group])
@@ -101,11 +103,12 @@ class _Look:
 
         return cls(
             x,
+            (means, firsts),
             found.value - float(means.sum()),
             (summed(found.slope[0]) - means, summed(found.slope[1]) - firsts),
             (summed(found.bent[0]) + means, summed(found.bent[1]) + firsts),
             second + tally(group, found.bent[2], groups),
-            extra + tally(group, found.extra, groups),
+            tally(group, found.extra, groups),
         )
 
 
@@ -137,6 +140,10 @@ class Bender:
         value = look.value + model.event_value(x) + model.log_prior(x, spreads)
         return float(value) if np.isfinite(value) else -np.inf
 
+    def expected(self, x: Array) -> Array:
+        """The failures expected of each stratum, those in long intervals left out."""
+        return self._look(x).expected[0]
+
     def slope(self, x: Array, spreads: Spreads) -> Array:
         """The gradient."""
         model, layout, look = self.model, self.model.layout, self._look(x)
@@ -165,7 +172,9 @@ class Bender:
         diagonal[part["rate"]] = worth * rate
         second = look.second
         if observed:
-            bent = look.extra - model.shape(x) * model.event_sums[1]
+            mean, first = look.expected
+            bent = model.design.sums_by_group(first - mean) + look.extra
+            bent -= model.shape(x) * model.event_sums[1]
             second = np.maximum(second + bent, 0.5 * second)
         told = self._told(look)
         core, shapes = told.core.copy(), slice(linear.stop, layout.shapes.stop)

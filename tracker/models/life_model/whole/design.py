@@ -147,8 +147,7 @@ class Design:
 
     def of_runs(self, values: Array) -> Array:
         """Values of the strata summed by run: (runs,)."""
-        summed: Array = np.add.reduceat(values, self.runs.first) if len(self.runs) else values
-        return summed
+        return tally(self.runs.of, values, len(self.runs))
 
     def sums(self, values: Array) -> Array:
         """Values of the strata times what η is made of, summed: (all,), 0 at the shapes."""
@@ -228,16 +227,25 @@ class Design:
 
     def products_by(self, name: str, mean: Array, first: Array, exposed: Exposed) -> Array:
         """The same by unit or lot: (levels, linear and shapes)."""
-        code, size = self._levels(name)
+        size, (of_group, of_period) = self._levels(name)[1], self._crossed[name]
         groups, periods = self.group.shape[0], self.period.shape[0]
-        of_group = code * groups + self.runs.group
         by_group = tally(of_group, mean, size * groups).reshape(size, groups)
         first_by_group = tally(of_group, first, size * groups).reshape(size, groups)
-        of_period = code * periods + self.runs.place % periods
         by_period = tally(of_period, mean, size * periods).reshape(size, periods)
         standing = by_group @ self.group + by_period @ self.period
         found = np.hstack((standing, exposed.by[name], first_by_group @ self.shape))
         return found[size - self._count(name) :]
+
+    @cached_property
+    def _crossed(self) -> Mapping[str, tuple[Ints, Ints]]:
+        """Unit, or lot, and group of each run as one code, and unit or lot and period."""
+        groups, periods = self.group.shape[0], self.period.shape[0]
+        period = self.runs.place % periods
+        codes = {name: self._levels(name)[0] for name in ("unit", "lot")}
+        return {
+            name: (code * groups + self.runs.group, code * periods + period)
+            for name, code in codes.items()
+        }
 
     def sums_by(self, name: str, by_run: Array) -> Array:
         """Values of the runs summed by unit or lot."""
@@ -313,11 +321,12 @@ def design_of(
     before = np.nonzero(quarter > 0)[0]
     by_period[before, part["drift"].start + quarter[before] - 1] = 1.0
     if season:
-        by_period[period, part["season"]] = segment.season
+        of_period = np.zeros(len(by_period), np.int64)
+        of_period[period] = np.arange(len(period))  # any segment of it
+        by_period[:, part["season"]] = segment.season[of_period]
     watched = _watched(cells, len(segment.start))
-    mean = _exposure_mean(watched, segment.exposure)
+    mean, raised = _exposure_mean(watched, segment.exposure)
     share = tally(segment.quarter, watched, layout.quarters)[1:] / max(watched.sum(), 1e-300)
-    raised = np.nan_to_num(segment.exposure - mean)
     exposure = raised[strata.segment]
     exposure *= steps.acts.T[strata.group]
     if steps.by_band is not None:
@@ -333,9 +342,15 @@ def _watched(cells: Cells, segments: int) -> Array:
     return tally(cells.strata.segment[pieces.stratum], weight, segments)
 
 
-def _exposure_mean(watched: Array, exposure: Array) -> Array:
-    """Each exposure's mean over the ages watched: there the belief about a life holds."""
-    known = ~np.isnan(exposure)
-    total = np.maximum((watched[:, None] * known).sum(0), 1e-300)
-    mean: Array = (watched[:, None] * np.nan_to_num(exposure)).sum(0) / total
-    return mean
+def _exposure_mean(watched: Array, exposure: Array) -> tuple[Array, Array]:
+    """Each exposure's mean over the ages watched: there the belief about a life holds; and the
+    exposures less these, 0 where unknown.
+    """
+    unknown = np.isnan(exposure)
+    few = np.flatnonzero(unknown.any(axis=1))
+    filled = np.where(unknown, 0.0, exposure) if len(few) else exposure
+    total = watched.sum() - watched[few] @ unknown[few]
+    mean: Array = watched @ filled / np.maximum(total, 1e-300)
+    raised: Array = filled - mean
+    raised[few] *= ~unknown[few]
+    return mean, raised

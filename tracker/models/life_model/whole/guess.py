@@ -25,7 +25,6 @@ from scipy.special import expit, logit
 
 from tracker.arrays import Array
 from tracker.errors import ModelError
-from tracker.models.life_model.whole.cells import Pieces
 from tracker.models.life_model.whole.drawing import Drawn, exposures_of_rates, rate_events
 from tracker.models.life_model.whole.history import Groups, tally
 from tracker.models.life_model.whole.levels import Leaning, Levels
@@ -34,7 +33,6 @@ from tracker.models.life_model.whole.likelihood import GROUP_SPREAD, Likelihood
 LevelsT = TypeVar("LevelsT", bound=Levels)
 _NODES = np.linspace(-2.4, 2.8, 14)  # log shapes less the believed one
 _FINE = np.linspace(_NODES[0], _NODES[-1], 521)
-_PIECES = 5_000  # of a kind; so many tell how its exposure goes with the shape
 _NEVER_LESS = 1e-12  # of a share
 _ROUNDS = 12
 _FURTHEST = 2.0  # standard deviations: beyond, no straight line through draws is to be trusted
@@ -46,8 +44,7 @@ def leaning_of(model: Likelihood, drawn: Drawn, accident_share: Array) -> Leanin
     at = np.tile(drawn.weight @ drawn.at, (len(_NODES), 1))
     at[:, model.layout.slices["shape"]] = _NODES[:, None]
     cells = model.cells
-    thinned = replace(model, cells=replace(cells, exposure=_thinned(model)))
-    believed, exposure = exposures_of_rates(thinned, at)
+    believed, exposure = exposures_of_rates(model.thinned, at)
     intervals = cells.intervals  # long ones count at their middle, as in the rates' events
     group = cells.strata.group[intervals.stratum]
     count, log_age = (values.copy() for values in model.event_sums)
@@ -63,20 +60,6 @@ def leaning_of(model: Likelihood, drawn: Drawn, accident_share: Array) -> Leanin
         log_age=log_age,
         lived=np.log(np.maximum(exposure / believed - 1, _NEVER_LESS)),
     )
-
-
-def _thinned(model: Likelihood) -> Pieces:
-    """The pieces of exposure, of a kind with very many an even choice that stands for all."""
-    pieces = model.cells.exposure
-    kind = model.kind_of(pieces)
-    count = np.bincount(kind, minlength=model.layout.kinds)
-    every = np.maximum(count // _PIECES, 1)
-    order = np.argsort(kind, kind="stable")
-    place = np.empty(len(kind), dtype=np.int64)
-    place[order] = np.arange(len(kind)) - (np.cumsum(count) - count)[kind[order]]
-    kept = place % every[kind] == 0
-    chosen = pieces.take(kept)
-    return replace(chosen, weight=chosen.weight * every[kind[kept]])
 
 
 def believed_otherwise(draws: LevelsT, factor: float) -> LevelsT:

@@ -22,6 +22,7 @@ from tracker.models.life_model.whole.summed import LifeSums
 
 _AT_ONCE = 300_000  # numbers worked on together: few enough to stay in the cache
 _LARGEST = 80.0  # log of a hazard beyond which single precision would overflow
+_PIECES = 5_000  # of a kind; so many tell how its exposure goes with the levels
 
 GROUP_SPREAD = 0.5  # of a group's log rate about its kind
 GROUP_SHAPE_SPREAD = 0.2  # of a group's log shape about its kind
@@ -92,6 +93,23 @@ class Likelihood:
         by_kind = chosen(self.kind_of(pieces), self.layout.kinds, pieces.weight)
         age = np.maximum(pieces.row - cells.first_guess, -1)
         return by_kind.T.tocsr(), chosen(age, len(cells.owner)).T.tocsr()
+
+    @cached_property
+    def thinned(self) -> Likelihood:
+        """The same with, of a kind with very many pieces of exposure, an even choice that stands
+        for all.
+        """
+        pieces = self.cells.exposure
+        kind = self.kind_of(pieces)
+        count = np.bincount(kind, minlength=self.layout.kinds)
+        every = np.maximum(count // _PIECES, 1)
+        order = np.argsort(kind, kind="stable")
+        place = np.empty(len(kind), dtype=np.int64)
+        place[order] = np.arange(len(kind)) - (np.cumsum(count) - count)[kind[order]]
+        kept = place % every[kind] == 0
+        few = pieces.take(kept)
+        few = replace(few, weight=few.weight * every[kind[kept]])
+        return replace(self, cells=replace(self.cells, exposure=few))
 
     def prior_precision(self, spreads: Spreads) -> tuple[Array, Array]:
         """Diagonal of the prior's information (κ left out), and its band beside it for drift."""

@@ -5,16 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.linalg import LinAlgError, cho_factor, cho_solve, solve_triangular
+from scipy.linalg import LinAlgError, cho_solve, solve_triangular
 
 from tracker.arrays import Array
 from tracker.models.life_model.whole.curvature import Bender, Curvature
+from tracker.models.life_model.whole.history import tally
 from tracker.models.life_model.whole.likelihood import Spreads
 
 _STEPS = 60
-_SETTLED = 1e-5  # what a further step would still gain in the log posterior
+_SETTLED = 1e-4  # what a further step would still gain in the log posterior
 _QUICK = 0.1  # of the last step's gain: while no more is left, the same information serves
 _LONGEST = 2.0  # no parameter, all on log scales, moves further in one step
+_ROUNDS = 20  # of rates and units in turn
+_DIFFER, _LEAST = 0.25, 0.03  # the units' spread at first and at least
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,6 +65,35 @@ def find_peak(
     return Peak(spreads, x + step, bent, lower, value - log_determinant / 2, log_determinant)
 
 
+def begun(bender: Bender) -> tuple[Array, float]:
+    """Where a climb may begin, at the rates and units' levels that account for the failures while
+    all else stands at 0; and by how much units differ there, as a standard deviation.
+
+    Of a rate that is far too high Newton's steps take one off its log at a time; here both are
+    scaled in turn until they fit (Deming and Stephan, 1940, Ann. Math. Stat. 11:427), and the
+    spread to what the levels are and what is not known of them (Dempster, Laird and Rubin, 1977,
+    J. R. Stat. Soc. B 39:1).
+    """
+    model, layout = bender.model, bender.model.layout
+    part, groups, runs = layout.slices, model.history.groups, model.design.runs
+    zero = np.zeros(part["lot"].stop)
+    place = runs.unit * layout.kinds + groups.kind[runs.group]
+    seen = model.design.of_runs(bender.expected(zero))
+    expected = tally(place, seen, layout.units * layout.kinds).reshape(layout.units, layout.kinds)
+    of_kind = tally(groups.kind, model.event_sums[0], layout.kinds)
+    of_unit, spread = model.event_slope[part["unit"]], _DIFFER
+    rate, unit = np.zeros(layout.kinds), np.zeros(layout.units)
+    for _ in range(_ROUNDS):
+        rate = (of_kind + model.groups[0]) / (np.exp(unit) @ expected + model.groups[0])
+        usual, firm = expected @ rate, spread**-2
+        unit = np.log((of_unit + firm) / (usual + firm))
+        unknown = 1 / (usual * np.exp(unit) + firm)
+        spread = max(float(np.sqrt((unit**2 + unknown).mean())), _LEAST)
+    x = zero.copy()  # a point looked at is known by the array that holds it
+    x[part["rate"]], x[part["unit"]] = np.log(rate), unit
+    return x, spread
+
+
 def climbed(bender: Bender, spreads: Spreads, start: Array, steps: int) -> Array:
     """Where so many of Newton's steps lead, each halved until it gains; fewer at the mode."""
     x, step, _ = _climb(bender, spreads, start, steps, None)
@@ -79,12 +111,14 @@ def _climb(
     Iterative Solution of Nonlinear Equations, 7.1).
     """
     x, value, before = start, bender.value(start, spreads), np.inf
+    lower = None if bent is None else _core_factor(bent)
     for _ in range(steps):
         slope = bender.slope(x, spreads)
-        step = None if bent is None else _solve(bent, slope)
-        if bent is None or step is None or float(slope @ step) > _QUICK * before:
+        step = None if bent is None or lower is None else _solve(bent, lower, slope)
+        if step is None or float(slope @ step) > _QUICK * before:
             bent = bender.curvature(x, spreads)
-            step = _solve(bent, slope)
+            lower = _core_factor(bent)
+            step = _solve(bent, lower, slope)
         before = gain = float(slope @ step)
         if gain < _SETTLED:
             return x, step, gain
@@ -120,9 +154,10 @@ def foreseen(bender: Bender, peak: Peak, spreads: Spreads) -> Peak | None:
     slope[walk[:-1]] -= band_change * x[walk[1:]]
     slope[walk[1:]] -= band_change * x[walk[:-1]]
     try:
-        step, lower = _solve(bent, slope), _core_factor(bent)
+        lower = _core_factor(bent)
     except LinAlgError:
         return None
+    step = _solve(bent, lower, slope)
     prior = model.log_prior(x, spreads) - model.log_prior(x, peak.spreads)
     value = peak.log_evidence + peak.log_determinant / 2 + float(prior) + float(slope @ step) / 2
     log_determinant = _log_determinant(lower, bent)
@@ -137,17 +172,17 @@ def _log_determinant(lower: Array, bent: Curvature) -> float:
 def _core_factor(bent: Curvature) -> Array:
     """Cholesky factor of the core with the diagonal levels integrated out."""
     scaled = bent.cross / np.sqrt(bent.diagonal)[:, None]
-    factor: Array = np.asarray(np.linalg.cholesky(bent.core - scaled.T @ scaled))
+    core = bent.core - scaled.T @ scaled
+    core[np.diag_indices(len(core))] *= 1 + 1e-12
+    factor: Array = np.asarray(np.linalg.cholesky(core))
     return factor
 
 
-def _solve(bent: Curvature, slope: Array) -> Array:
-    """Information⁻¹ · slope by way of the Schur complement."""
-    scaled = bent.cross / bent.diagonal[:, None]
-    core = bent.core - bent.cross.T @ scaled
-    core[np.diag_indices(len(core))] *= 1 + 1e-12
-    right = slope[bent.core_at] - scaled.T @ slope[bent.diagonal_at]
+def _solve(bent: Curvature, factor: Array, slope: Array) -> Array:
+    """Information⁻¹ · slope by way of the Schur complement, of which this is the factor."""
+    of_diagonal = slope[bent.diagonal_at] / bent.diagonal
     step = np.empty(len(slope))
-    step[bent.core_at] = cho_solve(cho_factor(core), right)
-    step[bent.diagonal_at] = slope[bent.diagonal_at] / bent.diagonal - scaled @ step[bent.core_at]
+    right = slope[bent.core_at] - of_diagonal @ bent.cross
+    step[bent.core_at] = core = cho_solve((factor, True), right, check_finite=False)
+    step[bent.diagonal_at] = of_diagonal - (bent.cross @ core) / bent.diagonal
     return step

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
@@ -11,7 +11,7 @@ from scipy.special import erf, logsumexp
 from tracker.arrays import Array
 from tracker.models.life_model.whole.curvature import Bender
 from tracker.models.life_model.whole.likelihood import Likelihood, Spreads
-from tracker.models.life_model.whole.mode import Peak, climbed, find_peak, foreseen
+from tracker.models.life_model.whole.mode import Peak, begun, climbed, find_peak, foreseen
 
 
 @dataclass(frozen=True)
@@ -26,13 +26,16 @@ class SpreadGrid:
 
 # Half-normal beliefs about the four, the scale of each (common practice, no source).
 _SCALES = (0.5, 0.25, 0.3, 0.3)
-_START = (1, 1, 0, 0)
+_USUAL = np.array([0.25, 0.1, 0.05, 0.03])  # where the search begins
 _NEGLIGIBLE = 9.0  # log evidence below the best at which a combination is left out
 _HOPELESS = 12.0  # the same for what is only foreseen
 _CLOSE = 4.0  # both, where the search begins at spreads known to be likely
 # A large log's peaks so far below the best (a fiftieth of its weight) are taken as foreseen: in the
-# fits of a fleet their log evidence was wrong by 0.3 at most, which moved no weight by 0.003.
+# fits of a fleet their log evidence was wrong by 0.3 at most, which moved no weight by 0.003. So
+# are those to which all levels move by no more than `_MOVED`, halves of squares summed: about as
+# much are the levels' information and with it the log evidence foreseen amiss.
 _AS_FORESEEN = 4.0
+_MOVED = 0.15
 _GUESS_ROUNDS = 4
 _GUESS_STEPS = 2  # a round need not reach its mode: the next one's is another
 
@@ -48,54 +51,79 @@ def likely_peaks(
     """The modes worth keeping, with their weights; and the likelihood with unknown ages shared
     out by what was seen of them.
 
-    From the middle of the grid outward, the most promising neighbour first by its foreseen
-    evidence, so that a large log, which knows its spreads, visits few. ``near``: the four spreads
-    to begin with instead, of a log that differs little; then only what comes close is visited.
-    ``exact``: the draws will be weighed with the exact likelihood. Then peaks beside a first that
-    began ``near`` are taken as foreseen from it, for these weights put right what was foreseen
-    amiss, evidence included; else only those are on which little hangs. ``start``: levels at which
-    the first climb begins (left out: all 0).
+    From usual spreads outward (units' as rates and levels alone tell it), the most promising
+    neighbour first by its foreseen evidence, so that a large log, which knows its spreads, visits
+    few. ``near``: the four spreads to begin with instead, of a log that differs little; then only
+    what comes close is visited.
+
+    Neighbours of a peak are taken as foreseen from it where little hangs on them or they lie close;
+    else they are climbed too. ``exact``: the draws will be weighed with the exact likelihood. Then
+    all peaks beside a first that began ``near`` are taken as foreseen from it, for these weights
+    put right what was foreseen amiss, evidence included; else all are climbed, as the log is small
+    and its draws weigh the more alike. ``start``: levels at which the first climb begins.
     """
-    foresee = exact and near is not None
-    as_foreseen = np.inf if exact else _AS_FORESEEN
+    rounds = _GUESS_ROUNDS if near is None else 2
     negligible, hopeless = (_NEGLIGIBLE, _HOPELESS) if near is None else (_CLOSE, _CLOSE)
     bender, axes = Bender(model), _axes(model, grid)
-    first = _START if near is None else _nearest(axes, near)
-    first = tuple(min(at, len(values) - 1) for at, (values, _) in zip(first, axes, strict=True))
-    rounds = _GUESS_ROUNDS if near is None else 2
+    usual = _USUAL if near is None else near
+    if start is None:
+        start, differ = begun(bender)
+        usual = np.array([differ, *_USUAL[1:]]) if near is None else near
+    first = _nearest(axes, usual)
     model, start = _settled(bender, _spreads(axes, first), rounds, start)
     found: dict[tuple[int, ...], tuple[Peak, float]] = {}
-    # Where to begin, the peak foreseen there, and its evidence.
-    waiting: dict[tuple[int, ...], tuple[Array, Peak | None, float]] = {
-        first: (start, None, np.inf)
-    }
+    waiting = {first: _Waiting(start, None, np.inf, start, np.inf)}
     while waiting:
-        at = max(waiting, key=lambda point: waiting[point][2])
-        begin, peak, hoped = waiting.pop(at)
+        at = max(waiting, key=lambda point: waiting[point].hoped)
+        ahead = waiting.pop(at)
         best = max((value for _, value in found.values()), default=-np.inf)
-        if hoped < best - hopeless:
+        if ahead.hoped < best - hopeless:
             break
-        is_climbed = peak is None or not (foresee or hoped < best - as_foreseen)
-        if is_climbed:
-            bent = None if peak is None else peak.curvature
-            peak = find_peak(bender, _spreads(axes, at), begin, bent)
-        assert peak is not None
+        little = ahead.hoped < best - _AS_FORESEEN or ahead.moved < _MOVED
+        little = near is not None if exact else little
+        if ahead.peak is not None and little:
+            peak, seen_from = ahead.peak, ahead.seen_from
+        else:
+            bent = None if ahead.peak is None else ahead.peak.curvature
+            peak = find_peak(bender, _spreads(axes, at), ahead.begin, bent)
+            seen_from = peak.at
         found[at] = (peak, peak.log_evidence + _log_belief(axes, at))
         if found[at][1] < best - negligible:
             continue
         for neighbour in _neighbours(at, axes):
             # Foreseen by way of another foreseen peak, it is the same again.
-            if neighbour in found or (not is_climbed and neighbour in waiting):
+            if neighbour in found or (peak is ahead.peak and neighbour in waiting):
                 continue
-            ahead = foreseen(bender, peak, _spreads(axes, neighbour))
-            moved = peak.at if ahead is None else ahead.at
-            evidence = peak.log_evidence if ahead is None else ahead.log_evidence
-            evidence += _log_belief(axes, neighbour)
-            if neighbour not in waiting or evidence > waiting[neighbour][2]:
-                waiting[neighbour] = (moved, ahead, evidence)
+            seen = _Waiting.of(bender, peak, seen_from, _spreads(axes, neighbour))
+            seen = replace(seen, hoped=seen.hoped + _log_belief(axes, neighbour))
+            if neighbour not in waiting or seen.moved < waiting[neighbour].moved:
+                waiting[neighbour] = seen
     log_weight = np.array([value for _, value in found.values()])
     weight = np.exp(log_weight - logsumexp(log_weight))
     return model, [peak for peak, _ in found.values()], weight
+
+
+@dataclass(frozen=True, eq=False)
+class _Waiting:
+    """Spreads not yet decided on: where to ``begin`` climbing, the ``peak`` foreseen there and the
+    log evidence ``hoped`` for; the peak ``seen_from`` which, last climbed, and by how much the
+    levels ``moved`` from it, half the sum of their squares.
+    """
+
+    begin: Array
+    peak: Peak | None
+    hoped: float
+    seen_from: Array
+    moved: float
+
+    @classmethod
+    def of(cls, bender: Bender, peak: Peak, seen_from: Array, spreads: Spreads) -> _Waiting:
+        """What is seen of other spreads from a peak."""
+        ahead = foreseen(bender, peak, spreads)
+        if ahead is None:
+            return cls(peak.at, None, peak.log_evidence, seen_from, np.inf)
+        moved = float(((ahead.at - seen_from) ** 2).sum()) / 2
+        return cls(ahead.at, ahead, ahead.log_evidence, seen_from, moved)
 
 
 Axes = list[tuple[tuple[float, ...], Array]]
@@ -141,12 +169,10 @@ def _nearest(axes: Axes, spreads: Array) -> tuple[int, ...]:
 
 
 def _settled(
-    bender: Bender, spreads: Spreads, rounds: int, start: Array | None
+    bender: Bender, spreads: Spreads, rounds: int, start: Array
 ) -> tuple[Likelihood, Array]:
     """A first mode, the shares of possible ages brought in line with it in so many rounds."""
     model = bender.model
-    if start is None:
-        start = np.zeros(model.layout.slices["lot"].stop)
     for _ in range(rounds if len(model.cells.owner) else 0):
         start = climbed(bender, spreads, start, _GUESS_STEPS)
         share = model.age_shares(model.age_chances(start[None, :]))[0]

@@ -16,8 +16,8 @@ import numpy as np
 
 from tracker.arrays import Array, Ints
 from tracker.errors import ModelError
-from tracker.models.life_model.whole.calendar_time import QUARTER, Track, track
-from tracker.models.life_model.whole.history import Steps, no_steps
+from tracker.models.life_model.whole.calendar_time import QUARTER, Track, common_track
+from tracker.models.life_model.whole.history import Steps
 from tracker.models.life_model.whole.levels import Levels, Parts
 
 _AT_ONCE = 32_768  # numbers worked on together: few enough to stay in the cache
@@ -139,7 +139,7 @@ def segments(draws: Levels, ahead: Ahead, unit: int, days: Array) -> tuple[Array
     """
     today, horizon = draws.as_of, max(float(days.max()), 1e-6)
     near = today + min(horizon, draws.ahead.shape[1] * QUARTER)
-    come = track((today, near), today, draws.season.shape[1] > 0, no_steps(0), unit)
+    come = common_track((today, near), today, draws.season.shape[1] > 0)
     changes = ahead.changes(unit)
     inside = changes[changes < today + horizon]
     ends = np.unique(np.concatenate((come.start, come.end, today + days, inside)))

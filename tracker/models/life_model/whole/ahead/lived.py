@@ -13,7 +13,7 @@ import numpy as np
 
 from tracker.arrays import Array, Ints
 from tracker.errors import ModelError
-from tracker.models.life_model.whole.calendar_time import Track, track
+from tracker.models.life_model.whole.calendar_time import Track, Tracks
 from tracker.models.life_model.whole.levels import Levels, Parts
 
 _AT_ONCE = 3e5  # numbers worked on together: few enough to stay in the cache
@@ -37,14 +37,67 @@ def wear_between(draws: Levels, parts: Parts, start: Array, counted: Array) -> A
             f"cumulative_hazard about such a part."
         )
     gathered = np.zeros((len(draws), len(parts)))
-    own = np.union1d(draws.open_days.own, np.unique(draws.exposures.unit))
-    calendar = np.where(np.isin(parts.unit, own), parts.unit, -1)
-    order = np.argsort(calendar, kind="stable")
-    for rows in np.split(order, np.nonzero(np.diff(calendar[order]))[0] + 1):
-        if len(rows):
-            unit, here = int(calendar[rows[0]]), parts.take(rows)
-            gathered[:, rows] = _on_one_calendar(draws, here, unit, start[rows], counted[rows])
+    if not len(parts):
+        return gathered
+    began = draws.open_days.counted(parts.unit, draws.as_of + start)
+    until = draws.day_after(parts.unit, start, counted)
+    span = draws.as_of + float(start.min()), draws.as_of + float(until.max())
+    if not span[1] > span[0]:
+        return gathered
+    tracks = Tracks.between(
+        span,
+        draws.as_of,
+        draws.season.shape[1] > 0,
+        draws.exposures,
+        draws.open_days,
+        draws.unit.shape[1],
+    )
+    row, at, low, high = _stretches(parts, tracks, began, began + counted)
+    log_life = np.log(draws.groups.told("typical_life"))[parts.group[row]]
+    with np.errstate(divide="ignore"):
+        low = np.maximum(np.log(parts.age[row] + low) - log_life, -1e4)
+    high = np.log(parts.age[row] + high) - log_life
+    few = max(1, int(_AT_ONCE / len(draws)))
+    for first in range(0, len(row), few):
+        cut = slice(first, first + few)
+        here, part = parts.take(row[cut]), row[cut]
+        shape = draws.shape[:, here.group]
+        gained = np.exp(shape * high[cut]) - np.exp(shape * low[cut])
+        gained *= np.exp(_log_pace(draws, here, tracks.segment, at[cut]))
+        starts = np.nonzero(np.diff(part, prepend=-1))[0]
+        gathered[:, part[starts]] += np.add.reduceat(gained, starts, axis=1)
     return gathered
+
+
+def _stretches(
+    parts: Parts, tracks: Tracks, began: Array, ended: Array
+) -> tuple[Ints, Ints, Array, Array]:
+    """Where each part's stretch, from one counted day to another, lies in the segments of its
+    unit: the part, the segment, and from how many open days of the stretch to how many.
+    """
+    own = np.where(parts.unit >= 0, tracks.of_unit[np.maximum(parts.unit, 0)], 0)
+    first = tracks.find(own, began, "right")
+    count = np.maximum(tracks.find(own, ended, "left") - first, 0) + 1
+    row = np.repeat(np.arange(len(parts)), count)
+    at = np.arange(len(row)) - np.repeat(np.cumsum(count) - count - first, count)
+    low = np.maximum(tracks.counted_start[at], began[row]) - began[row]
+    high = np.minimum(tracks.counted_end[at], ended[row]) - began[row]
+    lived = high > low
+    return row[lived], at[lived], low[lived], high[lived]
+
+
+def _log_pace(draws: Levels, parts: Parts, segment: Track, at: Ints) -> Array:
+    """Log of how fast wear goes in each part in a segment, but for its age: (draws, parts)."""
+    coming = draws.ahead.shape[1]
+    drift = np.concatenate((draws.ahead[:, ::-1], draws.drift), axis=1)
+    quarter: Ints = np.clip(segment.quarter[at] + coming, 0, drift.shape[1] - 1)
+    pace: Array = draws.level(parts) + drift[:, quarter]
+    if draws.season.shape[1]:
+        pace += draws.season @ segment.season[at].T
+    if draws.effect.shape[1]:
+        exposure = np.nan_to_num(segment.exposure[at] - draws.exposure_mean)
+        pace += draws.effect @ (exposure * draws.exposures.acts.T[parts.group]).T
+    return pace
 
 
 def fewer(draws: LevelsT, size: int) -> LevelsT:
@@ -63,47 +116,3 @@ def fewer(draws: LevelsT, size: int) -> LevelsT:
         leaning=replace(draws.leaning, share=draws.leaning.share[at]),
         **{name: getattr(draws, name)[at] for name in names},
     )
-
-
-def _on_one_calendar(draws: Levels, parts: Parts, unit: int, start: Array, counted: Array) -> Array:
-    began = draws.open_days.before(draws.as_of + start, unit)
-    until = draws.open_days.after(began + counted, unit)
-    span = float((draws.as_of + start).min()), float(until.max())
-    if not span[1] > span[0]:
-        return np.zeros((len(draws), len(parts)))
-    seasonal = draws.season.shape[1] > 0
-    segment = track(span, draws.as_of, seasonal, draws.exposures, unit)
-    ends = np.concatenate((segment.start[:1], segment.end))
-    # Open days of each part's stretch that lie before each end of a segment.
-    gone = draws.open_days.before(ends, unit) - began[:, None]
-    gone = np.clip(gone, 0.0, counted[:, None])
-    part, at = np.nonzero(np.diff(gone, axis=1) > 0)
-    log_life = np.log(draws.groups.told("typical_life"))[parts.group[part]]
-    with np.errstate(divide="ignore"):
-        low = np.maximum(np.log(parts.age[part] + gone[part, at]) - log_life, -1e4)
-    high = np.log(parts.age[part] + gone[part, at + 1]) - log_life
-    pace, level = _pace(draws, segment), draws.level(parts)
-    gathered = np.zeros((len(draws), len(parts)))
-    few = max(1, int(_AT_ONCE / len(draws)))
-    for first in range(0, len(part), few):
-        cut = slice(first, first + few)
-        row, group = part[cut], parts.group[part[cut]]
-        shape = draws.shape[:, group]
-        gained = np.exp(shape * high[cut]) - np.exp(shape * low[cut])
-        log_pace = level[:, row] + pace[:, at[cut]]
-        if draws.effect.shape[1]:
-            exposure = np.nan_to_num(segment.exposure - draws.exposure_mean)[at[cut]]
-            log_pace += draws.effect @ (exposure * draws.exposures.acts.T[group]).T
-        gained *= np.exp(log_pace)
-        starts = np.nonzero(np.diff(row, prepend=-1))[0]
-        gathered[:, row[starts]] += np.add.reduceat(gained, starts, axis=1)
-    return gathered
-
-
-def _pace(draws: Levels, segment: Track) -> Array:
-    """Drift and season of each segment: (draws, segments)."""
-    coming = draws.ahead.shape[1]
-    drift = np.concatenate((draws.ahead[:, ::-1], draws.drift), axis=1)
-    quarter: Ints = np.clip(segment.quarter + coming, 0, drift.shape[1] - 1)
-    pace: Array = drift[:, quarter]
-    return pace + draws.season @ segment.season.T if draws.season.shape[1] else pace

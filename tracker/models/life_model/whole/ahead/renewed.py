@@ -13,10 +13,10 @@ import numpy as np
 
 from tracker.arrays import Array, Ints
 from tracker.models.life_model.whole.ahead.gathering import Ahead, segments
-from tracker.models.life_model.whole.history import Steps
+from tracker.models.life_model.whole.history import UNSEEN, Steps
 from tracker.models.life_model.whole.levels import Levels, Parts
 
-_AT_ONCE = 65_536  # numbers worked on together: few enough to stay in the cache
+_AT_ONCE = 16_384  # parts worked on together: few enough to stay in the cache
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,12 +44,12 @@ class NewParts:
         ends = np.full(len(parts), np.inf)
         for each in np.unique(calendar):
             mine = np.flatnonzero(calendar == each)
-            few = max(1, _AT_ONCE // len(self._calendar(int(each)).counted))
-            for low in range(0, len(mine), few):
-                rows = mine[low : low + few]
+            for low in range(0, len(mine), _AT_ONCE):
+                rows = mine[low : low + _AT_ONCE]
                 ends[rows] = self._on_one_calendar(
-                    draw[rows], parts.take(rows), start[rows], hazard[rows], int(each)
-                )
+                    draw[rows], parts.group[rows], parts.unit[rows], start[rows], hazard[rows],
+                    int(each),
+                )  # fmt: skip
         return ends
 
     @cached_property
@@ -65,51 +65,72 @@ class NewParts:
             self._calendars[unit] = _Calendar.of(self.draws, self._ahead, unit, self.horizon)
         return self._calendars[unit]
 
+    @cached_property
+    def _paces(self) -> dict[int, Array]:
+        return {}
+
+    def _pace(self, change: int) -> Array:
+        """How fast new parts wear after so many changes of exposures but for drift and season:
+        (groups, units and the two of which nothing is known, draws). Parts are far more than these.
+        """
+        if change not in self._paces:
+            draws = self.draws
+            level = draws.log_rate.T[:, None] + draws.by_unit + draws.unseen_lot
+            if draws.effect.shape[1]:
+                unit = np.append(np.arange(draws.unit.shape[1]), (UNSEEN, UNSEEN))
+                exposure = self._ahead.exposure(unit, change)
+                for group, acts in enumerate(draws.exposures.acts.T):
+                    level[group] += (exposure * acts) @ draws.effect.T
+            self._paces[change] = np.exp(level, out=level)
+        return self._paces[change]
+
     def _on_one_calendar(
-        self, draw: Ints, parts: Parts, start: Array, hazard: Array, unit: int
+        self, draw: Ints, group: Ints, unit: Ints, start: Array, hazard: Array, own: int
     ) -> Array:
-        draws, calendar, group = self.draws, self._calendar(unit), parts.group
-        level = draws.level_in(draw, parts)
-        pace = calendar.pace[draw]
-        if draws.effect.shape[1]:
-            effect = draws.effect[draw] * draws.exposures.acts.T[group]
-            for each in range(int(calendar.change[-1]) + 1):
-                exposed = (effect * self._ahead.exposure(parts.unit, each)).sum(axis=1)
-                factor = np.exp(exposed)[:, None]
-                if calendar.change[-1]:
-                    pace[:, calendar.change == each] *= factor
-                else:
-                    pace *= factor
-        pace *= np.exp(level)[:, None]
+        draws, calendar, open_days = self.draws, self._calendar(own), self.draws.open_days
+        paces = [self._pace(each)[group, unit, draw] for each in range(calendar.changes + 1)]
         life = draws.groups.told("typical_life")[group]
         shape = draws.shape[draw, group]
-        open_days, today = draws.open_days, np.full(len(start), draws.as_of)
-        began = open_days.counted(parts.unit, draws.as_of + start)
-        began = began - open_days.counted(parts.unit, today)
-        used = np.maximum(calendar.counted - began[:, None], 0.0) / life[:, None]
-        y = used ** shape[:, None]
-        gained = np.cumsum(np.diff(y, axis=1) * pace, axis=1)
-        at = (gained < hazard[:, None]).sum(axis=1)
-        lasts = at >= gained.shape[1]
-        at = np.minimum(at, gained.shape[1] - 1)
-        row = np.arange(len(draw))
-        before = np.where(at > 0, gained[row, at - 1], 0.0)
-        reached = y[row, at] + (hazard - before) / pace[row, at]
-        worn = began + life * reached ** (1 / shape)
-        end = draws.day_after(parts.unit, np.zeros(len(start)), worn)
-        return np.where(lasts, np.inf, np.maximum(end, start))
+        today = open_days.before(np.array([draws.as_of]), own)
+        began = open_days.before(draws.as_of + start, own) - today
+        ends = np.full(len(draw), np.inf)
+        most = calendar.fastest[draw] * np.max(paces, axis=0)
+        worn = np.maximum(calendar.counted[-1] - began, 0.0) / life
+        # Those that last whatever the drift are most, and are looked at no further.
+        row = np.flatnonzero(worn**shape * most >= hazard)
+        left, before = hazard[row], np.zeros(len(row))
+        for each, end in enumerate(calendar.counted[1:]):
+            y = (np.maximum(end - began[row], 0.0) / life[row]) ** shape[row]
+            pace = calendar.pace[draw[row], each] * paces[calendar.change[each]][row]
+            gained = (y - before) * pace
+            done = np.flatnonzero(gained >= left)
+            if len(done):
+                here = row[done]
+                reached = before[done] + left[done] / pace[done]
+                counted = began[here] + life[here] * reached ** (1 / shape[here])
+                day = open_days.after(today + counted, own) - draws.as_of
+                ends[here] = np.maximum(day, start[here])
+            on = gained < left
+            row, left, before = row[on], (left - gained)[on], y[on]
+        return ends
 
 
 @dataclass(frozen=True, eq=False)
 class _Calendar:
     """``counted``: open days gone at each end of the segments to come, 0 first; ``pace (draws,
     segments)``: how fast wear goes in each but for exposures; ``change``: after how many changes
-    of these it is.
+    of these it is; ``fastest (draws,)``: the highest pace.
     """
 
     counted: Array
     pace: Array
     change: Ints
+    fastest: Array
+
+    @property
+    def changes(self) -> int:
+        """How many changes of exposures there are up to the horizon."""
+        return int(self.change[-1])
 
     @classmethod
     def of(cls, draws: Levels, ahead: Ahead, unit: int, horizon: float) -> _Calendar:
@@ -118,4 +139,5 @@ class _Calendar:
         log_pace: Array = drift[:, np.clip(-come.quarter, 0, drift.shape[1] - 1)]
         if draws.season.shape[1]:
             log_pace = log_pace + draws.season @ come.season.T
-        return cls(counted, np.exp(log_pace), change)
+        pace = np.exp(log_pace)
+        return cls(counted, pace, change, pace.max(axis=1))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from tracker.decisions.routine.task_value import TaskValue
 from tracker.language import _
 from tracker.say.maintenance.log_check import clear_first
-from tracker.say.maintenance.task_value import (
+from tracker.say.maintenance.value.task_value import (
     break_even_sentence,
     demanded,
     earned_sentence,

@@ -1,0 +1,58 @@
+"""What can be asked on the command line, and which function answers.
+
+In reading order: ``typed`` (words to values), ``shared`` (what several commands ask for), the
+commands by what they are for: ``deciding``, ``handing_out``, ``keeping``; ``library_words`` (what
+the library of the parser says itself).
+"""
+
+from __future__ import annotations
+
+import argparse
+
+from tracker.commands.parser import deciding, handing_out, keeping, library_words, shared
+from tracker.commands.serving import app
+from tracker.language import _
+
+
+def make_parser() -> argparse.ArgumentParser:
+    """The parser of every command; each sets ``run``, the function that carries it out."""
+    library_words.speak()
+    parser = shared.Parser(
+        prog="python -m tracker",
+        description=_("What can be asked on the command line, and which function answers."),
+    )
+    parser.set_defaults(run=app.open_app)
+    _app_options(parser)
+    commands = parser.add_subparsers(title=_("commands"), metavar=_("COMMAND"))
+    for kind in (deciding, handing_out, keeping):
+        kind.add(commands)
+    return parser
+
+
+def _app_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--version", action="version", version=_version())
+    parser.add_argument("--port", type=int, default=None, help=_("port of the app (default 8501)"))
+    parser.add_argument("--demo", action="store_true", help=_("open the demo workshop"))
+    parser.add_argument("--no-browser", action="store_true", help=_("do not open a browser window"))
+    parser.add_argument(
+        "--share",
+        action="store_true",
+        help=_("open the app to the shop's network, for devices that are paired by a code"),
+    )
+    parser.add_argument(
+        "--proxy",
+        metavar="ADDRESS",
+        help=_("people reach the app through a proxy or tunnel at this address; all are paired"),
+    )
+    parser.add_argument(
+        "--certificate", metavar="FILE", help=_("certificate (PEM), so that nobody can listen")
+    )
+    parser.add_argument("--key", metavar="FILE", help=_("private key of the certificate (PEM)"))
+    # A command's own --database comes after its name; this one belongs to the app.
+    parser.add_argument("--database", metavar="URL", default=None, help=_("database of the app"))
+
+
+def _version() -> str:
+    from tracker import __version__
+
+    return __version__

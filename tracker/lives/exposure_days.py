@@ -1,0 +1,184 @@
+"""What every printer was exposed to on each day of the log, worked out once for all who ask.
+
+A table per exposure, printers by days, as it was known on the evening before. What is asked of a
+day with a lag is what holds without one so many days earlier, so all part kinds, steps and lags
+look into the same tables.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import TypeVar
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.arrays import Array, Ints
+from tracker.lives.exposure_table import (
+    Calendar,
+    days_since_epoch,
+    printed_area,
+    trailing_mean,
+)
+from tracker.lives.log_gaps import NO_GAPS, LogGaps
+from tracker.lives.logged_window import TrailingWindow, log_began
+from tracker.lives.open_days import Closures, day_number
+from tracker.lives.open_numbers import OpenNumbers
+from tracker.lives.task_exposure import TaskLog, TaskTable, task_exposure
+from tracker.workshop.records import Records
+
+A_WEEK = 7
+CellT = TypeVar("CellT", bound=np.generic)
+
+
+def besides_maintenance(records: Records, as_of: date) -> Records:
+    """What was known on that day without the maintenance log: the long table, which whoever asks
+    this reads as numbers and never copies.
+    """
+    return records.once(_besides_maintenance, as_of)
+
+
+def _besides_maintenance(records: Records, as_of: date) -> Records:
+    return records.but(maintenance=records.maintenance.iloc[:0]).known_at(as_of)
+
+
+@dataclass(frozen=True, eq=False)
+class ExposureDays:
+    """All ``printers`` with parts, in order, and the days of the log (``calendar``, one a step) on
+    which their exposures are known, and as many more as a step reaches beyond its end.
+
+    ``trailing``: what is looked back on from each day; ``logged_numbers``: the printers' days
+    without closed and silent ones.
+    """
+
+    until: date
+    printers: pd.Index
+    calendar: Calendar
+    trailing: TrailingWindow
+    logged_numbers: OpenNumbers
+
+    @classmethod
+    def of(
+        cls,
+        records: Records,
+        until: date,
+        window_days: int,
+        *,
+        gaps: LogGaps = NO_GAPS,
+        step_days: int = A_WEEK,
+    ) -> ExposureDays:
+        """Up to the day ``until``, the log's last one; ``gaps``: silent days of the maintenance
+        log, passed over where a task is counted; ``step_days``: the longest step looked at.
+        """
+        return records.once(cls._of, until, window_days, gaps, max(step_days, A_WEEK))
+
+    @classmethod
+    def _of(
+        cls, records: Records, until: date, window_days: int, gaps: LogGaps, step_days: int
+    ) -> ExposureDays:
+        known, log_day = besides_maintenance(records, until), log_began(records)
+        printers = pd.Index(sorted(known.fittings["printer"].unique()), dtype=object)
+        last = max(day_number(until), log_day) + step_days - 1
+        return cls(
+            until,
+            printers,
+            Calendar.over(log_day, last, 1),
+            TrailingWindow.of(known, printers, log_day, window_days, 0),
+            gaps.open_numbers(Closures.of(known), printers),
+        )
+
+    def task(
+        self, records: Records, task: str, part_kind: str, *, planned_only: bool = True
+    ) -> TaskTable:
+        """How often the task was done for parts of that kind; ``records`` as in ``of``."""
+        return records.once(_task_for_kind, self, task, part_kind, planned_only)
+
+    def conditions(self, records: Records) -> dict[str, Array]:
+        """Idle share and the like by name: (printers, days)."""
+        return records.once(_conditions, self)
+
+    def lines(self, printers: pd.Index) -> Ints:
+        """Where these printers stand."""
+        return self.printers.get_indexer(printers).astype(np.int64)
+
+    def cut(self, table: NDArray[CellT], calendar: Calendar, lag_days: int) -> NDArray[CellT]:
+        """The days of a calendar out of a table, seen so many days before."""
+        first = calendar.first_day - lag_days - self.calendar.first_day
+        return table[:, first : first + calendar.steps * calendar.step_days]
+
+
+def _conditions(records: Records, days: ExposureDays) -> dict[str, Array]:
+    """Idle and closed share, area, white share and humidity of the window before each day, as far
+    as anything is noted of them; see ``episodes.EXPOSURES``. (printers, days), NaN where unknown.
+    """
+    known, window = besides_maintenance(records, days.until), days.trailing
+    printers, calendar, lag_days = days.printers, days.calendar, window.lag_days
+    tables: dict[str, Array] = {}
+    if not known.counters.empty:
+        area = printed_area(
+            known.counters, printers, calendar, window.days, lag_days,
+            open_numbers=window.open_numbers,
+        )  # fmt: skip
+        tables["idle_share"] = area.idle_share
+        tables["area_per_day"] = area.per_day
+    if not window.open_numbers.are_plain:
+        ends = calendar.begins - lag_days
+        tables["closed_share"] = np.zeros((len(printers), calendar.steps))
+        for rows, open_days in window.open_numbers.together():
+            opened = open_days.number(ends) - open_days.number(ends - window.days)
+            tables["closed_share"][rows] = 1 - opened / window.days
+    notes = known.conditions
+    if not notes.empty:
+        code = printers.get_indexer(pd.Index(notes["printer"])).astype(np.int64)
+        ours = code >= 0
+        day = days_since_epoch(notes["noted_on"])[ours]
+        for name, column, unit_size in (
+            ("white_share", "white_share_percent", 100.0),
+            ("humidity", "humidity_percent", 10.0),
+        ):
+            value = notes[column].to_numpy(dtype=np.float64)[ours] / unit_size
+            tables[name] = trailing_mean(
+                code[ours], day, value, len(printers), calendar, window.days, lag_days
+            )
+    return tables
+
+
+def _task_for_kind(
+    records: Records, days: ExposureDays, task: str, part_kind: str, planned_only: bool
+) -> TaskTable:
+    """Of the printers, shared by all kinds, unless it was done on single parts of this kind."""
+    noted, whole = records.once(_task_on_printers, days, task, planned_only)
+    if not noted:
+        return whole
+    fittings = besides_maintenance(records, days.until).fittings
+    own = fittings.loc[fittings["part_kind"] == part_kind, ["printer", "position"]]
+    own = own.drop_duplicates()
+    if not noted.intersection(own["position"]):
+        return whole
+    unit, position = days.lines(pd.Index(own["printer"])), own["position"].to_numpy(object)
+    return _counted(days, _log(records, days, task, planned_only), unit, position)
+
+
+def _task_on_printers(
+    records: Records, days: ExposureDays, task: str, planned_only: bool
+) -> tuple[frozenset[str], TaskTable]:
+    """The positions that the task was noted for, and its table where none of them is a part's."""
+    log = _log(records, days, task, planned_only)
+    nowhere = np.zeros(0, dtype=np.int64), np.zeros(0, dtype=object)
+    return frozenset(log.position.occurring()) - {""}, _counted(days, log, *nowhere)
+
+
+def _log(records: Records, days: ExposureDays, task: str, planned_only: bool) -> TaskLog:
+    last_day = day_number(days.until)
+    return TaskLog.of(records, [task], days.printers, last_day, planned_only=planned_only)
+
+
+def _counted(
+    days: ExposureDays, log: TaskLog, unit: Ints, position: NDArray[np.object_]
+) -> TaskTable:
+    return task_exposure(
+        log, len(days.printers), unit, position, days.calendar, days.trailing.days, 0,
+        open_numbers=days.logged_numbers,
+    )  # fmt: skip
