@@ -49,7 +49,9 @@ def workshop_plan(effect: float) -> WorkshopPlan:
 def asked() -> tuple[Records, date, ExperimentProposal]:
     """The workshop's log before the experiment, and what is proposed then."""
     plan = workshop_plan(-0.6)
-    records, _ = simulate_workshop(plan, np.random.default_rng(5))
+    # Of the seeds 1, 2, … the first whose proposal nothing hinders: one interval for all tells so
+    # little that most proposals are capped at the longest experiment.
+    records, _ = simulate_workshop(plan, np.random.default_rng(13))
     as_of = plan.log_ends_on
     return records, as_of, propose_experiment(records, as_of, TASK, EVERY, INSTEAD)
 
