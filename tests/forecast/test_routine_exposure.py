@@ -85,11 +85,12 @@ def test_only_planned_actions_count_and_a_rare_task_is_no_exposure() -> None:
 
 
 def test_before_the_first_whole_window_its_own_value_holds() -> None:
-    # Every second day for thirty days, then every sixth; nobody knows of the days before the log.
+    # Every second day for the 35 days that a whole window looks back and to the end of that step
+    # of half a month, then every sixth; nobody knows of the days before the log.
     found = told(
         maintenance=log(
-            ("A", "shake_dampers", "2025-01-01", "2025-01-30", 2),
-            ("A", "shake_dampers", "2025-01-31", "2025-06-30", 6),
+            ("A", "shake_dampers", "2025-01-01", "2025-02-13", 2),
+            ("A", "shake_dampers", "2025-02-14", "2025-06-30", 6),
         )
     )
     assert value(found, DAMPERS, date(2025, 1, 2)) == pytest.approx(15, abs=0.5)

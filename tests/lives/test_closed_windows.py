@@ -29,12 +29,13 @@ def numbers(*days: int) -> np.ndarray:
 
 
 def test_a_window_looks_back_over_open_days() -> None:
-    """Closed from day 20 to 29. The ten open days before day 31 are 30 and 11 to 19."""
+    """Closed from day 20 to 29. The 14 open days before day 31 are 30 and 7 to 19."""
     calendar = Calendar.over(FIRST + 31, FIRST + 31, 1)
-    unit, day = np.zeros(2, dtype=np.int64), numbers(10, 18)
-    plain = trailing_actions(unit, day, 1, calendar, 10, 0)
-    seen = trailing_actions(unit, day, 1, calendar, 10, 0, open_numbers=open_numbers())
-    assert (plain[0, 0], seen[0, 0]) == (0, 3)  # one in ten days: three in thirty
+    unit, day = np.zeros(2, dtype=np.int64), numbers(6, 12)
+    plain = trailing_actions(unit, day, 1, calendar, 14, 0)
+    seen = trailing_actions(unit, day, 1, calendar, 14, 0, open_numbers=open_numbers())
+    assert plain[0, 0] == 0
+    assert seen[0, 0] == pytest.approx(30 / 14)  # one in fourteen days
 
 
 @settings(max_examples=60, deadline=None)

@@ -70,52 +70,56 @@ def test_a_life_of_three_weeks_is_three_rows_that_end_in_the_failure() -> None:
 
 
 def test_the_window_counts_the_days_before_a_day_and_not_its_own() -> None:
-    # The windows of the days 40, 47 and 54 are 10-39, 17-46 and 24-53.
-    log = pd.concat([actions(9, 10, 39, 40, 46, 47, 54, 61)])
+    # The windows of the days 40, 47 and 54 are 12-39, 19-46 and 26-53, and 2/7 of the weeks
+    # before them, 5-11, 12-18 and 19-25: 28 days and two.
+    log = actions(4, 11, 12, 39, 40, 46, 47, 54, 61)
     rows = part_episodes(
         workshop(fittings=fittings(), maintenance=log), AS_OF, "wiper", ["clean_wiper_cap"],
         step_days=1,
     )  # fmt: skip
-    counts = [2, 3, 4]  # {10, 39}, {39, 40, 46}, {39, 40, 46, 47}
+    # {12, 39} and {11}; {39, 40, 46} and {12}; {39, 40, 46, 47}.
+    counts = [2 + 2 / 7, 3 + 2 / 7, 4]
     found = rows["x_clean_wiper_cap"].iloc[[0, 7, 14]]
     np.testing.assert_allclose(found, np.log2(np.array(counts) + 0.5))
 
 
 def test_a_row_of_a_week_has_the_mean_of_its_days_and_a_failure_that_of_its_day() -> None:
-    # Days 40-46 see day 12 up to day 42, and day 44 from day 45 on: 1, 1, 1, 0, 0, 1, 1 actions.
-    # The last week sees day 44, and day 58 from day 59 on; the part fails on day 60.
-    records = workshop(fittings=fittings(), maintenance=actions(12, 44, 58))
-    rows = part_episodes(records, AS_OF, "wiper", ["clean_wiper_cap"])
-    one, none = np.log2(1.5), np.log2(0.5)
-    expected = [(5 * one + 2 * none) / 7, one, np.log2(2.5)]
+    # Four weeks back days 40-46 see day 14 up to day 42, and day 44 from day 45 on: 1, 1, 1, 0, 0,
+    # 1, 1 actions. The last week sees day 44, and day 58 from day 59 on; the part fails on day 60.
+    records = workshop(fittings=fittings(), maintenance=actions(14, 44, 58))
+    rows = part_episodes(records, AS_OF, "wiper", ["clean_wiper_cap"], window_days=28)
+    one, none = np.log2(30 / 28 + 0.5), np.log2(0.5)
+    expected = [(5 * one + 2 * none) / 7, one, np.log2(60 / 28 + 0.5)]
     np.testing.assert_allclose(rows["x_clean_wiper_cap"], expected, rtol=1e-6)
     # With an effect known, the first week has the exposure of its mean hazard.
     rows = part_episodes(
-        records, AS_OF, "wiper", ["clean_wiper_cap"], effects={"x_clean_wiper_cap": -0.6}
-    )
+        records, AS_OF, "wiper", ["clean_wiper_cap"], window_days=28,
+        effects={"x_clean_wiper_cap": -0.6},
+    )  # fmt: skip
     hazard = (5 * np.exp(-0.6 * one) + 2 * np.exp(-0.6 * none)) / 7
     assert rows["x_clean_wiper_cap"].iloc[0] == pytest.approx(np.log(hazard) / -0.6, abs=1e-5)
 
 
 def test_a_lag_moves_the_window_back() -> None:
-    log = actions(2, 3, 32, 33, 39, 46)
+    log = actions(4, 5, 32, 33, 39, 46)
     rows = part_episodes(
         workshop(fittings=fittings(), maintenance=log), AS_OF, "wiper", ["clean_wiper_cap"],
-        lag_days=7, step_days=1,
+        window_days=28, lag_days=7, step_days=1,
     )  # fmt: skip
-    # For the days 40, 47 and 54 windows end on 32, 39 and 46: {3, 32}, {32, 33, 39},
-    # {32, 33, 39, 46}.
+    # For the days 40, 47 and 54 windows of four weeks end on 32, 39 and 46: {5, 32},
+    # {32, 33, 39}, {32, 33, 39, 46}.
     found = rows["x_clean_wiper_cap"].iloc[[0, 7, 14]]
-    np.testing.assert_allclose(found, np.log2(np.array([2, 3, 4]) + 0.5))
+    np.testing.assert_allclose(found, np.log2(np.array([2, 3, 4]) * 30 / 28 + 0.5), rtol=1e-6)
 
 
 def test_another_window_gives_the_rate_per_30_days() -> None:
     log = actions(38, 39)
     rows = part_episodes(
         workshop(fittings=fittings(), maintenance=log), AS_OF, "wiper", ["clean_wiper_cap"],
-        window_days=10,
+        window_days=14,
     )  # fmt: skip
-    np.testing.assert_allclose(rows["x_clean_wiper_cap"].head(1), np.log2(2 * 3 + 0.5))
+    expected = np.log2(2 * 30 / 14 + 0.5)
+    np.testing.assert_allclose(rows["x_clean_wiper_cap"].head(1), expected, rtol=1e-6)
 
 
 def test_what_was_done_because_of_a_symptom_does_not_count() -> None:
@@ -137,8 +141,8 @@ def test_other_printers_and_other_tasks_do_not_count() -> None:
 
 def test_one_part_on_each_printer_keeps_its_own_printers_actions() -> None:
     # As many parts as printers, in another order.
-    two = pd.concat([fittings(printer="B", removed_on=on(35)[0], last_ok_on=on(34)[0],
-                              fitted_on=on(31)[0]), fittings(printer="A")])  # fmt: skip
+    two = pd.concat([fittings(printer="B", removed_on=on(40)[0], last_ok_on=on(39)[0],
+                              fitted_on=on(36)[0]), fittings(printer="A")])  # fmt: skip
     late = pd.concat([two, fittings(printer="C")], ignore_index=True)
     log = pd.concat([actions(35, 36, 37), actions(38, printer="C")], ignore_index=True)
     rows = part_episodes(
@@ -176,8 +180,9 @@ def test_a_part_in_before_the_log_enters_once_a_whole_window_was_watched() -> No
         workshop(fittings=fittings(fitted_on=on(-100)[0])), AS_OF, "wiper", ["clean_wiper_cap"],
         window_days=30, lag_days=5,
     )  # fmt: skip
-    # The log began on day 0: day 35 has the whole window before it, and begins at age 135.
-    assert rows["start"].iloc[0] == 135
+    # The log began on day 0, and a window of 30 days looks into five weeks: day 40 has the whole
+    # window before it, and begins at age 140.
+    assert rows["start"].iloc[0] == 140
     assert rows["stop"].iloc[-1] == 161
 
 
@@ -198,28 +203,32 @@ def test_a_failure_found_late_lies_in_the_middle_of_its_interval() -> None:
 
 def test_a_failure_on_an_unknown_day_has_the_mean_exposure_of_the_days_it_may_lie_on() -> None:
     # Good on day 52, found on day 61: it failed on one of the days 52-60. With the action of day
-    # 55 seen from day 56 on and that of day 24 up to day 54, the counts of these days are
-    # 1, 1, 1, 0, 1, 1, 1, 1, 1.
+    # 55 seen from day 56 on and that of day 26 up to day 54 (four weeks), the counts of these days
+    # are 1, 1, 1, 0, 1, 1, 1, 1, 1.
     late = fittings(last_ok_on=on(52)[0])
-    records = workshop(fittings=late, maintenance=actions(24, 55))
-    rows = part_episodes(records, AS_OF, "wiper", ["clean_wiper_cap"], step_days=1)
+    records = workshop(fittings=late, maintenance=actions(26, 55))
+    rows = part_episodes(
+        records, AS_OF, "wiper", ["clean_wiper_cap"], window_days=28, step_days=1
+    )  # fmt: skip
     assert rows["stop"].iloc[-1] == 17
-    daily = np.log2(np.array([1, 1, 1, 0, 1, 1, 1, 1, 1]) + 0.5)
+    daily = np.log2(np.array([1, 1, 1, 0, 1, 1, 1, 1, 1]) * 30 / 28 + 0.5)
     assert rows["x_clean_wiper_cap"].iloc[-1] == pytest.approx(daily.mean())
     # The days before it keep their own.
     assert rows["x_clean_wiper_cap"].iloc[14:16].tolist() == pytest.approx([daily[0], daily[3]])
 
 
 def test_a_day_counts_as_much_as_the_effects_make_it_likely() -> None:
-    # As above with the action of day 24 alone: the days 52-54 see it and 55-60 do not. At −0.6
-    # per doubling a day without it is exp(0.6 · log2 3) times as likely.
+    # As above with the action of day 26 alone: the days 52-54 see it and 55-60 do not. At −0.6
+    # per doubling a day without it is exp(0.6 · log2((30/28 + ½) / ½)) times as likely.
     late = fittings(last_ok_on=on(52)[0])
-    records = workshop(fittings=late, maintenance=actions(24))
+    records = workshop(fittings=late, maintenance=actions(26))
     names = ["clean_wiper_cap"]
     effects = {"x_clean_wiper_cap": -0.6}
-    rows = part_episodes(records, AS_OF, "wiper", names, step_days=1, effects=effects)
-    seen, unseen = np.log2(1.5), np.log2(0.5)
-    weight = 6 * np.exp(0.6 * np.log2(3))
+    rows = part_episodes(
+        records, AS_OF, "wiper", names, window_days=28, step_days=1, effects=effects
+    )
+    seen, unseen = np.log2(30 / 28 + 0.5), np.log2(0.5)
+    weight = 6 * np.exp(0.6 * (seen - unseen))
     expected = (3 * seen + weight * unseen) / (3 + weight)
     assert rows["x_clean_wiper_cap"].iloc[-1] == pytest.approx(expected, rel=1e-6)
     with pytest.raises(UsageError, match="effects: x_stir_ink is not the exposure"):
@@ -229,8 +238,8 @@ def test_a_day_counts_as_much_as_the_effects_make_it_likely() -> None:
 def test_a_failure_on_its_only_day_keeps_that_days_exposure() -> None:
     records = workshop(fittings=fittings(), maintenance=actions(30, 59, 60))
     rows = part_episodes(records, AS_OF, "wiper", ["clean_wiper_cap"], step_days=1)
-    # Good on day 60 and found the day after: the row of day 60 sees days 30-59.
-    assert rows["x_clean_wiper_cap"].iloc[-1] == pytest.approx(np.log2(2.5))
+    # Good on day 60 and found the day after: the row of day 60 sees days 32-59 and 2/7 of 25-31.
+    assert rows["x_clean_wiper_cap"].iloc[-1] == pytest.approx(np.log2(1 + 2 / 7 + 0.5))
 
 
 def test_only_wear_is_a_failure() -> None:
@@ -349,8 +358,11 @@ def test_trailing_counts_are_those_of_a_plain_count(
     means = trailing_mean(unit, day, day.astype(float), 3, calendar, window, lag)
     for printer in range(3):
         for index, begin in enumerate(calendar.begins):
+            back = np.ceil((begin - lag - day) / 7)  # in which week before it: 1 is the last one
+            share = np.clip(window - 7 * (back - 1), 0, 7) / 7
+            counted = share[(unit == printer) & (back > 0)].sum()
+            assert rates[printer, index] == pytest.approx(counted * 30 / window, rel=1e-6)
             inside = (unit == printer) & (day >= begin - lag - window) & (day < begin - lag)
-            assert rates[printer, index] == pytest.approx(inside.sum() * 30 / window, rel=1e-6)
             if inside.any():
                 assert means[printer, index] == pytest.approx(day[inside].mean())
             else:
@@ -377,7 +389,7 @@ def test_rows_of_a_part_follow_each_other_without_gap(
     for number, (begin, length) in enumerate(lives):
         own = rows[rows["id"] == number]
         age = length or 0.5
-        entry = max(0, 30 - begin)
+        entry = max(0, 35 - begin)  # five weeks are looked into
         if entry >= age:
             assert own.empty
             continue

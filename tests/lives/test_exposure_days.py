@@ -34,7 +34,7 @@ def workshop(positions: tuple[str, ...] = ("",)) -> Records:
     done = [
         (name, TASK, on(day), "planned", positions[at % len(positions)])
         for name in "AB"
-        for at, day in enumerate(np.flatnonzero(rng.random(360) < 0.2))
+        for at, day in enumerate(np.flatnonzero(rng.random(360) < 0.15))
     ]
     read = [
         (name, on(day), float(area))

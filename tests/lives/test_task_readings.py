@@ -17,8 +17,10 @@ CALENDAR = Calendar.over(FIRST + 30, FIRST + 30, 1)
 
 
 def exposure(counts_in: list[int], *, position: str = "") -> Array:
-    """Of the day after three actions within 30 days, in the order of the readings they count in."""
-    days = np.array([FIRST, FIRST + 10, FIRST + 20]).astype("datetime64[D]")
+    """Of the day after three actions within four weeks, which a window of 30 days counts in full,
+    in the order of the readings they count in.
+    """
+    days = np.array([FIRST + 2, FIRST + 10, FIRST + 20]).astype("datetime64[D]")
     frame = pd.DataFrame(
         {
             "printer": "A",

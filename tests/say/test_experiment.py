@@ -28,7 +28,7 @@ def test_a_proposal_says_who_for_how_long_with_which_chance_and_when_to_look() -
     told = re.fullmatch(
         "Shake dampers, draw off air every 7 days or every 30 days: worth finding out. Try both on "
         r"4 printers for (\d+) weeks; (\d+) % chance of an answer if the shorter interval brings "
-        "0.45 times as many damper failures.",
+        "0.47 times as many damper failures.",
         sentence.replace("\N{NO-BREAK SPACE}", " "),
     )
     assert told is not None, sentence

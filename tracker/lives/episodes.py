@@ -32,7 +32,9 @@ _KNOWN_SHARE = 0.8  # an adjustment known for less of the time is left out
 EXPOSURES: dict[str, str] = {
     "x_<task>": "log2 of (planned actions of the task on the printer per 30 days + ½), counted "
     "for each day over the window_days open days that end lag_days + 1 days before it (with no "
-    "lag: up to the day before; closed days are not days without care); a row of several days has "
+    "lag: up to the day before; closed days are not days without care), whole weeks of them in "
+    "full and the rest as that share of the week before, so that each day of the week counts as "
+    "often (30 days are 28 and 2/7 of the 7 before them); a row of several days has "
     "their mean, one that ends in a failure has the exposure of that day; an action noted for one "
     "position counts for the part in that position only",
     "idle_share": N_(
@@ -113,7 +115,7 @@ def part_episodes(
     counted = lives[lives["counted"]]
     days = ExposureDays.of(records, as_of, window_days, gaps=gaps, step_days=step_days)
     whole = first_whole_window(
-        known, days.printers, log_began(records), window_days + lag_days, Closures.of(known)
+        known, days.printers, log_began(records), window_days, lag_days, Closures.of(known)
     )
     spans = PartSpans.of(counted, days.printers).watched_from(whole)
     failures = int((lives["outcome"] == "failed").sum())

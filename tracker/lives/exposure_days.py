@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from tracker.arrays import Array, Ints
 from tracker.lives.exposure_table import (
+    A_WEEK,
     Calendar,
     days_since_epoch,
     printed_area,
@@ -29,7 +30,6 @@ from tracker.lives.open_numbers import OpenNumbers
 from tracker.lives.task_exposure import TaskLog, TaskTable, task_exposure
 from tracker.workshop.records import Records
 
-A_WEEK = 7
 CellT = TypeVar("CellT", bound=np.generic)
 
 

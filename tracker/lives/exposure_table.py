@@ -18,6 +18,7 @@ from tracker.arrays import Array, Ints
 from tracker.lives.open_numbers import ALWAYS_OPEN, OpenNumbers
 
 HALF_AN_ACTION = 0.5  # added so that "never" has a logarithm (design: "add half an action")
+A_WEEK = 7
 PER_DAYS = 30.0  # rates are actions per 30 days
 
 
@@ -64,6 +65,47 @@ class Calendar:
         return (day - self.first_day) // self.step_days
 
 
+def days_looked_back(window_days: int) -> int:
+    """How many days back does a window reach that counts so many days of actions?
+
+    >>> days_looked_back(28), days_looked_back(30)
+    (28, 35)
+    """
+    return -(-window_days // A_WEEK) * A_WEEK
+
+
+def window_weights(window_days: int) -> Array:
+    """How much does each day before a step count, from the first day looked back to to the last?
+
+    Whole weeks count in full, what is left of the window beyond them is that share of the week
+    before, so that a window holds each day of the week as often. Plain days would hold now more,
+    now fewer days off, by the day of the week on which the window ends; as failures too are found
+    on working days, what is done on these would seem to prevent them (trading-day variation of
+    counts: Young 1965).
+
+    >>> window_weights(9).round(3).tolist()
+    [0.286, 0.286, 0.286, 0.286, 0.286, 0.286, 0.286, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0]
+    """
+    weights = np.ones(days_looked_back(window_days))
+    if rest := window_days % A_WEEK:
+        weights[:A_WEEK] = rest / A_WEEK
+    return weights
+
+
+def wavering(every_days: int, window_days: int) -> float:
+    """By how much does the exposure waver where a task is done exactly every so many days?
+
+    Its standard deviation over the days on which the window may end: how often a whole number of
+    actions lies in it.
+
+    >>> wavering(7, 30), round(wavering(30, 30), 2)
+    (0.0, 0.26)
+    """
+    weights = window_weights(window_days)
+    counts = np.array([weights[first::every_days].sum() for first in range(every_days)])
+    return float(np.std(log2_rate(counts * PER_DAYS / window_days)))
+
+
 def trailing_actions(
     unit: Ints,
     day: Ints,
@@ -77,12 +119,16 @@ def trailing_actions(
     """How many actions did each printer see per 30 days, looking back from each step?
 
     ``unit`` (0-based printer) and ``day`` of each action. For a step beginning on day d the window
-    is d − lag − window … d − lag − 1: up to the day before with lag 0. Shape (units, steps).
+    ends on d − lag − 1: the day before with lag 0. Shape (units, steps).
     ``open_numbers``: the units' days without closed ones; a window holds so many open days, for a
     closed day is no day without care.
+
+    What is left of a window beyond whole weeks is that share of one week more (see
+    ``window_weights``).
     """
     calendars = open_numbers or OpenNumbers([ALWAYS_OPEN] * n_units)
-    back = lag_days + window_days + calendars.most_closed
+    weeks, rest = A_WEEK * (window_days // A_WEEK), window_days % A_WEEK
+    back = lag_days + days_looked_back(window_days) + calendars.most_closed
     first = calendar.first_day - back
     n_days = calendar.steps * calendar.step_days + back
     inside = (day >= first) & (day < first + n_days)
@@ -96,9 +142,14 @@ def trailing_actions(
     for rows, own in calendars.together():
         # What was done on a closed day counts as done on the next open one.
         end = own.number(calendar.begins - lag_days)
-        begin, until = (own.first_with(number) - first for number in (end - window_days, end))
         mine = before if len(rows) == n_units else before[rows]
-        counts[rows] = np.take(mine, until, axis=1) - np.take(mine, begin, axis=1)
+        until, begin = (own.first_with(number) - first for number in (end, end - weeks))
+        within = np.take(mine, begin, axis=1)
+        counts[rows] = np.take(mine, until, axis=1) - within
+        if rest:
+            earlier = own.first_with(end - weeks - A_WEEK) - first
+            within -= np.take(mine, earlier, axis=1)
+            counts[rows] += np.float32(rest / A_WEEK) * within
     counts *= np.float32(PER_DAYS / window_days)
     return counts
 

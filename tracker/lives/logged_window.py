@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Ints
-from tracker.lives.exposure_table import days_since_epoch
+from tracker.lives.exposure_table import days_looked_back, days_since_epoch
 from tracker.lives.open_days import Closures
 from tracker.lives.open_numbers import OpenNumbers
 from tracker.workshop.records import Records
@@ -22,6 +22,7 @@ from tracker.workshop.records import Records
 @dataclass(frozen=True, eq=False)
 class TrailingWindow:
     """What is looked back on from each day: ``days`` open days, ``lag_days`` left out before it.
+    Of tasks these are whole weeks and a share of one more (``exposure_table.window_weights``).
 
     ``first_whole``: per printer the first day with a whole window of the log before it;
     ``open_numbers``: of the printers, without closed days.
@@ -43,7 +44,7 @@ class TrailingWindow:
             printers=printers,
             days=days,
             lag_days=lag_days,
-            first_whole=first_whole_window(known, printers, log_day, days + lag_days, closures),
+            first_whole=first_whole_window(known, printers, log_day, days, lag_days, closures),
             open_numbers=closures.open_numbers(printers),
         )
 
@@ -69,9 +70,17 @@ def log_began(records: Records) -> int:
 
 
 def first_whole_window(
-    known: Records, printers: pd.Index, log_day: int, days_needed: int, closures: Closures
+    known: Records,
+    printers: pd.Index,
+    log_day: int,
+    window_days: int,
+    lag_days: int,
+    closures: Closures,
 ) -> Ints:
-    """Per printer the first day with a whole window of the log, of open days, before it."""
+    """Per printer the first day with a whole window of the log, of open days, before it: with all
+    of the week that a task's window has a share of, else its first days would be told too few.
+    """
+    days_needed = days_looked_back(window_days) + lag_days
     started = known.printers.drop_duplicates("printer", keep="last").set_index("printer")
     day = started["started_on"].reindex(printers)
     began = np.where(day.notna(), days_since_epoch(day), log_day)

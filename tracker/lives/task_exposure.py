@@ -175,8 +175,9 @@ def task_exposure(
     """The exposure to one task, see ``episodes.EXPOSURES``, of parts in these positions.
 
     An action noted for a position counts for the part in that position; noted for the position of
-    another kind of part it counts for the printer, once a day. ``open_numbers``: of the printers
-    (see ``trailing_actions``).
+    another kind of part it counts for the printer, once a day. ``window_days`` are counted in whole
+    weeks and a share of one more (``exposure_table.window_weights``); ``open_numbers``: of the
+    printers (see ``trailing_actions``).
     """
     parts_at = np.unique(part_position.astype(str))
     places = None

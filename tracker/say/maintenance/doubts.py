@@ -193,7 +193,7 @@ def _on_the_log(effect: RoutineEffect) -> list[str]:
     if left_out:
         remarks.append(
             _(
-                "{left_out} could not be used: before the first 30 days of the log were "
+                "{left_out} could not be used: before the first 35 days of the log were "
                 "full, or without a fitting day.",
                 left_out=count(left_out, "failure", "failures"),
             )

@@ -62,7 +62,12 @@ def test_without_an_effect_better_printers_do_not_make_one() -> None:
     # doubling; counted alike it is taken for an effect.
     assert beyond < -0.25
     assert pooled < own - 0.05
-    assert abs(own) < 0.1
+    # None lies within the 99 % limits of a mean of twelve, each as unsure as it says of itself
+    # (0.16: limits of 0.12). Seeds 8012 to 8039 have a mean of +0.01.
+    variance = [
+        one.weights @ (one.effect(EXPOSURE) - one.mean_effect(EXPOSURE)) ** 2 for one in found
+    ]
+    assert abs(own) < 2.576 * np.sqrt(np.sum(variance)) / len(found)
 
 
 def test_the_levels_of_printers_hold_what_goes_along_with_their_care() -> None:

@@ -50,15 +50,15 @@ def told(records: Records):  # type: ignore[no-untyped-def]
 
 def test_days_with_drop_outs_are_counted_once_and_come_with_their_minutes_and_ink() -> None:
     got = told(made())
-    # From the 31st day on, for the window before it has to be in the log: each printer has days
+    # From the 36th day on, for the window before it has to be in the log: each printer has days
     # 39 … 171 and 183 … 363 of its paces.
     often = (
-        [day for day in range(30, 181) if day % 12 == 3],
+        [day for day in range(35, 181) if day % 12 == 3],
         [d for d in range(181, 365) if d % 12 == 3],
     )
     seldom = (
         [day for day in range(181, 365) if day % 4 == 3],
-        [d for d in range(30, 181) if d % 4 == 3],
+        [d for d in range(35, 181) if d % 4 == 3],
     )
     assert got.counted == sum(map(len, (*often, *seldom)))
     assert (got.minutes, got.fluid_ml) == (16.0, 40.0)

@@ -18,7 +18,7 @@ from tracker.decisions.routine.experiment.crossover import QUARTERS, doses
 from tracker.decisions.routine.experiment.stopping_rule import answers
 from tracker.decisions.routine.study import RoutineStudy
 from tracker.forecast.exposure_tables import WINDOW_DAYS
-from tracker.lives.exposure_table import PER_DAYS, log2_rate
+from tracker.lives.exposure_table import PER_DAYS, log2_rate, window_weights
 from tracker.models.events.crossed_rates import standardized_scores
 from tracker.workshop.experiments import Experiment
 
@@ -152,17 +152,17 @@ class Play:
 
     def _exposure(self, experiment: Experiment) -> Array:
         """The task's exposure on each printer in the middle of each week: (printers, weeks)."""
-        share = self.study.yearly.working_share
+        share, weights = self.study.yearly.working_share, window_weights(WINDOW_DAYS)
         table = []
         for printer in self.parts.printers:
-            before = [min(1 / self.now_days, share)] * WINDOW_DAYS
+            before = [min(1 / self.now_days, share)] * len(weights)
             days = [
                 min(1 / phase.every_days, share)
                 for phase in experiment.phases
                 if phase.printer == printer
                 for _ in range((phase.ends_on - phase.starts_on).days + 1)
             ]
-            done = np.concatenate(([0.0], np.cumsum(before + days)))
+            windows = np.lib.stride_tricks.sliding_window_view(before + days, len(weights))
             middles = np.arange(_WEEK // 2, len(days), _WEEK)
-            table.append(PER_DAYS * (done[middles + WINDOW_DAYS] - done[middles]) / WINDOW_DAYS)
+            table.append(PER_DAYS * (windows[middles] @ weights) / WINDOW_DAYS)
         return np.asarray(log2_rate(np.array(table)))

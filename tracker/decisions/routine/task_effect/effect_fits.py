@@ -21,6 +21,7 @@ from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.effect_history import effect_history
 from tracker.decisions.routine.task_effect.task_frequency import (
     NO_SPREAD,
+    is_steady,
     is_task,
     left_over,
     points,
@@ -28,9 +29,10 @@ from tracker.decisions.routine.task_effect.task_frequency import (
     usual,
 )
 from tracker.errors import NotEnoughData
+from tracker.forecast.exposure_tables import WINDOW_DAYS
 from tracker.language import _
 from tracker.lives.episodes import part_episodes
-from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS
+from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS, days_looked_back
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.models.regression import CoxFit, fit_cox, guard_warnings
 from tracker.workshop import vocabulary
@@ -70,8 +72,9 @@ class TaskAndPart:
 class EffectFits:
     """The fits at one lag of what was ``asked``. ``exposure`` is the task's column, ``beside`` what
     is allowed for, ``spread`` what is left of its standard deviation once those and the printers'
-    own means are taken out; ``model`` the life model's draws, with the effect by age where that is
-    told; ``cox`` is None with fewer than five failures; its ``rows`` are of ``step_days`` days.
+    own means are taken out, 0 where it was always done at one pace; ``model`` the life model's
+    draws, with the effect by age where that is told; ``cox`` is None with fewer than five failures;
+    its ``rows`` are of ``step_days`` days.
     ``observed`` are the 5 % and 95 % points of the exposure over the time watched.
     ``together`` names the tasks done more and less often along with this one (or against it), each
     with its correlation. ``planned`` and ``for_symptom`` count the task's actions in the log.
@@ -144,13 +147,21 @@ def fit_effect(
         rows=rows,
         model=model,
         cox=_cox(rows, exposure, (*apart, *beside), model.failures),
-        spread=left_over(rows, exposure, (*apart, *beside)),
+        spread=_telling_spread(rows, exposure, apart, beside),
         observed=points(rows, exposure, (0.05, 0.95)),
         together=together(rows, exposure, beside),
         planned=_actions(asked, rows, "planned"),
         for_symptom=_actions(asked, rows, "symptom"),
         warnings=guard_warnings(rows, [exposure, *beside]),
     )
+
+
+def _telling_spread(
+    rows: pd.DataFrame, exposure: str, apart: tuple[str, ...], beside: tuple[str, ...]
+) -> float:
+    if is_steady(rows, exposure, apart, WINDOW_DAYS):
+        return 0.0
+    return left_over(rows, exposure, (*apart, *beside))
 
 
 def effect_alone(
@@ -243,10 +254,11 @@ def _never_watched(part_kind: str, lag_days: int) -> NotEnoughData:
     label = vocabulary.part_label(part_kind).lower()
     return NotEnoughData(
         _(
-            "No {label} was watched long enough yet: the task is counted over the 30 days "
+            "No {label} was watched long enough yet: the task is counted over the {days} days "
             "before each day, so log for at least {least_days} days with a {label} fitted.",
             label=label,
-            least_days=30 + lag_days + 1,
+            days=days_looked_back(WINDOW_DAYS),
+            least_days=days_looked_back(WINDOW_DAYS) + lag_days + 1,
         )
     )
 

@@ -134,7 +134,7 @@ def _printers_means(
 def _watched_from(known: Records, lag_days: int) -> dict[str, float]:
     printers = pd.Index(known.fittings["printer"].unique())
     first = first_whole_window(
-        known, printers, log_began(known), WINDOW_DAYS + lag_days, Closures.of(known)
+        known, printers, log_began(known), WINDOW_DAYS, lag_days, Closures.of(known)
     )
     return {str(name): float(day) for name, day in zip(printers, first, strict=True)}
 

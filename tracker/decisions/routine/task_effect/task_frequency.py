@@ -12,8 +12,11 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
+from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS, wavering
 
 NO_SPREAD = 1e-3
+_MORE_THAN_WAVERING = 1.1  # the log's days are not all phases of the pace alike
+_SELDOM_DAYS = 60  # a task done more seldom has no pace that a window of a month could see
 _GO_TOGETHER = 0.7  # correlation from which two tasks can hardly be told apart
 
 
@@ -47,6 +50,17 @@ def left_over(rows: pd.DataFrame, exposure: str, beside: Sequence[str]) -> float
     others = np.column_stack([np.ones(len(rows)), rows[list(beside)].to_numpy(dtype=np.float64)])
     found = np.linalg.lstsq(others * root[:, None], own * root, rcond=None)[0]
     return float(np.sqrt(np.average((own - others @ found) ** 2, weights=days)))
+
+
+def is_steady(rows: pd.DataFrame, exposure: str, apart: Sequence[str], window_days: int) -> bool:
+    """Was the task done on each printer at one pace, so that its exposure wavers by no more than
+    the window itself makes it? ``apart``: the printers' own means, where they differ.
+    """
+    rate = 2 ** _values(rows, exposure) - HALF_AN_ACTION
+    usual_rate = float(np.average(rate, weights=_days(rows)))
+    every_days = round(PER_DAYS / usual_rate) if usual_rate > PER_DAYS / _SELDOM_DAYS else 0
+    of_window = wavering(every_days, window_days) if every_days else 0.0
+    return left_over(rows, exposure, apart) < max(_MORE_THAN_WAVERING * of_window, NO_SPREAD)
 
 
 def together(
