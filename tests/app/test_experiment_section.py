@@ -79,7 +79,7 @@ def test_a_proposal_is_read_begun_and_ended() -> None:
     tap(page, "experiment-begin")
     (one,) = experiments(written())
     assert one.starts_on == TODAY + timedelta(days=1)
-    assert one.note.startswith("Planned to tell a ratio of 0.45 with ")
+    assert one.note.startswith("Planned to tell a ratio of 0.47 with ")
     assert f"begins on {one.starts_on.day} " in plain(page)
     tap(page, f"experiment-end-{one.name}")
     assert experiments(written()) == ()

@@ -49,9 +49,9 @@ def workshop_plan(effect: float) -> WorkshopPlan:
 def asked() -> tuple[Records, date, ExperimentProposal]:
     """The workshop's log before the experiment, and what is proposed then."""
     plan = workshop_plan(-0.6)
-    # Of the seeds 1, 2, … the first whose proposal nothing hinders, that is shorter than the
-    # longest and answers the true effect more than nine times in ten. One interval for all tells
-    # so little of the effect that most proposals are capped.
+    # Of the seeds 1, 2, … the first whose proposal nothing hinders, whose chance of an answer has
+    # three standard errors of its plays to spare, and which answers the true effect more than nine
+    # times in ten. One interval for all tells so little of the effect that most are too long.
     records, _ = simulate_workshop(plan, np.random.default_rng(25))
     as_of = plan.log_ends_on
     return records, as_of, propose_experiment(records, as_of, TASK, EVERY, INSTEAD)

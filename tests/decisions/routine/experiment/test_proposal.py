@@ -33,6 +33,13 @@ def test_the_proposal_is_long_enough_for_the_chance_that_it_states() -> None:
     assert proposal.failures_expected > proposal.failures_needed
 
 
+def test_the_longest_experiment_is_tried_before_any_is_called_too_long() -> None:
+    proposal = asked()[2]
+    assert proposal.experiment.days == LONGEST_DAYS
+    assert proposal.planned.any_answer > POWER
+    assert "too_long" not in proposal.hindrances
+
+
 def test_all_four_printers_take_part_two_of_them_with_the_shorter_interval_first() -> None:
     plan = asked()[2].experiment
     first = [plan.phase_on(printer, plan.starts_on) for printer in plan.printers]

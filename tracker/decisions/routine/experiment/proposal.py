@@ -145,11 +145,12 @@ def propose_experiment(
     size = _planned_size(kind)
     needed = MORE_FOR_THE_LOOK * events_for_exposure(math.exp(size), 0.5, POWER, FALSE_ANSWER)
     step = kind.effect.exposure - kind.effect.exposure_instead
-    weeks, is_enough = _first_weeks(kind, needed, len(order)), False
-    while not is_enough and weeks <= _MOST_WEEKS:
-        is_enough = play.chances(plan(weeks), rng, -size / step).any_answer >= POWER
-        weeks = weeks if is_enough else max(weeks + 1, ceil(weeks * _LONGER_BY))
-    experiment = plan(min(weeks, _MOST_WEEKS))
+    weeks = min(_first_weeks(kind, needed, len(order)), _MOST_WEEKS)
+    while not (is_enough := play.chances(plan(weeks), rng, -size / step).any_answer >= POWER):
+        if weeks >= _MOST_WEEKS:
+            break
+        weeks = min(max(weeks + 1, ceil(weeks * _LONGER_BY)), _MOST_WEEKS)
+    experiment = plan(weeks)
     course = Course(experiment.days, len(order), now_days)
     there = _active(known)
     value = _value(log, course, len(there), rng)
