@@ -24,7 +24,7 @@ from tracker.lives.exposure_table import (
     trailing_mean,
 )
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
-from tracker.lives.logged_window import TrailingWindow, log_began
+from tracker.lives.logged_window import log_began
 from tracker.lives.open_days import Closures, day_number
 from tracker.lives.open_numbers import OpenNumbers
 from tracker.lives.task_exposure import TaskLog, TaskTable, task_exposure
@@ -49,14 +49,15 @@ class ExposureDays:
     """All ``printers`` with parts, in order, and the days of the log (``calendar``, one a step) on
     which their exposures are known, and as many more as a step reaches beyond its end.
 
-    ``trailing``: what is looked back on from each day; ``logged_numbers``: the printers' days
-    without closed and silent ones.
+    ``window_days``: how many open days are looked back on from each day; ``open_numbers`` and
+    ``logged_numbers``: the printers' days without closed ones, without closed and silent ones.
     """
 
     until: date
     printers: pd.Index
     calendar: Calendar
-    trailing: TrailingWindow
+    window_days: int
+    open_numbers: OpenNumbers
     logged_numbers: OpenNumbers
 
     @classmethod
@@ -79,14 +80,16 @@ class ExposureDays:
         cls, records: Records, until: date, window_days: int, gaps: LogGaps, step_days: int
     ) -> ExposureDays:
         known, log_day = besides_maintenance(records, until), log_began(records)
+        closures = Closures.of(known)
         printers = pd.Index(sorted(known.fittings["printer"].unique()), dtype=object)
         last = max(day_number(until), log_day) + step_days - 1
         return cls(
             until,
             printers,
             Calendar.over(log_day, last, 1),
-            TrailingWindow.of(known, printers, log_day, window_days, 0),
-            gaps.open_numbers(Closures.of(known), printers),
+            window_days,
+            closures.open_numbers(printers),
+            gaps.open_numbers(closures, printers),
         )
 
     def task(
@@ -113,22 +116,21 @@ def _conditions(records: Records, days: ExposureDays) -> dict[str, Array]:
     """Idle and closed share, area, white share and humidity of the window before each day, as far
     as anything is noted of them; see ``episodes.EXPOSURES``. (printers, days), NaN where unknown.
     """
-    known, window = besides_maintenance(records, days.until), days.trailing
-    printers, calendar, lag_days = days.printers, days.calendar, window.lag_days
+    known = besides_maintenance(records, days.until)
+    printers, calendar, window_days = days.printers, days.calendar, days.window_days
     tables: dict[str, Array] = {}
     if not known.counters.empty:
         area = printed_area(
-            known.counters, printers, calendar, window.days, lag_days,
-            open_numbers=window.open_numbers,
+            known.counters, printers, calendar, window_days, 0, open_numbers=days.open_numbers
         )  # fmt: skip
         tables["idle_share"] = area.idle_share
         tables["area_per_day"] = area.per_day
-    if not window.open_numbers.are_plain:
-        ends = calendar.begins - lag_days
+    if not days.open_numbers.are_plain:
+        ends = calendar.begins
         tables["closed_share"] = np.zeros((len(printers), calendar.steps))
-        for rows, open_days in window.open_numbers.together():
-            opened = open_days.number(ends) - open_days.number(ends - window.days)
-            tables["closed_share"][rows] = 1 - opened / window.days
+        for rows, open_days in days.open_numbers.together():
+            opened = open_days.number(ends) - open_days.number(ends - window_days)
+            tables["closed_share"][rows] = 1 - opened / window_days
     notes = known.conditions
     if not notes.empty:
         code = printers.get_indexer(pd.Index(notes["printer"])).astype(np.int64)
@@ -140,7 +142,7 @@ def _conditions(records: Records, days: ExposureDays) -> dict[str, Array]:
         ):
             value = notes[column].to_numpy(dtype=np.float64)[ours] / unit_size
             tables[name] = trailing_mean(
-                code[ours], day, value, len(printers), calendar, window.days, lag_days
+                code[ours], day, value, len(printers), calendar, window_days, 0
             )
     return tables
 
@@ -179,6 +181,6 @@ def _counted(
     days: ExposureDays, log: TaskLog, unit: Ints, position: NDArray[np.object_]
 ) -> TaskTable:
     return task_exposure(
-        log, len(days.printers), unit, position, days.calendar, days.trailing.days, 0,
+        log, len(days.printers), unit, position, days.calendar, days.window_days, 0,
         open_numbers=days.logged_numbers,
     )  # fmt: skip

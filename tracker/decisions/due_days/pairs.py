@@ -44,10 +44,10 @@ def pairs_asked(clock: TaskClock) -> Pairs:
     shutdowns = list(dict.fromkeys(one for one in near if one is not None))
     offered = dict.fromkeys(task for one in shutdowns for task in one.tasks)
     tasks = list(dict.fromkeys((*clock.schedules.tasks, *offered)))
-    names = [name for name, began in printers]
+    names = [name for name, _ in printers]
     last = clock.done.last_days(names, tasks)
     asked = np.full(last.shape, -1)
-    before = np.arange(len(tasks)) + len(tasks) * np.ones(last.shape, dtype=np.int64)
+    before = np.tile(len(tasks) + np.arange(len(tasks)), (len(names), 1))
     for number, one in enumerate(shutdowns):
         rows = np.array([each == one for each in near])
         for turn, task in enumerate(one.tasks):
@@ -59,12 +59,12 @@ def pairs_asked(clock: TaskClock) -> Pairs:
     rule = np.full(last.shape, -1)
     for column, task in enumerate(tasks):
         own = clock.schedules.printers_with_own(task)
-        for row, name in enumerate(["", *names]):
-            if row and name not in own:
-                continue
+        places: dict[str, int | slice] = {"": slice(None)}  # the rule for all, then printers' own
+        places |= {name: row for row, name in enumerate(names) if name in own}
+        for name, place in places.items():
             found = _rule_from(clock, task, name)
             number = -1 if found is None else rules.setdefault(found, len(rules))
-            rule[row - 1 if row else slice(None), column] = number
+            rule[place, column] = number
     printer, task_at = np.nonzero((asked >= 0) | (rule >= 0))
     order = np.lexsort((before[printer, task_at], printer))
     at = printer[order], task_at[order]

@@ -53,7 +53,7 @@ def _of_site(records: Records, table: Table, site: str) -> NDArray[np.bool_]:
         printers = records.printers
         at_site = {"", *printers.loc[printers["site"] == site, "printer"]}
         here &= _is_one_of(records.codes(table.name, "printer"), at_site)
-    if "site" in names and table.name != "printers":
+    if "site" in names:
         here &= _is_one_of(records.codes(table.name, "site"), {"", site})
     return here
 
