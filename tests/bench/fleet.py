@@ -19,6 +19,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Callable, Mapping, Sequence
+from importlib import import_module
 from pathlib import Path
 from time import process_time
 
@@ -105,8 +106,14 @@ ANSWERS: Mapping[str, tuple[str, Answer, tuple[float, ...]]] = {
     "stock": ("stock", stock, (1, 3, 8)),
     "order_dates": ("order dates", order_dates, (1, 2, 8)),
 }
-LOAD, ROWS, COLUMNS = "load", "rows", "columns"
+LOAD, ROWS, COLUMNS, MODULES = "load", "rows", "columns", "modules"
+_LOADED = (
+    "tracker.decisions.due", "tracker.decisions.preorder", "tracker.decisions.routine.effect",
+    "tracker.decisions.stock_table", "tracker.forecast.outlook", "tracker.review.month",
+    "tracker.workshop.checks", "tracker.workshop.columns.found",
+)  # fmt: skip
 _FURTHER = {
+    MODULES: ("loading the modules of all answers", ()),
     LOAD: ("loading the log from CSV", (8, 40, 200)),
     ROWS: ("records read from the database, columns written beside it (GB)", (0.2, 0.5, 1.5)),
     COLUMNS: ("records read from the columns beside it (GB)", (0.2, 0.5, 1.5)),
@@ -115,7 +122,11 @@ _FURTHER = {
 
 def one(name: str, folder: Path) -> None:
     """Print processor seconds and largest memory in GB: one answer, in this process."""
-    if name == LOAD:
+    if name == MODULES:
+        began = process_time()
+        _load_modules()
+        seconds = process_time() - began
+    elif name == LOAD:
         began = process_time()
         with open_store(f"sqlite:///{folder / 'loaded.sqlite'}") as store:
             # The stock of a large fleet is asked about: the figures are meant.
@@ -136,10 +147,16 @@ def one(name: str, folder: Path) -> None:
     else:
         with open_store(f"sqlite:///{folder / 'fleet.sqlite'}") as store:
             records = store.records()
+        _load_modules()
         began = process_time()
         ANSWERS[name][1](records)
         seconds = process_time() - began
     print(seconds, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20)
+
+
+def _load_modules() -> None:
+    for name in _LOADED:
+        import_module(name)
 
 
 def make(printers: int, folder: Path, *, as_csv: bool) -> None:
@@ -212,7 +229,7 @@ def table(found: Mapping[int, Mapping[str, list[float]]], names: Sequence[str]) 
         if len(sizes) > 1 and min(of[-1][0], of[-2][0]) > 0:
             exponent = math.log(of[-1][0] / of[-2][0]) / math.log(sizes[-1] / sizes[-2])
             grows = f"{exponent:.1f}"
-        reach = " / ".join(f"{target:g}" for target in targets)
+        reach = " / ".join(f"{target:g}" for target in targets) or "–"
         lines.append(f"| {title} | {' | '.join(cells)} | {grows} | {reach} |")
     return "\n".join(lines)
 
