@@ -69,7 +69,7 @@ def test_the_statistic_is_the_score_test_of_the_enlarged_model() -> None:
     fit = fit_cox(rows, ["x_0"])
     sets = risk_sets(
         cut["start"].to_numpy(), cut["stop"].to_numpy(), cut["failed"].to_numpy(dtype=bool),
-        cut[["x", "x_age"]].to_numpy(), None, efron=True,
+        cut[["x", "x_age"]].to_numpy().T, None, efron=True,
     )  # fmt: skip
     state = cox_state(sets, np.array([float(fit.coefficients["x_0"]), 0.0]))
     score, information = state.score(), state.full_information

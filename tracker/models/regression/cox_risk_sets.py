@@ -10,6 +10,7 @@ formed: what a row adds to the information is its hazard increment times its own
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -79,14 +80,14 @@ def risk_sets(
     start: Array,
     stop: Array,
     failed: Bools,
-    covariates: NDArray[np.floating],
+    covariates: Sequence[NDArray[np.floating]],
     stratum: Ints | None,
     *,
     efron: bool,
 ) -> RiskSets:
     """Sort rows into cells of equal risk; rows that see no failure are left out.
 
-    ``start < stop`` and at least one failure are the caller's duty. ``covariates`` is (rows, p).
+    ``start < stop`` and at least one failure are the caller's duty. ``covariates``: a column each.
     Strata are laid end to end on one axis of failure times, so nothing below needs to know them.
     """
     times = np.unique(stop[failed])
@@ -155,10 +156,10 @@ def _sorted_cells(first: Ints, last: Ints, n_times: int) -> tuple[Ints, Ints]:
     return order, key[order]
 
 
-def _gathered(covariates: NDArray[np.floating], order: Ints) -> Array:
-    """(rows, p) → (p, sorted rows), one line per covariate."""
-    gathered = np.empty((covariates.shape[1], len(order)))
-    for line, column in zip(gathered, covariates.T, strict=True):
+def _gathered(covariates: Sequence[NDArray[np.floating]], order: Ints) -> Array:
+    """Columns → (p, sorted rows), one line per covariate."""
+    gathered = np.empty((len(covariates), len(order)))
+    for line, column in zip(gathered, covariates, strict=True):
         line[:] = np.take(column, order, mode="clip")
     return gathered
 

@@ -20,9 +20,8 @@ from tracker.language import _
 
 @dataclass(frozen=True)
 class EpisodeRows:
-    """Checked rows as arrays: ages ``start < stop``, ``failed`` at stop, ``covariates`` (rows, p).
-
-    Covariates that come in single precision stay so, which loses nothing and saves room.
+    """Checked rows as arrays: ages ``start < stop``, ``failed`` at stop, a column each of
+    the ``covariates``, as they stand in the frame where they are numbers of single precision.
     ``cluster`` holds 0-based codes of what belongs together (a printer), None without the column.
     """
 
@@ -30,7 +29,7 @@ class EpisodeRows:
     start: Array
     stop: Array
     failed: Bools
-    covariates: NDArray[np.floating]
+    covariates: tuple[NDArray[np.floating], ...]
     cluster: Ints | None
     n_clusters: int
 
@@ -77,10 +76,7 @@ def check_episodes(
     if start.min() < 0:
         row = int(start.argmin())
         raise ModelError(f"episodes, row {row}: start {start[row]:g} is below 0; ages begin at 0.")
-    single = all(episodes[name].dtype == np.float32 for name in names)
-    values = np.empty((len(episodes), len(names)), np.float32 if single else np.float64, order="F")
-    for column, name in enumerate(names):
-        values[:, column] = _numbers(episodes, name)
+    values = tuple(_numbers(episodes, name) for name in names)
     codes, n_clusters = _codes(episodes, cluster)
     return EpisodeRows(names, start, stop, failed, values, codes, n_clusters)
 

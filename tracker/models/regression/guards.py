@@ -8,9 +8,9 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.arrays import Array, Bools
 from tracker.language import _
 from tracker.models.regression.episode_rows import check_episodes
+from tracker.models.regression.exposure_moments import ExposureMoments
 
 _ALIKE = 1e-5  # of an exposure's variance left over: less is rounding
 
@@ -20,13 +20,13 @@ def guard_warnings(episodes: pd.DataFrame, covariates: Sequence[str]) -> tuple[s
     rows = check_episodes(episodes, covariates, "cluster")
     if not rows.failures:
         return ()
-    standardised = _standardised(rows.covariates, rows.stop - rows.start)
+    by_name = dict(zip(rows.names, rows.covariates, strict=True))
+    moments = ExposureMoments.of(by_name, rows.stop - rows.start)
     sentences = []
     if rows.failures == 1:
         sentences.append(_("One failure only: nothing can be concluded from it."))
-    together = standardised @ standardised.T / standardised.shape[1]
     for j, name in enumerate(rows.names):
-        if together[j, j] < _ALIKE:
+        if not moments.changes[j]:
             sentences.append(
                 _(
                     "{name} does not change in these rows: what is said of its effect is the "
@@ -34,7 +34,7 @@ def guard_warnings(episodes: pd.DataFrame, covariates: Sequence[str]) -> tuple[s
                     name=name,
                 )
             )
-        elif _left_over(together, j) < _ALIKE * together[j, j]:
+        elif moments.unexplained(name, rows.names[:j]) < _ALIKE:
             sentences.append(
                 _(
                     "{name} goes together with the exposures named before it: only their "
@@ -42,7 +42,7 @@ def guard_warnings(episodes: pd.DataFrame, covariates: Sequence[str]) -> tuple[s
                     name=name,
                 )
             )
-        elif rows.failures > 1 and _on_one_side(rows.covariates[:, j], rows.failed):
+        elif rows.failures > 1 and _on_one_side(by_name[name][rows.failed], moments, j):
             sentences.append(
                 _(
                     "Every failure lies on one side of {name}: the size of its effect rests "
@@ -53,29 +53,9 @@ def guard_warnings(episodes: pd.DataFrame, covariates: Sequence[str]) -> tuple[s
     return tuple(sentences)
 
 
-def _standardised(covariates: NDArray[np.floating], days: Array) -> Array:
-    """(p, rows): about their average over the days, in standard deviations; a covariate that never
-    changes is zero throughout.
-    """
-    values = covariates.astype(np.float64).T
-    values -= np.average(values, axis=1, weights=days)[:, None]
-    spread = np.sqrt(np.average(values**2, axis=1, weights=days))
-    usual = np.maximum(np.abs(values).max(axis=1), 1.0)
-    return np.asarray(values / np.where(spread > 1e-9 * usual, spread, np.inf)[:, None])
-
-
-def _left_over(together: Array, j: int) -> float:
-    """Variance of one exposure that those before it do not explain."""
-    before = [k for k in range(j) if together[k, k] >= _ALIKE]
-    across = together[before, j]
-    explained, *_ = np.linalg.lstsq(together[np.ix_(before, before)], across, rcond=1e-9)
-    return float(together[j, j] - across @ explained)
-
-
-def _on_one_side(exposure: NDArray[np.floating], failed: Bools) -> bool:
+def _on_one_side(at_failures: NDArray[np.floating], moments: ExposureMoments, j: int) -> bool:
     """Is the exposure at every failure the highest, or the lowest, there ever was?
 
     Then the likelihood rises without end as the effect grows.
     """
-    at_failures = exposure[failed]
-    return bool(at_failures.min() >= exposure.max() or at_failures.max() <= exposure.min())
+    return bool(at_failures.min() >= moments.largest[j] or at_failures.max() <= moments.least[j])

@@ -10,7 +10,7 @@ from collections.abc import Collection
 
 import pandas as pd
 
-from tracker.decisions.routine.task_effect.task_frequency import is_task, spread, time_apart
+from tracker.decisions.routine.task_effect.task_frequency import is_task, time_apart, variation
 from tracker.forecast.routine_exposure import planned_counts
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
@@ -40,14 +40,12 @@ def other_tasks(known: Records, part_kind: str, tasks: Collection[str]) -> list[
 
 def other_exposures(rows: pd.DataFrame, own: Collection[str]) -> list[str]:
     """The exposures beside the ``own`` ones that vary enough to blur an effect where left out."""
-    return [
-        name
-        for name in rows.columns[_FIRST_EXPOSURE:]
-        if name not in (*own, "white") and _varies(rows, name)
-    ]
+    others = [name for name in rows.columns[_FIRST_EXPOSURE:] if name not in (*own, "white")]
+    spreads = zip(others, variation(rows, others).spread, strict=True)
+    return [name for name, spread in spreads if _varies(rows, name, float(spread))]
 
 
-def _varies(rows: pd.DataFrame, name: str) -> bool:
+def _varies(rows: pd.DataFrame, name: str, spread: float) -> bool:
     if is_task(name):
-        return spread(rows, name) > LEAST_SPREAD
-    return spread(rows, name) > _NO_CONDITION and time_apart(rows, name) > _HARDLY_EVER
+        return spread > LEAST_SPREAD
+    return spread > _NO_CONDITION and time_apart(rows, name) > _HARDLY_EVER

@@ -27,6 +27,7 @@ from tracker.decisions.routine.task_effect.task_frequency import (
     points,
     together,
     usual,
+    variation,
 )
 from tracker.errors import NotEnoughData
 from tracker.forecast.exposure_tables import WINDOW_DAYS
@@ -133,11 +134,15 @@ def fit_effect(
     exposure = asked.exposure
     cut = _cut(asked, lag_days)
     rows = cut(step_days=_COARSE)
-    model, beside = _modelled(asked, rows, lag_days, rng, draws)
+    beside = _beside(asked, rows, lag_days)
     step_days = _COARSE if float((rows["stop"] - rows["start"]).sum()) > _FINE_ROWS else 1
+    del rows  # those of a fleet take much room, and the same are cut again below
+    model = _modelled(asked, beside, lag_days, rng, draws)
     effects = {name: model.mean_effect(name) for name in model.names if is_task(name)}
     rows = cut(step_days=step_days, effects=effects)
     apart = _with_printers_mean(rows, exposure, model)
+    varied = variation(rows, [exposure, *apart, *beside])
+    steady = is_steady(rows, varied, exposure, apart, WINDOW_DAYS)
     return EffectFits(
         asked=asked,
         exposure=exposure,
@@ -147,29 +152,21 @@ def fit_effect(
         rows=rows,
         model=model,
         cox=_cox(rows, exposure, (*apart, *beside), model.failures),
-        spread=_telling_spread(rows, exposure, apart, beside),
+        spread=0.0 if steady else left_over(varied, exposure, (*apart, *beside)),
         observed=points(rows, exposure, (0.05, 0.95)),
-        together=together(rows, exposure, beside),
+        together=together(varied, exposure, beside),
         planned=_actions(asked, rows, "planned"),
         for_symptom=_actions(asked, rows, "symptom"),
         warnings=guard_warnings(rows, [exposure, *beside]),
     )
 
 
-def _telling_spread(
-    rows: pd.DataFrame, exposure: str, apart: tuple[str, ...], beside: tuple[str, ...]
-) -> float:
-    if is_steady(rows, exposure, apart, WINDOW_DAYS):
-        return 0.0
-    return left_over(rows, exposure, (*apart, *beside))
-
-
 def effect_alone(
     asked: TaskAndPart, lag_days: int, rng: np.random.Generator, draws: int
 ) -> EffectDraws:
     """The life model that ``fit_effect`` relies on, without what stands beside it."""
-    rows = _cut(asked, lag_days)(step_days=_COARSE)
-    return _modelled(asked, rows, lag_days, rng, draws)[0]
+    beside = _beside(asked, _cut(asked, lag_days)(step_days=_COARSE), lag_days)
+    return _modelled(asked, beside, lag_days, rng, draws)
 
 
 def _cut(asked: TaskAndPart, lag_days: int) -> Callable[..., pd.DataFrame]:
@@ -180,15 +177,23 @@ def _cut(asked: TaskAndPart, lag_days: int) -> Callable[..., pd.DataFrame]:
     return partial(cut, gaps=asked.gaps)
 
 
-def _modelled(
-    asked: TaskAndPart, rows: pd.DataFrame, lag_days: int, rng: np.random.Generator, draws: int
-) -> tuple[EffectDraws, tuple[str, ...]]:
-    """The life model and what is allowed for in it."""
+def _beside(asked: TaskAndPart, rows: pd.DataFrame, lag_days: int) -> tuple[str, ...]:
+    """What is allowed for."""
     if rows.empty:
         raise _never_watched(asked.part_kind, lag_days)
-    beside = tuple(other_exposures(rows, [asked.exposure]))
+    return tuple(other_exposures(rows, [asked.exposure]))
+
+
+def _modelled(
+    asked: TaskAndPart,
+    beside: tuple[str, ...],
+    lag_days: int,
+    rng: np.random.Generator,
+    draws: int,
+) -> EffectDraws:
+    """The life model with that beside the task."""
     model = _draws(asked, beside, lag_days, rng, draws)
-    return _by_age_where_told(model, asked.exposure, rng, draws), beside
+    return _by_age_where_told(model, asked.exposure, rng, draws)
 
 
 def effect_at_lag(

@@ -20,7 +20,7 @@ from tracker.decisions.routine.task_effect.adjustment import (
 )
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.effect_history import effect_history
-from tracker.decisions.routine.task_effect.task_frequency import spread
+from tracker.decisions.routine.task_effect.task_frequency import variation
 from tracker.lives.episodes import part_episodes
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.workshop.records import Records
@@ -62,7 +62,9 @@ class KindLog:
         )  # fmt: skip
         if rows.empty:
             return None
-        varied = tuple(task for task in tasks if spread(rows, f"x_{task}") > LEAST_SPREAD)
+        spreads = variation(rows, [f"x_{task}" for task in tasks]).spread
+        pairs = zip(tasks, spreads, strict=True)
+        varied = tuple(task for task, spread in pairs if spread > LEAST_SPREAD)
         return cls(part_kind, varied, int(rows.attrs["failures"]), lag_days, gaps, rows)
 
 
