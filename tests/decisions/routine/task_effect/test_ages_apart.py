@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -9,7 +10,13 @@ import pytest
 
 from tests.bench.value_study import TASK, World, as_of
 from tests.simulation.simulator import simulate_workshop
-from tracker.decisions.routine.task_effect.ages_apart import by_age, failures_by_age, younger
+from tracker.decisions.routine.task_effect.ages_apart import (
+    by_age,
+    failures_by_age,
+    turning_age,
+    younger,
+)
+from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.effect_fits import EffectFits, TaskAndPart, fit_effect
 
 YOUNG = World("", (-1.0, 0.0), until_days=90)
@@ -44,6 +51,27 @@ def test_an_effect_at_all_ages_is_not_split() -> None:
     found = [fits(World(""), 600 + seed).model for seed in range(6)]
     # At a chance of 5 % each, three of six and more have one of 0.2 %.
     assert sum(one.by_age(f"x_{TASK}") is not None for one in found) <= 2
+
+
+def test_the_fit_without_ages_tells_what_one_with_them_finds() -> None:
+    for world in (YOUNG, World("")):
+        model = fits(world, 600).model
+        if model.by_age(f"x_{TASK}"):  # the fit with them stands in the place of the other
+            history = replace(model.history, names=model.history.names[:-1], until_age=None)
+            steps = history.history.exposures
+            whole = replace(steps, value=steps.value[:, :-1], acts=steps.acts[:-1], by_band=None)
+            history = replace(history, told=history.with_steps(whole), unit=history.unit[:-1])
+        else:
+            history = model.history
+        model = EffectDraws.of(history, 600, np.random.default_rng(1), by_age=f"x_{TASK}")
+        assert model.difference is not None
+        split = by_age(history, f"x_{TASK}", turning_age(model.model))
+        found = EffectDraws.of(split, 600, np.random.default_rng(2), like=model)
+        effect = found.effect(younger(f"x_{TASK}"))
+        error = np.sqrt(found.weights @ (effect - found.weights @ effect) ** 2)
+        # One of Newton's steps from none, of −0.6 in the first world.
+        assert model.difference.estimate == pytest.approx(found.weights @ effect, abs=0.3 * error)
+        assert model.difference.std_error == pytest.approx(error, rel=0.1)
 
 
 def test_the_mean_over_failures_keeps_its_meaning() -> None:

@@ -17,7 +17,9 @@ from tracker.decisions.routine.task_effect.effect_history import EffectHistory
 from tracker.decisions.routine.task_effect.failure_days import rows_of, together
 from tracker.models.life_model.whole import History, LifeDraws
 from tracker.models.life_model.whole.calendar_time import OpenDays
+from tracker.models.life_model.whole.score_test import BetweenAges
 
+_LEAST_OF_AN_AGE = 5  # failures of younger and of older parts
 _OF_TYPICAL = 0.5  # the age at which a part is no longer young, in typical lives
 
 
@@ -43,15 +45,33 @@ def failures_by_age(history: History, until_age: float) -> tuple[float, float]:
     return float(lives.weight @ young), float(lives.weight @ (lives.failed & ~young))
 
 
+def between_ages(history: EffectHistory, exposure: str, model: LifeDraws) -> BetweenAges | None:
+    """The difference between younger and older parts that a fit without it is asked for; None where
+    too few of one sort failed to tell.
+    """
+    until_age = turning_age(model)
+    counts = failures_by_age(history.history, until_age)
+    if min(counts) < _LEAST_OF_AN_AGE:
+        return None
+    spread = history.history.exposures.spread
+    return BetweenAges(history.names.index(exposure), until_age, _multiplier(*counts), spread)
+
+
+def _multiplier(young: float, old: float) -> tuple[float, float]:
+    """What of the difference younger and older parts have, so that it is none on the mean failure
+    of so many.
+    """
+    share = young / max(young + old, 1e-9)
+    return 1 - share, -share
+
+
 def by_age(history: EffectHistory, exposure: str, until_age: float) -> EffectHistory:
     """The same history with an exposure more, ``younger(exposure)``, last of all: its effect is
     the difference between parts up to this age and older ones.
     """
     steps, at = history.history.exposures, history.names.index(exposure)
-    young, old = failures_by_age(history.history, until_age)
-    share = young / max(young + old, 1e-9)
     multiplier = np.ones((len(history.names) + 1, 2))
-    multiplier[-1] = 1 - share, -share
+    multiplier[-1] = _multiplier(*failures_by_age(history.history, until_age))
     more = replace(
         steps,
         value=np.column_stack((steps.value, steps.value[:, at])),

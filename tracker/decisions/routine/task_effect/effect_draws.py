@@ -4,12 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from scipy.special import logsumexp, ndtri
 
 from tracker.arrays import Array, Ints
-from tracker.decisions.routine.task_effect.ages_apart import effects_by_age, in_bands, younger
+from tracker.decisions.routine.task_effect.ages_apart import (
+    between_ages,
+    effects_by_age,
+    in_bands,
+    younger,
+)
 from tracker.decisions.routine.task_effect.effect_history import EffectHistory
 from tracker.decisions.routine.task_effect.failure_days import between_checks, on_possible_days
 from tracker.decisions.routine.task_effect.task_frequency import usual
@@ -18,7 +24,9 @@ from tracker.errors import ModelError
 from tracker.forecast.remembered import remembered
 from tracker.language import _
 from tracker.models.fit.profile_limits import Estimate
-from tracker.models.life_model.whole import History, LifeDraws, SpreadGrid, fit_life_model
+from tracker.models.life_model.whole import History, LifeDraws, SpreadGrid
+from tracker.models.life_model.whole.fit import fit_and_ask
+from tracker.models.life_model.whole.score_test import AskedOfFit, Difference
 
 _FIRST_DRAWS = 200
 _FIRST_SPREADS = SpreadGrid((0.25,), (0.1,), (0.05,), (0.03,))
@@ -30,28 +38,35 @@ def _fitted(
     rng: np.random.Generator,
     grid: SpreadGrid | None,
     like: LifeDraws | None = None,
-) -> LifeDraws:
+    asks: AskedOfFit | None = None,
+    asked: str = "",
+) -> tuple[LifeDraws, Difference | None]:
     """The fit, remembered: the review of a month and the page on a task ask for the same ones.
 
-    ``like`` says where to begin, not what is found, and so is none of what it is remembered by.
+    ``asks`` is told by the history and ``asked``, an exposure. ``like`` says where to begin, not
+    what is found, and so is none of what it is remembered by.
     """
     (own,) = rng.spawn(1)  # so that what follows does not hang on whether it was remembered
     seed = repr(own.bit_generator.seed_seq)
     return remembered(
-        lambda: fit_life_model(history, draws, rng=own, grid=grid, like=like),
+        lambda: fit_and_ask(history, draws, asks, rng=own, grid=grid, like=like),
         history,
         draws,
         grid,
         seed,
+        asked,
     )
 
 
 @dataclass(frozen=True, eq=False, repr=False)
 class EffectDraws(WeightedDraws):
-    """The fitted ``model`` of ``history``, read by exposures' names."""
+    """The fitted ``model`` of ``history``, read by exposures' names; ``difference``: what its mode
+    tells of one between younger and older parts, where that was asked and can be told.
+    """
 
     history: EffectHistory
     model: LifeDraws
+    difference: Difference | None = None
 
     @classmethod
     def of(
@@ -61,8 +76,9 @@ class EffectDraws(WeightedDraws):
         rng: np.random.Generator,
         *,
         like: EffectDraws | None = None,
+        by_age: str = "",
     ) -> EffectDraws:
-        """So many weighted draws.
+        """So many weighted draws; ``by_age``: the exposure whose effect may hang on the age.
 
         Fitted twice where failures lie between checks: a first fit of few draws says how likely
         each possible day is. ``like``, a fit of nearly the same exposures, stands in for it and
@@ -75,13 +91,15 @@ class EffectDraws(WeightedDraws):
             grid = SpreadGrid(*((float(one),) for one in like.weights @ like.model.spreads))
         elif len(between_checks(told.lives)):
             shared = on_possible_days(told, effect)
-            first = _fitted(shared, _FIRST_DRAWS, rng, _FIRST_SPREADS)
+            first, _ = _fitted(shared, _FIRST_DRAWS, rng, _FIRST_SPREADS)
             effect = first.weight @ first.effect
         shared = on_possible_days(told, effect)
         if history.until_age is not None:
             shared = in_bands(shared, history.until_age)
-        model = _fitted(shared, draws, rng, grid, None if like is None else like.model)
-        return cls(model.weight, history, model)
+        begin = None if like is None else like.model
+        asks = partial(between_ages, history, by_age) if by_age else None
+        model, difference = _fitted(shared, draws, rng, grid, begin, asks, by_age)
+        return cls(model.weight, history, model, difference)
 
     def __repr__(self) -> str:
         return f"EffectDraws({', '.join(self.names)}: {self.model!r})"

@@ -11,12 +11,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.decisions.routine.task_effect.adjustment import other_exposures, other_tasks
-from tracker.decisions.routine.task_effect.ages_apart import (
-    by_age,
-    failures_by_age,
-    turning_age,
-    younger,
-)
+from tracker.decisions.routine.task_effect.ages_apart import by_age, turning_age, younger
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.effect_history import effect_history
 from tracker.decisions.routine.task_effect.task_frequency import (
@@ -43,8 +38,6 @@ _FINE_ROWS = 400_000  # so many part-days are cut by the day, more are left in w
 _COX_LEAST_FAILURES = 5
 _COX_WIDEST_ERROR = 1.5
 _COARSE = 7  # days
-_LEAST_OF_AN_AGE = 5  # failures of younger and of older parts
-_TRIAL_DRAWS = 600
 # Every task is asked on every part kind: a claim that is false once in a hundred is made by chance
 # in one workshop of ten.
 _AGE_LEVEL, _TRIAL_LEVEL = 0.99, 0.95
@@ -192,7 +185,7 @@ def _modelled(
     draws: int,
 ) -> EffectDraws:
     """The life model with that beside the task."""
-    model = _draws(asked, beside, lag_days, rng, draws)
+    model = _draws(asked, beside, lag_days, rng, draws, by_age=asked.exposure)
     return _by_age_where_told(model, asked.exposure, rng, draws)
 
 
@@ -209,17 +202,13 @@ def _by_age_where_told(
     model: EffectDraws, exposure: str, rng: np.random.Generator, draws: int
 ) -> EffectDraws:
     """The model with the effect on younger and older parts apart, where the log tells that they
-    differ; else unchanged. Few draws at the spreads known say first whether it is worth a fit.
+    differ; else unchanged. The fit at hand says first whether another is worth it.
     """
-    until_age = turning_age(model.model)
-    if min(failures_by_age(model.history.history, until_age)) < _LEAST_OF_AN_AGE:
+    if model.difference is None or not model.difference.leaves_out_none(_TRIAL_LEVEL):
         return model
-    history, difference = by_age(model.history, exposure, until_age), younger(exposure)
-    trial = EffectDraws.of(history, _TRIAL_DRAWS, rng, like=model)
-    if not trial.leaves_out_none(trial.effect(difference), _TRIAL_LEVEL):
-        return model
+    history = by_age(model.history, exposure, turning_age(model.model))
     found = EffectDraws.of(history, draws, rng)
-    is_told = found.leaves_out_none(found.effect(difference), _AGE_LEVEL)
+    is_told = found.leaves_out_none(found.effect(younger(exposure)), _AGE_LEVEL)
     return found if is_told else model
 
 
@@ -240,6 +229,7 @@ def _draws(
     draws: int,
     *,
     like: EffectDraws | None = None,
+    by_age: str = "",
 ) -> EffectDraws:
     history = effect_history(
         asked.known,
@@ -252,7 +242,7 @@ def _draws(
     )
     if history is None:
         raise _never_watched(asked.part_kind, lag_days)
-    return EffectDraws.of(history, draws, rng, like=like)
+    return EffectDraws.of(history, draws, rng, like=like, by_age=by_age)
 
 
 def _never_watched(part_kind: str, lag_days: int) -> NotEnoughData:

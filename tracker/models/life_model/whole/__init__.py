@@ -3,7 +3,8 @@
 Read in this order: `history` (what it reads), `calendar_time` (quarters, season, open days),
 `cells` (lives cut where time changes them), `summed` (the same of lives summed elsewhere),
 `design` (what makes up a cell's hazard), `likelihood`, `curvature`, `mode` (most likely levels),
-`spreads` (how much units, lots and quarters differ), `drawing` (weighted draws), `fit` (the entry),
+`spreads` (how much units, lots and quarters differ), `drawing` (weighted draws), `score_test` (does
+an effect hang on age?), `fit` (the entry),
 `levels` (what is drawn), `ahead/` (what that says of days to come), `guess` (what another belief
 would say), `draws` (the result: all together), `findings`.
 """

@@ -13,6 +13,11 @@ from tracker.models.life_model.whole.guess import leaning_of
 from tracker.models.life_model.whole.history import History, tally
 from tracker.models.life_model.whole.levels import Ages
 from tracker.models.life_model.whole.likelihood import Likelihood, likelihood_of
+from tracker.models.life_model.whole.score_test import (
+    AskedOfFit,
+    Difference,
+    difference_by_age,
+)
 from tracker.models.life_model.whole.spreads import SpreadGrid, likely_peaks
 from tracker.models.life_model.whole.summed import LifeSums
 
@@ -52,6 +57,23 @@ def fit_life_model(
     >>> bool(0.05 < draws.chance_of_failure(part, [30])[0, 0] < 0.25)
     True
     """
+    return fit_and_ask(
+        history, size, None, rng=rng, season=season, grid=grid, near=near, like=like
+    )[0]
+
+
+def fit_and_ask(
+    history: History | LifeSums,
+    size: int,
+    asks: AskedOfFit | None,
+    *,
+    rng: np.random.Generator,
+    season: bool | None = None,
+    grid: SpreadGrid | None = None,
+    near: LifeDraws | None = None,
+    like: LifeDraws | None = None,
+) -> tuple[LifeDraws, Difference | None]:
+    """The same, and what the likeliest peak tells of a difference that the fit leaves out."""
     if season is None:
         season = history.as_of - history.first_day > SEASON_FROM
     begin = None if near is None else _likeliest_spreads(near)
@@ -60,7 +82,11 @@ def fit_life_model(
     start = None if like is None else middle_of(model, like)
     tried = grid or SpreadGrid()
     model, peaks, weight = likely_peaks(model, tried, begin, exact=exact, start=start)
-    return _told(model, draw_levels(model, peaks, weight, size, rng), rng)
+    draws = _told(model, draw_levels(model, peaks, weight, size, rng), rng)
+    asked = None if asks is None else asks(draws)
+    if asked is None:
+        return draws, None
+    return draws, difference_by_age(model, peaks[int(np.argmax(weight))], asked)
 
 
 def _likeliest_spreads(draws: LifeDraws) -> Array:

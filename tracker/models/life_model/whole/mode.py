@@ -42,6 +42,10 @@ class Peak:
             out[:, bent.diagonal_at] = diagonal / np.sqrt(bent.diagonal) - follows
         return out
 
+    def solve(self, slope: Array) -> Array:
+        """Information⁻¹ · slope."""
+        return _solve(self.curvature, self.factor, slope)
+
 
 def find_peak(
     bender: Bender, spreads: Spreads, start: Array, known: Curvature | None = None
