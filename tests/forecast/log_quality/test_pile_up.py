@@ -9,8 +9,8 @@ import pandas as pd
 import pytest
 
 from tests.forecast.log_quality.by_hand import AS_OF, WEEKLY, on, suspicion, year
-from tracker.arrays import Array
-from tracker.forecast.log_quality.failure_runs import failure_runs
+from tracker.arrays import Array, Ints
+from tracker.forecast.log_quality.failure_runs import failures_in_runs
 from tracker.forecast.log_quality.pile_up import pile_ups
 from tracker.forecast.log_quality.run_counts import RunCounts, run_counts
 from tracker.forecast.log_quality.task_days import TaskDays
@@ -23,12 +23,13 @@ THURSDAYS = (73, 143, 213, 283)
 
 def runs(records: Records):  # type: ignore[no-untyped-def]
     known = records.known_at(AS_OF)
-    return failure_runs(known, life_table(known, AS_OF), "damper")
+    failed = (life_table(known, AS_OF)["outcome"] == "failed").to_numpy(dtype=bool)
+    return failures_in_runs(known, failed, "damper").all()
 
 
-def plain(tasks: TaskDays) -> Callable[[str], Array]:
+def plain(tasks: TaskDays) -> Callable[[str, Ints], Array]:
     """Each entry counts once."""
-    return lambda task: tasks.done[tasks.tasks.index(task)][None].astype(float)
+    return lambda task, at: tasks.done[tasks.tasks.index(task), at][None].astype(float)
 
 
 def test_days_before_a_failure_are_counted_from_the_last_good_check() -> None:

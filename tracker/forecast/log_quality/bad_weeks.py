@@ -52,8 +52,8 @@ def bad_weeks(known: Records, tasks: TaskDays, rng: np.random.Generator) -> BadW
     if not tasks.tasks or not len(runs):
         return None
 
-    def weights(task: str) -> Array:
-        return tasks.done[tasks.tasks.index(task)][None].astype(np.float64)
+    def weights(task: str, places: Ints) -> Array:
+        return tasks.done[tasks.tasks.index(task), places][None].astype(np.float64)
 
     counts = run_counts(tasks, tasks.tasks, runs, weights, rng)
     if counts is None or counts.expected.sum() <= 0:

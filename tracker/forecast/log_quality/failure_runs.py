@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -11,6 +12,7 @@ import pandas as pd
 
 from tracker.arrays import Bools, Ints
 from tracker.forecast.log_quality.task_days import LoggedDays
+from tracker.workshop.columns.coded import NO_DAY
 from tracker.workshop.records import Records
 
 REACH_DAYS = 14  # so long before a failure trouble is looked for
@@ -98,45 +100,68 @@ def _bounds(lengths: Ints) -> Ints:
     return np.append(0, np.cumsum(lengths))
 
 
-def failure_runs(known: Records, lives: pd.DataFrame, part_kind: str) -> FailureRuns:
-    """The runs of failures of that kind, printer by printer, in order of days.
+@dataclass(frozen=True, eq=False)
+class FailuresInRuns:
+    """The failures of one part kind, printer by printer in order of days, and the ``run`` of each:
+    its days are worked out for the runs that are asked for, as those of a fleet are many.
 
-    ``lives``: the life table of the known records.
+    ``printer`` of each failure, among the ``names``; ``found`` on a day (whole days since
+    1970-01-01), ``last_ok`` the last good check.
     """
-    kind, outcome, removed_on, printer = (
-        lives[name].to_numpy() for name in ("part_kind", "outcome", "removed_on", "printer")
+
+    names: tuple[str, ...]
+    printer: Ints
+    run: Ints
+    found: Ints
+    last_ok: Ints
+
+    def __len__(self) -> int:
+        return int(self.run[-1]) + 1 if len(self.run) else 0
+
+    def take(self, kept: Bools) -> FailureRuns:
+        """Some of the runs."""
+        ours = kept[self.run]
+        run = (np.cumsum(kept) - 1)[self.run[ours]]
+        printer, found, last_ok = (each[ours] for each in (self.printer, self.found, self.last_ok))
+        size, first = int(kept.sum()), np.ones(len(run), dtype=bool)
+        first[1:] = run[1:] != run[:-1]
+        of_day, days, before = _days_before(run, found, last_ok)
+        is_again = ~first  # two parts that failed on one day
+        is_again[1:] &= found[1:] == found[:-1]
+        return FailureRuns(
+            self.names,
+            printer[first],
+            _bounds(np.bincount(of_day, minlength=size)),
+            days,
+            np.searchsorted(LAST_DAYS, before),
+            _bounds(np.bincount(run[~is_again], minlength=size)),
+            found[~is_again],
+        )
+
+    def all(self) -> FailureRuns:
+        """All runs."""
+        return self.take(np.ones(len(self), dtype=bool))
+
+
+def failures_in_runs(known: Records, failed: Bools, part_kind: str) -> FailuresInRuns:
+    """The failures of that kind. ``failed``: which of the known fittings came out failed."""
+    of = partial(known.codes, "fittings")
+    rows = np.flatnonzero(of("part_kind").is_word(part_kind) & failed)
+    found, good = (
+        known.day_numbers("fittings", name)[rows].astype(np.int64)
+        for name in ("removed_on", "last_ok_on")
     )
-    rows = np.flatnonzero((kind == part_kind) & (outcome == "failed") & ~np.isnat(removed_on))
-    # A row of the life table is a fitting, in the same order.
-    good = known.fittings["last_ok_on"].to_numpy()[rows]
-    found, seen_good = (_whole_days(days) for days in (removed_on[rows], good))
-    last_ok = np.where(np.isnat(good), found - 1, seen_good)
+    last_ok = np.where(good == NO_DAY, found - 1, good)
     last_ok = np.clip(last_ok, found - 1 - _LONGEST_BETWEEN, found - 1)
-    own, names = pd.factorize(printer[rows], sort=True)
+    printer = of("printer").take(rows)
+    names = pd.Index(sorted(printer.occurring()), dtype=object)
+    own = printer.among(names).astype(np.int64)
     order = np.lexsort((found, own))
-    own, found, last_ok = own[order].astype(np.int64), found[order], last_ok[order]
+    own, found, last_ok = own[order], found[order], last_ok[order]
     # Failures of a printer are one run as long as the days before them overlap.
     anew = np.ones(len(own), dtype=bool)
     anew[1:] = (own[1:] != own[:-1]) | (last_ok[1:] + 1 - REACH_DAYS > found[:-1])
-    run = np.cumsum(anew) - 1
-    of_day, days, before = _days_before(run, found, last_ok)
-    counts = [np.bincount(each, minlength=int(anew.sum())) for each in (of_day, run)]
-    is_again = np.zeros(len(run), dtype=bool)  # two parts that failed on one day
-    is_again[1:] = (run[1:] == run[:-1]) & (found[1:] == found[:-1])
-    counts[1] -= np.bincount(run[is_again], minlength=len(counts[1]))
-    return FailureRuns(
-        tuple(map(str, names)),
-        own[anew],
-        _bounds(counts[0]),
-        days,
-        np.searchsorted(LAST_DAYS, before),
-        _bounds(counts[1]),
-        found[~is_again],
-    )
-
-
-def _whole_days(moments: np.ndarray) -> Ints:
-    return moments.astype("datetime64[D]").astype(np.int64)
+    return FailuresInRuns(tuple(names), own, np.cumsum(anew) - 1, found, last_ok)
 
 
 def _days_before(run: Ints, found: Ints, last_ok: Ints) -> tuple[Ints, Ints, Ints]:

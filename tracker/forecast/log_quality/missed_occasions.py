@@ -9,7 +9,7 @@ interval leaves other gaps: they do not gather at the multiples.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 import numpy as np
@@ -35,7 +35,8 @@ SKIPPED_AT_MOST = 0.2
 @dataclass(frozen=True, eq=False)
 class MissedOccasions:
     """The ``share`` of a task's due occasions that have an entry, with 95 % limits, from so many
-    ``gaps``; ``days`` of the occasions without one per printer (whole days since 1970-01-01).
+    ``gaps``; where far too many are missing, the ``days`` of the occasions without one per printer
+    (whole days since 1970-01-01).
     """
 
     task: str
@@ -60,15 +61,13 @@ def missed_occasions(tasks: TaskDays, schedules: RoutineSchedules) -> dict[str, 
         if len(gaps) < _LEAST_GAPS or not _at_multiples(gaps):
             continue
         share, half = _share(gaps)
-        longest = np.log(_UNLIKELY / len(gaps)) / np.log(max(1 - share, _UNLIKELY / len(gaps)))
-        found[task] = MissedOccasions(
-            task,
-            share,
-            max(share - half, 0.0),
-            min(share + half, 1.0),
-            len(gaps),
-            clock.missing(longest),
+        own = MissedOccasions(
+            task, share, max(share - half, 0.0), min(share + half, 1.0), len(gaps)
         )
+        if own.are_many:
+            longest = np.log(_UNLIKELY / len(gaps)) / np.log(max(1 - share, _UNLIKELY / len(gaps)))
+            own = replace(own, days=clock.missing(longest))
+        found[task] = own
     return found
 
 
@@ -147,11 +146,10 @@ class _DueClock:
 def _is_worked(own: Occasions, tasks: TaskDays) -> Bools:
     """Working days of each printer: those weekdays on which the task is done there at all."""
     logged = tasks.logged
-    weekday = logged.day_at(np.arange(logged.total)) % 7
-    cell = 7 * own.printer + weekday[own.at]
-    times = np.bincount(cell, minlength=7 * len(logged.printers)).reshape(-1, 7)
+    cell = logged.printer_weekday
+    times = np.bincount(cell[own.at], minlength=7 * len(logged.printers)).reshape(-1, 7)
     often = times >= 0.2 * times.max(axis=1, keepdims=True)
-    return np.asarray(often[logged.printer, weekday] & ~tasks.closed)
+    return np.asarray(often.ravel()[cell] & ~tasks.closed)
 
 
 def _multiples(gaps: Array) -> Array:

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools, Ints
-from tracker.forecast.log_quality.failure_runs import LAST_DAYS, FailureRuns
+from tracker.forecast.log_quality.failure_runs import LAST_DAYS, FailureRuns, FailuresInRuns
 from tracker.forecast.log_quality.task_days import LoggedDays, TaskDays
 
 BINS = len(LAST_DAYS)
@@ -57,21 +57,21 @@ class RunCounts:
 def run_counts(
     tasks: TaskDays,
     which: Sequence[str],
-    runs: FailureRuns,
-    weights: Callable[[str], NDArray[np.floating]],
+    runs: FailureRuns | FailuresInRuns,
+    weights: Callable[[str, Ints], NDArray[np.floating]],
     rng: np.random.Generator,
 ) -> RunCounts | None:
-    """Counts for these tasks. ``weights`` gives what counts of a task: (ways of counting, all
-    days).
+    """Counts for these tasks. ``weights`` gives what counts of a task at such places among all
+    days: (ways of counting, places).
 
     None where no run has a reference time.
     """
+    picked = np.ones(len(runs), dtype=bool)
     if len(runs) > _MOST_RUNS:
-        picked = np.zeros(len(runs), dtype=bool)
+        picked[:] = False
         picked[rng.choice(len(runs), _MOST_RUNS, replace=False)] = True
-        runs = runs.take(picked)
     logged = tasks.logged
-    runs, printer = runs.on_printers_of(logged)
+    runs, printer = runs.take(picked).on_printers_of(logged)
     failed, inside = logged.places(printer[runs.of_failure], runs.failed_on)
     busy = tasks.closed.copy()
     busy[failed[inside]] = True
@@ -98,7 +98,7 @@ def run_counts(
     day = np.arange(len(of)) - np.repeat(np.cumsum(many) - many - runs.begins[run], many)
     at, cell = place[day] + moved[of], of * BINS + runs.bin[day]
     counts = [
-        [np.bincount(cell, way[at], len(run) * BINS).astype(way.dtype) for way in weights(task)]
+        [np.bincount(cell, way, len(run) * BINS).astype(way.dtype) for way in weights(task, at)]
         for task in which
     ]
     by_time = np.array(counts).reshape(len(which), -1, len(run), BINS).transpose(2, 1, 0, 3)

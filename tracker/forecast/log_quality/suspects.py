@@ -11,8 +11,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from tracker.arrays import Ints
-from tracker.forecast.log_quality.failure_runs import LAST_DAYS, FailureRuns, failure_runs
+from tracker.arrays import Bools, Ints
+from tracker.forecast.log_quality.failure_runs import LAST_DAYS, FailuresInRuns, failures_in_runs
 from tracker.forecast.log_quality.pile_up import LAGS, PileUp, pile_ups
 from tracker.forecast.log_quality.run_counts import RunCounts, run_counts
 from tracker.forecast.log_quality.symptom_chance import EntryTrack, symptom_chances
@@ -95,17 +95,24 @@ class _Search:
     as_of: date
     tasks: TaskDays
     rng: np.random.Generator
-    _runs: dict[str, FailureRuns] = field(default_factory=dict)
+    _runs: dict[str, FailuresInRuns] = field(default_factory=dict)
 
     @found_once
     def schedules(self) -> RoutineSchedules:
         """The routines in force."""
         return RoutineSchedules(self.known)
 
-    def runs(self, part_kind: str) -> FailureRuns:
+    @found_once
+    def failed(self) -> Bools:
+        """Which of the fittings came out failed, as far as known."""
+        lives = life_table(self.known, self.as_of)
+        # A row of the life table is a fitting, in the same order.
+        there = lives["removed_on"].notna() & (lives["outcome"] == "failed")
+        return there.to_numpy(dtype=bool)
+
+    def runs(self, part_kind: str) -> FailuresInRuns:
         if part_kind not in self._runs:
-            lives = life_table(self.known, self.as_of)
-            self._runs[part_kind] = failure_runs(self.known, lives, part_kind)
+            self._runs[part_kind] = failures_in_runs(self.known, self.failed, part_kind)
         return self._runs[part_kind]
 
     def protecting(self) -> Iterator[tuple[str, list[str]]]:
@@ -117,16 +124,17 @@ class _Search:
 
     def counts(self, tasks: TaskDays, *, without_confirmed: bool) -> dict[str, RunCounts]:
         @cache
-        def put_in_between(task: str) -> tuple[Ints, NDArray[np.floating]]:
-            own = Occasions.of(self.schedules, tasks, task)
-            return own.at, own.off_schedule()
+        def occasions(task: str) -> Occasions:
+            return Occasions.of(self.schedules, tasks, task)
 
-        def weights(task: str) -> NDArray[np.floating]:
-            ways = np.zeros((2, tasks.logged.total), dtype=np.float32)
-            at, off = put_in_between(task)
-            ways[0, at], ways[1, at] = 1, off
+        def weights(task: str, places: Ints) -> NDArray[np.floating]:
+            row, own = tasks.tasks.index(task), occasions(task)
+            counts = tasks.done[row, places]
             if without_confirmed:
-                ways[:, tasks.confirmed[tasks.tasks.index(task)]] = 0
+                counts &= ~tasks.confirmed[row, places]
+            ways = np.zeros((2, len(places)), dtype=np.float32)
+            ways[0] = counts
+            ways[1, counts] = own.off_schedule(np.searchsorted(own.at, places[counts]))
             return ways
 
         found = {}
@@ -192,7 +200,7 @@ class _Search:
         bins = np.full(logged.total, len(LAST_DAYS))
         printers, days, kinds = [], [], []
         for number, part_kind in enumerate(part_kinds):
-            runs, printer = self.runs(part_kind).on_printers_of(logged)
+            runs, printer = self.runs(part_kind).all().on_printers_of(logged)
             place, inside = logged.places(printer[runs.of_day], runs.days)
             np.minimum.at(bins, place[inside], runs.bin[inside])
             printers.append(printer[runs.of_failure])

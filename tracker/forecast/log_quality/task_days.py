@@ -10,6 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from tracker.arrays import Bools, Ints
 from tracker.lives.logged_window import end_of_log, log_began
@@ -17,6 +18,8 @@ from tracker.lives.open_days import Closures, day_number
 from tracker.workshop.columns.coded import NO_DAY, day_numbers
 from tracker.workshop.records import Records
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
+
+_AT_ONCE = 1_000_000  # entries
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,6 +57,15 @@ class LoggedDays:
     def printer(self) -> Ints:
         """Of all days the printer's number."""
         return np.repeat(np.arange(len(self.printers)), self.days)
+
+    @cached_property
+    def printer_weekday(self) -> NDArray[np.int32]:
+        """Of all days seven times the printer's number and the day of the week, as one number."""
+        since = np.repeat((self.first - self.begins[:-1]) % 7, self.days).astype(np.int32)
+        since += np.arange(self.total, dtype=np.int32)
+        since %= 7
+        since += 7 * self.printer.astype(np.int32)
+        return since
 
     @property
     def days(self) -> Ints:
@@ -98,24 +110,32 @@ class TaskDays:
     @classmethod
     def of(cls, known: Records, as_of: date) -> TaskDays:
         """As known on that day."""
+        logged, table = LoggedDays.of(known, as_of), "maintenance"
         printer, task, why, note = (
-            known.codes("maintenance", name) for name in ("printer", "task", "why", "note")
+            known.codes(table, name) for name in ("printer", "task", "why", "note")
         )
-        day = known.day_numbers("maintenance", "done_on")
-        planned = np.flatnonzero(why.is_word("planned") & (day != NO_DAY))
-        tasks = sorted(task.take(planned).occurring())
-        logged = LoggedDays.of(known, as_of)
-        number = printer.take(planned).among(pd.Index(logged.printers, dtype=object))
-        planned, number = planned[number >= 0], number[number >= 0]
-        place, inside = logged.places(number.astype(np.int64), day[planned].astype(np.int64))
-        planned, place = planned[inside], place[inside]
-        what = task.take(planned).among(pd.Index(tasks))
+        day, rows = known.day_numbers(table, "done_on"), len(known.maintenance)
+        is_planned = why.is_word("planned") & (day != NO_DAY)
+        # Some rows at a time: numbers of all rows of a fleet's log would take more than the log.
+        cuts = [slice(low, low + _AT_ONCE) for low in range(0, rows, _AT_ONCE)]
+        times = np.zeros(len(task.words), dtype=np.int64)
+        for cut in cuts:
+            times += np.bincount(task.codes[cut][is_planned[cut]], minlength=len(times))
+        tasks = sorted(map(str, task.words[times > 0]))
         done = np.zeros((len(tasks), logged.total), dtype=bool)
-        done[what, place] = True
         confirmed = np.zeros_like(done)
         confirming = np.array([CONFIRMED_PLANNED in one for one in note.words], dtype=bool)
-        said = note.take(planned).marked(confirming)
-        confirmed[what[said], place[said]] = True
+        names = pd.Index(logged.printers, dtype=object)
+        for cut in cuts:
+            planned = cut.start + np.flatnonzero(is_planned[cut])
+            number = printer.take(planned).among(names)
+            planned, number = planned[number >= 0], number[number >= 0].astype(np.int64)
+            place, inside = logged.places(number, day[planned].astype(np.int64))
+            planned, place = planned[inside], place[inside]
+            what = task.take(planned).among(pd.Index(tasks))
+            done[what, place] = True
+            said = note.take(planned).marked(confirming)
+            confirmed[what[said], place[said]] = True
         return cls(tuple(tasks), logged, done, confirmed, _closed(Closures.of(known), logged))
 
     def done_at(self, task: str) -> Ints:

@@ -46,15 +46,16 @@ class Occasions:
         """Is each entry on the same printer as the next one?"""
         return np.asarray(self.printer[1:] == self.printer[:-1])
 
-    def off_schedule(self) -> Array:
-        """How much each entry looks put in between: 1 where its two neighbours lie no further
+    def off_schedule(self, entry: Ints) -> Array:
+        """How much these entries look put in between: 1 where its two neighbours lie no further
         apart than is usual from one to the next, 0 where they lie twice as far.
         """
-        apart = np.full(len(self.at), np.inf)
-        same = self.same_printer
-        between = 1 + np.flatnonzero(same[1:] & same[:-1])
-        apart[between] = self.at[between + 1] - self.at[between - 1]
-        return np.nan_to_num(np.clip(2 - apart / self.usual[self.at], 0, 1))
+        apart = np.full(len(entry), np.inf)
+        inner = (entry > 0) & (entry < len(self.at) - 1)
+        own = entry[inner]
+        same = self.printer[own - 1] == self.printer[own + 1]
+        apart[inner] = np.where(same, self.at[own + 1] - self.at[own - 1], np.inf)
+        return np.nan_to_num(np.clip(2 - apart / self.usual[self.at[entry]], 0, 1))
 
 
 def _as_routines_say(
