@@ -6,7 +6,9 @@ from datetime import date
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
+from tracker.arrays import Bools
 from tracker.lives.open_days import Closures
 from tracker.workshop.clocks.changes import true_times, true_times_of, zone_of
 from tracker.workshop.columns.coded import Coded
@@ -21,8 +23,12 @@ def stood_hours(known: Records, until: date) -> pd.DataFrame:
     ``hours``. An open stoppage lasts until the end of ``until``. A day counts with the hours the
     printer stood on it, at most the set working hours, and only where it was a working day on
     which the printer was not closed; a day on which clocks change is an hour shorter or longer.
-    Two stoppages of one printer on a day are not added up here.
+    Two stoppages of one printer on a day are not added up here. The answer is remembered.
     """
+    return known.once(_stood_hours, until)
+
+
+def _stood_hours(known: Records, until: date) -> pd.DataFrame:
     stops = known.stoppages
     end = pd.Timestamp(until) + pd.Timedelta(days=1)
     first = stops["began_at"].min()
@@ -47,17 +53,31 @@ def stood_hours(known: Records, until: date) -> pd.DataFrame:
     inside = np.minimum(ended_truly[row], ends) - np.maximum(began_truly[row], starts)
     hours = inside / np.timedelta64(1, "h")
     kept = (hours > 0) & np.isin(day, days_worked(known, first.date(), until))
-    printer = stops["printer"].to_numpy()[row]
-    number = day.astype("datetime64[D]").astype(np.int64)
-    closures = Closures.of(known)
-    for name, mine in Coded.of(pd.Series(printer)).rows_by_word().items():
-        kept[mine] &= ~closures.is_closed(name, number[mine])
+    printer = known.codes("stoppages", "printer")
+    kept &= ~_is_closed(Closures.of(known), printer.take(row), day)
     return pd.DataFrame(
         {
             "stoppage": stops.index.to_numpy()[row][kept],
-            "printer": printer[kept],
+            "printer": printer.take(row[kept]).decoded(),
             "part_kind": stops["part_kind"].to_numpy()[row][kept],
             "day": pd.to_datetime(day[kept]),
             "hours": np.minimum(hours[kept], known.number("hours_per_day")),
         }
     )
+
+
+def _is_closed(closures: Closures, printer: Coded, day: NDArray[np.datetime64]) -> Bools:
+    """Row by row, was the printer closed on that day? Printers that close together at once."""
+    number = day.astype("datetime64[D]").astype(np.int64)
+    closed = np.zeros(len(number), dtype=bool)
+    alike = list(closures.open_numbers(map(str, printer.words)).together())
+    follows = np.zeros(len(printer.words), dtype=np.int64)
+    for at, (printers, _) in enumerate(alike):
+        follows[printers] = at
+    of_row = follows[printer.codes]
+    order = np.argsort(of_row, kind="stable")
+    ends = np.cumsum(np.bincount(of_row, minlength=len(alike)))
+    for mine, (_, calendar) in zip(np.split(order, ends[:-1]), alike, strict=False):
+        here = number[mine]
+        closed[mine] = calendar.closed_before(here + 1) > calendar.closed_before(here)
+    return closed

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -104,13 +105,22 @@ class InMonth:
     gained: Array
     weight: Array
 
+    @cached_property
+    def _by_part(self) -> Array:
+        """``gained`` part by part: what is summed together lies together in memory."""
+        return np.ascontiguousarray(self.gained.T)
+
+    def among(self, own: Ints) -> Array:
+        """How many of these parts break on average, in each draw."""
+        return np.asarray(self._by_part[own].sum(axis=0))
+
     def law(self, own: Ints) -> Array:
         """The law of how many of these parts break."""
-        return count_law(self.weight, self.gained[:, own].sum(axis=1))
+        return count_law(self.weight, self.among(own))
 
     def expected(self, own: Ints) -> float:
         """How many of these parts break on average."""
-        return float(self.weight @ self.gained[:, own].sum(axis=1))
+        return float(self.weight @ self.among(own))
 
     def observed(self, own: Ints) -> int:
         """How many of these parts broke."""
@@ -166,7 +176,8 @@ def against_expectation(now: FittedLives, eve: FittedLives, period: Period) -> p
                 groups.append((what, str(name), str(of_type), np.asarray(own, dtype=np.int64)))
     found: list[dict[str, Any]] = []
     for what, name, of_type, own in groups:
-        law, observed = month.law(own), month.observed(own)
+        mean, observed = month.among(own), month.observed(own)
+        law = count_law(month.weight, mean)
         below = np.cumsum(law)
         found.append(
             {
@@ -174,7 +185,7 @@ def against_expectation(now: FittedLives, eve: FittedLives, period: Period) -> p
                 "name": name,
                 "variant": of_type,
                 "observed": observed,
-                "expected": month.expected(own),
+                "expected": float(month.weight @ mean),
                 "low": int(np.searchsorted(below, RANGE[0])),
                 "high": min(int(np.searchsorted(below, RANGE[1])), len(law) - 1),
                 "chance": chance_of_as_many(law, observed),

@@ -11,7 +11,7 @@ from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.purchases import prices
 from tracker.language import N_
 from tracker.lives.exposure_table import days_since_epoch
-from tracker.lives.open_days import Closures
+from tracker.lives.open_days import Closures, day_number
 from tracker.lives.stood_hours import stood_hours
 from tracker.review.period import Period, by_month, compared, first_day
 from tracker.workshop.records import Records
@@ -64,14 +64,15 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
         supplier=this["supplier"], batch=this["batch"],
         note=records.fittings["note"].reindex(this.index).fillna(""),
     ).sort_values(["removed_on", "printer", "position"])  # fmt: skip
-    money = _money(records, used, stood, Downtime.of(records, period.last))
+    money = _money(records, period, used, stood)
     mine = used[used["fitted_on"].dt.to_period("M") == period.month]
     spent = mine["parts"] + mine["labour"]
     causes = _by_type(period, broke["removed_on"], broke, mode.rename("cause")).reset_index()
     items = [item for item in MONEY if item != "credited" or money["credited"].any()]
     table = compared(period, money.reindex(columns=items, fill_value=0.0))
+    stood = stood[period.looks_at(stood["day"])]
     hours = _by_printer(records, period, by_month(stood["day"], stood["printer"], stood["hours"]))
-    stops = records.stoppages
+    stops = records.stoppages.loc[period.looks_at(records.stoppages["began_at"])]
     return Happened(
         failures=_sorted(_by_type(period, broke["removed_on"], broke)),
         causes=_sorted(causes),
@@ -92,8 +93,9 @@ def _by_type(
 ) -> pd.DataFrame:
     """How many of ``rows`` by kind, type and what else is given: the levels of the index."""
     keys = [rows["part_kind"], rows["variant"], *further]
-    things = keys[0].str.cat(keys[1:], sep="\x1f")
-    table = compared(period, by_month(days, things))
+    recent = period.looks_at(days)
+    first, *rest = (key[recent] for key in keys)
+    table = compared(period, by_month(days[recent], first.str.cat(rest, sep="\x1f")))
     told = [str(thing).split("\x1f") for thing in table.index]
     levels = [[one[place] for one in told] for place in range(len(keys))]
     table.index = pd.MultiIndex.from_arrays(levels, names=[str(key.name) for key in keys])
@@ -166,16 +168,16 @@ def downtime_hours(records: Records, period: Period) -> pd.DataFrame:
 def operating_hours(records: Records, period: Period) -> float:
     """Hours all printers were there to work: working days, closed ones not, × the set hours."""
     days = days_worked(records, period.first, period.last)
-    numbers = days_since_epoch(days.to_series())
-    closures = Closures.of(records)
+    numbers = np.sort(days_since_epoch(days.to_series()))
     printers = records.printers.drop_duplicates("printer", keep="last")
     since = days_since_epoch(printers["started_on"])  # one not known lies far in the past
     retired = days_since_epoch(printers["retired_on"])
     until = np.where(printers["retired_on"].isna(), numbers.max(initial=0) + 1, retired)
-    total = 0.0
-    for printer, first, after in zip(printers["printer"], since, until, strict=True):
-        there = (numbers >= first) & (numbers < after)
-        total += float(np.sum(there & ~closures.is_closed(printer, numbers)))
+    total = 0
+    for rows, calendar in Closures.of(records).open_numbers(printers["printer"]).together():
+        opened = numbers[calendar.number(numbers + 1) > calendar.number(numbers)]
+        first, after = (np.searchsorted(opened, each[rows]) for each in (since, until))
+        total += int(np.maximum(after - first, 0).sum())
     return total * records.number("hours_per_day")
 
 
@@ -183,7 +185,8 @@ def _symptom_work(records: Records, period: Period) -> float:
     """What the month's tasks done because of a symptom cost in work; currency units."""
     work = records.maintenance
     symptom = records.codes("maintenance", "why").is_word("symptom")
-    called = symptom & (work["done_on"] >= pd.Timestamp(period.first)).to_numpy()
+    done = records.day_numbers("maintenance", "done_on")
+    called = symptom & (done >= day_number(period.first))
     return float(work.loc[called, "minutes"].sum()) / 60 * records.number("labour_per_hour")
 
 
@@ -199,10 +202,12 @@ def _by_month(days: np.ndarray, amounts: np.ndarray) -> pd.Series:
 
 
 def _money(
-    records: Records, used: pd.DataFrame, stood: pd.DataFrame, downtime: Downtime
+    records: Records, period: Period, used: pd.DataFrame, stood: pd.DataFrame
 ) -> pd.DataFrame:
-    """Months × MONEY."""
-    stops, work = records.stoppages, records.maintenance
+    """Months × MONEY; of the routine only the months that are looked at."""
+    downtime = Downtime.of(records, period.last)
+    stops, recent = records.stoppages, period.looks_at(records.maintenance["done_on"])
+    work = records.maintenance[["done_on", "minutes"]][recent]
     # The day of the credit is not written down: it counts in the month the part came out.
     claimed = records.fittings[records.fittings["claim"] == "credited"]
     pieces = {

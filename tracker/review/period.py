@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
+from tracker.arrays import Bools
 from tracker.errors import UsageError
 from tracker.language import _
 from tracker.workshop.records import Records
@@ -31,6 +32,12 @@ class Period:
     def month(self) -> pd.Period:
         """The month as a pandas period."""
         return pd.Period(self.first, "M")
+
+    def looks_at(self, days: pd.Series) -> Bools:
+        """True for each day in it or in a month it is compared with."""
+        since = self.before[-1].start_time if self.before else pd.Timestamp(self.first)
+        until = pd.Timestamp(self.last) + pd.Timedelta(days=1)
+        return ((days >= since) & (days < until)).to_numpy(dtype=bool)
 
     @property
     def eve(self) -> date:
@@ -117,7 +124,7 @@ def compared(period: Period, by_month: pd.DataFrame) -> pd.DataFrame:
 
 
 def by_month(days: pd.Series, thing: pd.Series, amount: pd.Series | float = 1.0) -> pd.DataFrame:
-    """Months × things, the amounts added up."""
+    """Months × things, the amounts added up; of a long log only the days that are looked at."""
     frame = pd.DataFrame({"month": days.dt.to_period("M"), "thing": thing, "amount": amount})
     frame = frame[frame["month"].notna()]
     return frame.pivot_table(

@@ -111,19 +111,36 @@ def drop_outs(records: Records) -> pd.DataFrame:
 def _trend(
     what: str, printer: pd.Series, when: pd.Series, records: Records, period: Period
 ) -> PrinterTrend:
-    start, settled, watched = _watches(records, period)
-    day = pd.Timedelta(days=1)
-    began = pd.to_datetime(printer.map(start).astype(object))
-    age = (when - began) / day
-    kept = (age > 0) & (age <= printer.map(watched).astype(float))
-    curves = pd.DataFrame({"printer": printer[kept], "day": age[kept].astype(float)})
-    curves = curves.sort_values(["printer", "day"]).reset_index(drop=True)
-    curves["events"] = curves.groupby("printer").cumcount() + 1
-    days_of = {name: own.to_numpy(float) for name, own in curves.groupby("printer")["day"]}
-    chances = _chances(days_of, watched, settled, 0.0)
-    found = _named(days_of, watched, settled, 0.0)
-    still = _said_before(found, days_of, watched, settled, period)
+    start, settled, watched = records.once(_watches, period)
     names = list(watched)
+    of = pd.Index(names, dtype=object).get_indexer(printer)
+    began = np.array([start[name] for name in names], dtype="datetime64[ns]")
+    until = np.array(list(watched.values()), dtype=np.float64)
+    rows = np.flatnonzero(of >= 0)
+    of, when = of[rows], when.to_numpy()[rows]
+    age = (when - began[of]) / np.timedelta64(1, "D")
+    kept = (age > 0) & (age <= until[of])
+    of, age = of[kept], age[kept]
+    # By name: the rank of each among them all.
+    rank = np.argsort(np.argsort(np.array(names, dtype=object)))
+    order = np.lexsort((age, rank[of]))
+    of, age = of[order], age[order]
+    begins = np.flatnonzero(np.diff(of, prepend=-1))
+    lengths = np.diff(np.append(begins, len(of)))
+    curves = pd.DataFrame(
+        {
+            "printer": np.array(names, dtype=object)[of],
+            "day": age,
+            "events": np.arange(len(of)) - np.repeat(begins, lengths) + 1,
+        }
+    )
+    days_of = {
+        names[of[begin]]: age[begin : begin + many]
+        for begin, many in zip(begins.tolist(), lengths.tolist(), strict=True)
+    }
+    chances = _chances(days_of, watched, settled, 0.0)
+    found = _named(chances, days_of, watched, settled, 0.0)
+    still = _said_before(found, days_of, watched, settled, period)
     table = pd.DataFrame(
         {
             "printer": names,
@@ -143,7 +160,7 @@ def _trend(
         for row in table.itertuples()
     ]  # fmt: skip
     try:
-        mean = mean_cumulative_function(list(curves["printer"]), list(curves["day"]), watched)
+        mean = mean_cumulative_function(curves["printer"], age, watched)
     except NotEnoughData:
         mean = pd.DataFrame()
     return PrinterTrend(
@@ -224,13 +241,13 @@ def chance_if_steady(days: Array, watched: float) -> float:
 
 
 def _named(
+    chances: Mapping[str, float],
     days_of: Mapping[str, Array],
     watched: Mapping[str, float],
     settled: Mapping[str, float],
     back: float,
 ) -> tuple[str, ...]:
-    """Printers getting worse so many days before the end of watching."""
-    chances = _chances(days_of, watched, settled, back)
+    """Printers getting worse so many days before the end of watching, by their chances then."""
     out = holm(list(chances.values()), LEVEL)
     return tuple(
         name
@@ -279,6 +296,7 @@ def _said_before(
         month = period.month - months
         end = (month + 1).start_time
         back = (pd.Timestamp(period.last) + pd.Timedelta(days=1) - end) / pd.Timedelta(days=1)
-        then = _named(days_of, watched, settled, back)
+        chances = _chances(days_of, watched, settled, back)
+        then = _named(chances, days_of, watched, settled, back)
         said.update({name: month.start_time.date() for name in found if name in then})
     return said

@@ -54,11 +54,11 @@ class TaskEffects:
         told, draws = fitted.told, fitted.draws
         if told is None or draws is None:
             return None
-        varied, means = [], {}
+        varied, means, held = [], {}, _Held.of(told)
         for at, exposure in enumerate(told.exposures):
             if exposure not in asked:
                 continue
-            mean, within = _pace(told, at)
+            mean, within = _pace(told, held, at)
             if within <= LEAST_SPREAD:
                 continue
             varied.append(exposure)
@@ -84,20 +84,35 @@ class TaskEffects:
         return cls(told, draws, frozenset(varied))
 
 
-def _pace(told: LifeHistory, at: int) -> tuple[Array, float]:
+@dataclass(frozen=True, eq=False)
+class _Held:
+    """The steps of the exposures in order of printers and days: ``row`` of each, and on which days
+    it held.
+    """
+
+    row: Ints
+    since: Array
+    until: Array
+
+    @classmethod
+    def of(cls, told: LifeHistory) -> _Held:
+        steps, as_of = told.history.exposures, told.history.as_of
+        row = np.lexsort((steps.from_day, steps.unit))
+        unit, since = steps.unit[row], np.minimum(steps.from_day[row], as_of)
+        is_last = np.append(unit[1:] != unit[:-1], True)
+        return cls(row, since, np.where(is_last, as_of, np.append(since[1:], as_of)))
+
+
+def _pace(told: LifeHistory, held: _Held, at: int) -> tuple[Array, float]:
     """An exposure's mean on each printer over the days on which it held parts of the kind, and the
     standard deviation about these means.
     """
-    steps, lives, as_of = told.history.exposures, told.history.lives, told.history.as_of
+    steps, lives = told.history.exposures, told.history.lives
     rows = np.flatnonzero(steps.acts[at][lives.group])
     began = np.full(told.history.n_units, np.inf)
     np.minimum.at(began, lives.unit[rows], lives.began_on[rows])
-    order = np.lexsort((steps.from_day, steps.unit))
-    unit, value = steps.unit[order], steps.value[order, at]
-    from_day = np.minimum(steps.from_day[order], as_of)
-    is_last = np.append(unit[1:] != unit[:-1], True)
-    until = np.where(is_last, as_of, np.append(from_day[1:], as_of))
-    days = np.maximum(until - np.maximum(from_day, began[unit]), 0.0)
+    unit, value = steps.unit[held.row], steps.value[held.row, at]
+    days = np.maximum(held.until - np.maximum(held.since, began[unit]), 0.0)
     seen = ~np.isnan(value) & (days > 0)
     unit, value, days = unit[seen], value[seen], days[seen]
     watched = np.bincount(unit, days, len(began))
