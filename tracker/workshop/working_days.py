@@ -85,9 +85,12 @@ def days_worked(records: Records, first: date, last: date) -> pd.DatetimeIndex:
 
 def _days_worked(records: Records, first: date, last: date) -> pd.DatetimeIndex:
     every = pd.date_range(first, last, freq="D")
-    written = pd.concat([records.table(table)[column] for table, column in WRITTEN]).dropna()
-    is_usual = every.dayofweek.isin(list(MONDAY_TO_FRIDAY))
-    return every[is_usual | np.isin(every, written.dt.normalize().unique())]
+    is_worked = every.dayofweek.isin(list(MONDAY_TO_FRIDAY))
+    begin = int(np.datetime64(first, "D").astype(np.int64))
+    for table, column in WRITTEN:
+        day = records.day_numbers(table, column)
+        is_worked[day[(day >= begin) & (day < begin + len(every))] - begin] = True
+    return every[is_worked]
 
 
 def first_of(records: Records, columns: tuple[tuple[str, str], ...]) -> pd.Timestamp | None:

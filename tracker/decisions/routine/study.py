@@ -55,8 +55,7 @@ class RoutineStudy:
     ``log``: what the log is worth. ``fits`` are those relied on, without the suspects of the log.
     ``with_spare``, ``without_spare``: what a failure costs then; ``has_spare`` as the stock stands
     (no stock written down counts as a spare).
-    ``proportional_p_value``: does the effect change with the age of the part? ``seeds`` of the
-    draws of what is worked out only when it is looked at.
+    ``seeds`` of the draws of what is worked out only when it is looked at.
     """
 
     part_kind: str
@@ -71,7 +70,6 @@ class RoutineStudy:
     has_spare: bool
     task_cost: TaskCost
     history: RoutineHistory
-    proportional_p_value: float
     seeds: np.random.SeedSequence = field(repr=False)
     intervals: tuple[float, ...] = field(default=DEFAULT_INTERVALS)
 
@@ -139,7 +137,6 @@ def routine_study(
         has_spare=has_spare(known, part_kind),
         task_cost=task_cost(known, task),
         history=routine_changes(known, as_of, part_kind, task),
-        proportional_p_value=_drift(fits),
         seeds=seeds,
     )
 
@@ -212,13 +209,3 @@ def other_removals(lives: pd.DataFrame, part_kind: str) -> float:
     days = float((lives["age"] - lives["entry"]).sum())
     ended = lives["outcome"].isin(["accident", "planned", "with_other", "unknown"]).sum()
     return float(ended) / days if days > 0 else 0.0
-
-
-def _drift(fits: EffectFits) -> float:
-    """Does the task's effect change with the age of the part? p-value of the score test."""
-    if fits.cox is None:
-        return float("nan")
-    table = fits.cox.proportional_hazards().by_covariate
-    if fits.exposure not in table.index:
-        return float("nan")
-    return float(table["p_value"].to_dict()[fits.exposure])

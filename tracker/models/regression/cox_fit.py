@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import pandas as pd
@@ -41,7 +41,7 @@ class CoxFit:
     prior_sd: float | None
     penalised: bool
     warnings: tuple[str, ...]
-    _state: CoxState = field(repr=False)
+    _state: CoxState | None = field(repr=False)
     _used: tuple[int, ...] = field(repr=False)
     _penalty: Array = field(repr=False)
 
@@ -78,12 +78,20 @@ class CoxFit:
             float(np.sqrt(step[moved] @ covariance @ step[moved])),
         )
 
+    def without_rows(self) -> CoxFit:
+        """The same without what only ``proportional_hazards`` asks for, which is as long as the
+        log.
+        """
+        return replace(self, _state=None)
+
     def proportional_hazards(self, transform: Transform = "km") -> HazardDrift:
         """Does an effect change with age? The exact score test, per covariate and over all.
 
         ``transform`` is the scale of age on which a drift is looked for: "identity", "log" or
         "km" (one minus the share surviving just before).
         """
+        if self._state is None:
+            raise ModelError("proportional_hazards: the rows are let go; ask before without_rows.")
         return hazard_drift(
             self._state,
             tuple(self.names[i] for i in self._used),

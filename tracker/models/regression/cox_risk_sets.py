@@ -96,9 +96,10 @@ def risk_sets(
     if stratum is not None:
         width = len(times) + 1
         keys = stratum * width
-        failure_keys = np.unique((keys + last)[failed])
-        first = np.searchsorted(failure_keys, keys + first, side="right")
-        last = np.searchsorted(failure_keys, keys + last, side="right")
+        failure_keys = np.unique(keys[failed] + last[failed])
+        # Of every time of every stratum the place among the failures: looked up, not searched for.
+        place = np.searchsorted(failure_keys, np.arange(int(keys.max()) + width), side="right")
+        first, last = place[keys + first], place[keys + last]
         at_times = times[failure_keys % width - 1]
     n_times = len(at_times)
     order, key = _sorted_cells(first, last, n_times)

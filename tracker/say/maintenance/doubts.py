@@ -91,12 +91,12 @@ def notes(effect: RoutineEffect, *, money_too: bool = True) -> tuple[str, ...]:
     """
     study, fits = effect.study, effect.study.fits
     remarks = [*_on_the_log(effect), *_on_the_frequency(effect)]
-    if effect.ages is None and study.proportional_p_value < _LIKELY_DRIFT:
+    if effect.ages is None and study.fits.proportional_p_value < _LIKELY_DRIFT:
         remarks.append(
             _(
                 "The effect seems to change with the age of the part (score test, p = "
                 "{proportional_p_value}): read the ratio as an average over ages.",
-                proportional_p_value=figure(study.proportional_p_value),
+                proportional_p_value=figure(study.fits.proportional_p_value),
             )
         )
     if not effect.is_checked:
@@ -189,7 +189,7 @@ def _on_the_log(effect: RoutineEffect) -> list[str]:
                 lag_days=fits.lag_days,
             )
         )
-    left_out = fits.rows.attrs.get("failures_left_out", 0)
+    left_out = fits.failures_left_out
     if left_out:
         remarks.append(
             _(

@@ -288,7 +288,7 @@ def what_is_missing(effect: RoutineEffect) -> str:
 
 def _seen(fits: EffectFits) -> str:
     """How many failures the comparison rests on; those it cannot use are not passed over."""
-    left_out = fits.rows.attrs.get("failures_left_out", 0)
+    left_out = fits.failures_left_out
     if fits.failures:
         return _("{failures} so far", failures=_used(fits))
     if left_out:
@@ -301,7 +301,7 @@ def _seen(fits: EffectFits) -> str:
 
 def _used(fits: EffectFits) -> str:
     """The failures compared, and of how many where some could not be used."""
-    left_out = fits.rows.attrs.get("failures_left_out", 0)
+    left_out = fits.failures_left_out
     if not left_out:
         return count(fits.failures, "failure", "failures")
     return _(

@@ -68,7 +68,9 @@ class EffectFits:
     is allowed for, ``spread`` what is left of its standard deviation once those and the printers'
     own means are taken out, 0 where it was always done at one pace; ``model`` the life model's
     draws, with the effect by age where that is told; ``cox`` is None with fewer than five failures;
-    its ``rows`` are of ``step_days`` days.
+    its rows are of ``step_days`` days. ``proportional_p_value``: does the effect change with the
+    age of the part? ``failures_left_out`` came before the first whole window, or to parts whose
+    fitting day is unknown.
     ``observed`` are the 5 % and 95 % points of the exposure over the time watched.
     ``together`` names the tasks done more and less often along with this one (or against it), each
     with its correlation. ``planned`` and ``for_symptom`` count the task's actions in the log.
@@ -80,9 +82,10 @@ class EffectFits:
     beside: tuple[str, ...]
     lag_days: int
     step_days: int
-    rows: pd.DataFrame
     model: EffectDraws
     cox: CoxFit | None
+    proportional_p_value: float
+    failures_left_out: int
     spread: float
     observed: tuple[float, float]
     together: tuple[tuple[str, float], ...]
@@ -135,6 +138,7 @@ def fit_effect(
     rows = cut(step_days=step_days, effects=effects)
     apart = _with_printers_mean(rows, exposure, model)
     varied = variation(rows, [exposure, *apart, *beside])
+    cox = _cox(rows, exposure, (*apart, *beside), model.failures)
     steady = is_steady(rows, varied, exposure, apart, WINDOW_DAYS)
     return EffectFits(
         asked=asked,
@@ -142,9 +146,10 @@ def fit_effect(
         beside=beside,
         lag_days=lag_days,
         step_days=step_days,
-        rows=rows,
         model=model,
-        cox=_cox(rows, exposure, (*apart, *beside), model.failures),
+        cox=None if cox is None else cox.without_rows(),
+        proportional_p_value=_drift(cox, exposure),
+        failures_left_out=int(rows.attrs["failures_left_out"]),
         spread=0.0 if steady else left_over(varied, exposure, (*apart, *beside)),
         observed=points(rows, exposure, (0.05, 0.95)),
         together=together(varied, exposure, beside),
@@ -270,6 +275,16 @@ def _cox(
         [exposure, *tasks_first[:room]],
         strata="white" if "white" in rows else None,
     )
+
+
+def _drift(cox: CoxFit | None, exposure: str) -> float:
+    """Does the task's effect change with the age of the part? p-value of the score test."""
+    if cox is None:
+        return float("nan")
+    table = cox.proportional_hazards().by_covariate
+    if exposure not in table.index:
+        return float("nan")
+    return float(table["p_value"].to_dict()[exposure])
 
 
 def _actions(asked: TaskAndPart, rows: pd.DataFrame, why: str) -> int:
