@@ -54,21 +54,34 @@ class MissedOccasions:
 
 def missed_occasions(tasks: TaskDays, schedules: RoutineSchedules) -> dict[str, MissedOccasions]:
     """For every task whose entries keep to multiples of its routine's interval."""
+    every: dict[str, list[Array]] = {task: [] for task in tasks.tasks}
+    for block in tasks.blocks():
+        for task, own in every.items():
+            own.append(_DueClock.of(Occasions.of(schedules, block, task), block).gaps)
     found = {}
-    for task in tasks.tasks:
-        clock = _DueClock.of(Occasions.of(schedules, tasks, task), tasks)
-        gaps = clock.gaps
+    for task, of_task in every.items():
+        gaps = np.concatenate([*of_task, np.zeros(0)])
         if len(gaps) < _LEAST_GAPS or not _at_multiples(gaps):
             continue
         share, half = _share(gaps)
-        own = MissedOccasions(
+        missed = MissedOccasions(
             task, share, max(share - half, 0.0), min(share + half, 1.0), len(gaps)
         )
-        if own.are_many:
+        if missed.are_many:
             longest = np.log(_UNLIKELY / len(gaps)) / np.log(max(1 - share, _UNLIKELY / len(gaps)))
-            own = replace(own, days=clock.missing(longest))
-        found[task] = own
+            missed = replace(missed, days=_missing(tasks, schedules, task, longest))
+        found[task] = missed
     return found
+
+
+def _missing(
+    tasks: TaskDays, schedules: RoutineSchedules, task: str, longest: float
+) -> dict[str, Ints]:
+    """See ``_DueClock.missing``."""
+    days: dict[str, Ints] = {}
+    for block in tasks.blocks():
+        days |= _DueClock.of(Occasions.of(schedules, block, task), block).missing(longest)
+    return days
 
 
 @dataclass(frozen=True, eq=False)

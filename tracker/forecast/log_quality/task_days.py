@@ -20,6 +20,7 @@ from tracker.workshop.records import Records
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
 
 _AT_ONCE = 1_000_000  # entries
+_BLOCK_DAYS = 200_000
 
 
 @dataclass(frozen=True, eq=False)
@@ -137,6 +138,25 @@ class TaskDays:
             said = note.take(planned).marked(confirming)
             confirmed[what[said], place[said]] = True
         return cls(tuple(tasks), logged, done, confirmed, _closed(Closures.of(known), logged))
+
+    def blocks(self) -> Iterator[TaskDays]:
+        """The same for some printers at a time, in order: few enough days to stay in the cache."""
+        begins, most = self.logged.begins, len(self.logged.printers)
+        marks = np.arange(0, self.logged.total + _BLOCK_DAYS, _BLOCK_DAYS)
+        cuts = np.unique(np.minimum(np.searchsorted(begins, marks), most))
+        for low, high in pairwise(cuts.tolist()):
+            days = slice(int(begins[low]), int(begins[high]))
+            yield TaskDays(
+                self.tasks,
+                LoggedDays(
+                    self.logged.printers[low:high],
+                    self.logged.first[low:high],
+                    begins[low : high + 1] - begins[low],
+                ),
+                self.done[:, days],
+                self.confirmed[:, days],
+                self.closed[days],
+            )
 
     def done_at(self, task: str) -> Ints:
         """The places of that task's entries among all days, in order."""
