@@ -15,7 +15,7 @@ from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.effect_apart import AgesApart, PrintersApart
 from tracker.decisions.routine.interval import BreakEven, CostsByInterval, LeastCost
 from tracker.decisions.routine.study import RoutineStudy, routine_study
-from tracker.decisions.routine.task_effect.effect_fits import log_ratio
+from tracker.decisions.routine.task_effect.cox_beside import log_ratio
 from tracker.decisions.routine.task_effect.task_frequency import NO_SPREAD
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.errors import UsageError

@@ -1,9 +1,9 @@
 """What changes the risk of failing, without a life shape? Read in this order:
 
 `episode_rows` (the gate for rows of changing exposure), `cox` (the entry), `cox_risk_sets`,
-`cox_fit`, `proportional_hazards`; `exposure_moments` (how exposures
-vary and go together), `guards` (what the rows cannot tell); `needed_evidence` (how many
-failures are still needed). It is the check beside the life model.
+`cox_fit`, `proportional_hazards`; `exposure_moments` (how exposures vary and go together), `guards`
+(what the rows cannot tell); `needed_evidence` (how many failures are still needed). It is the check
+beside the life model.
 """
 
 from __future__ import annotations

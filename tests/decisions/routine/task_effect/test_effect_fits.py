@@ -6,6 +6,7 @@ from datetime import date
 from functools import cache
 
 import numpy as np
+import pandas as pd
 
 from tests.bench.effect_study import workshop_plan
 from tests.simulation.simulator import simulate_workshop
@@ -13,6 +14,7 @@ from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.effect_fits import (
     EffectFits,
     TaskAndPart,
+    cox_rows,
     effect_at_lag,
     fit_effect,
 )
@@ -44,8 +46,12 @@ def asked(records: Records) -> TaskAndPart:
     return TaskAndPart(records, AS_OF, "damper", TASK)
 
 
-def others(found: EffectFits) -> list[str]:
-    return [name.removeprefix("x_") for name in found.rows if str(name).startswith("x_")]
+def rows_of(found: EffectFits) -> pd.DataFrame:
+    return cox_rows(found.asked, found.lag_days, found.step_days, found.model)
+
+
+def others(rows: pd.DataFrame) -> list[str]:
+    return [name.removeprefix("x_") for name in rows if str(name).startswith("x_")]
 
 
 def mean_effects(found: EffectDraws) -> dict[str, float]:
@@ -53,28 +59,29 @@ def mean_effects(found: EffectDraws) -> dict[str, float]:
 
 
 def test_days_on_which_the_task_was_neglected_are_likelier_days_of_failure() -> None:
-    found = first_fits()
-    plain = part_episodes(seldom_checked(), AS_OF, "damper", others(found), step_days=1)
+    rows = rows_of(first_fits())
+    plain = part_episodes(seldom_checked(), AS_OF, "damper", others(rows), step_days=1)
     failed = plain["failed"].to_numpy()
-    assert (found.rows["failed"].to_numpy() == failed).all()
-    moved = found.rows[EXPOSURE].to_numpy()[failed] - plain[EXPOSURE].to_numpy()[failed]
+    assert (rows["failed"].to_numpy() == failed).all()
+    moved = rows[EXPOSURE].to_numpy()[failed] - plain[EXPOSURE].to_numpy()[failed]
     # The task helps, so less of it stood before the failures than all days alike would say.
     assert moved.mean() < -0.01
-    assert np.abs(found.rows[EXPOSURE] - plain[EXPOSURE])[~failed].max() == 0
+    assert np.abs(rows[EXPOSURE] - plain[EXPOSURE])[~failed].max() == 0
 
 
 def test_two_passes_are_nearly_where_further_ones_would_end() -> None:
     found = first_fits()
+    rows = rows_of(found)
     again = part_episodes(
         seldom_checked(),
         AS_OF,
         "damper",
-        others(found),
+        others(rows),
         step_days=1,
         effects=mean_effects(EffectDraws.of(found.model.history, 400, rng(), like=found.model)),
     )
     failed = again["failed"].to_numpy()
-    moved = again.loc[failed, EXPOSURE].mean() - found.rows.loc[failed, EXPOSURE].mean()
+    moved = again.loc[failed, EXPOSURE].mean() - rows.loc[failed, EXPOSURE].mean()
     assert abs(moved) < 0.005
 
 
@@ -96,5 +103,6 @@ def test_without_a_failure_the_draws_are_the_belief_and_still_worth_hundreds() -
     assert found.cox is None
     assert found.model.model.effective >= 500
     assert abs(found.model.mean_effect(EXPOSURE)) < 0.5
-    plain = part_episodes(quiet, AS_OF, "damper", others(found), step_days=1)
-    assert (found.rows[EXPOSURE] == plain[EXPOSURE]).all()
+    rows = rows_of(found)
+    plain = part_episodes(quiet, AS_OF, "damper", others(rows), step_days=1)
+    assert (rows[EXPOSURE] == plain[EXPOSURE]).all()

@@ -3,5 +3,6 @@
 `task_frequency` (how much it varied), `adjustment` (what else is allowed for), `effect_history`
 (what the life model reads: within printers), `failure_days` (failures between two checks),
 `ages_apart` (younger and older parts), `weighted_draws` and `effect_draws` (what it says),
-`effect_fits` (the effect by lag, and Cox beside it), `kinds_together` (several kinds at once).
+`cox_beside` (the check), `effect_fits` (the effect by lag: all together), `kinds_together` (several
+kinds at once).
 """

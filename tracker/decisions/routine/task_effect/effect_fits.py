@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date
 from functools import partial
@@ -12,6 +12,7 @@ import pandas as pd
 
 from tracker.decisions.routine.task_effect.adjustment import other_exposures, other_tasks
 from tracker.decisions.routine.task_effect.ages_apart import by_age, turning_age, younger
+from tracker.decisions.routine.task_effect.cox_beside import chance_alike_at_all_ages, cox_beside
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.effect_history import effect_history
 from tracker.decisions.routine.task_effect.task_frequency import (
@@ -30,13 +31,11 @@ from tracker.language import _
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS, days_looked_back
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
-from tracker.models.regression import CoxFit, fit_cox, guard_warnings
+from tracker.models.regression import CoxFit, guard_warnings
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
 
 _FINE_ROWS = 400_000  # so many part-days are cut by the day, more are left in weeks
-_COX_LEAST_FAILURES = 5
-_COX_WIDEST_ERROR = 1.5
 _COARSE = 7  # days
 # Every task is asked on every part kind: a claim that is false once in a hundred is made by chance
 # in one workshop of ten.
@@ -122,23 +121,20 @@ def fit_effect(
     """Pick what to allow for, fit the life model and Cox beside it.
 
     Allowed for: see ``adjustment``. Cox takes as many of them as five failures each allow, the
-    task first, and keeps the inks apart as strata; in its rows each day on which a failure may lie
-    is as likely as the life model's effects make it (see ``part_episodes``).
+    task first, and keeps the inks apart as strata; its rows: ``cox_rows``.
 
     Raises NotEnoughData when no part of the kind was watched.
     """
     exposure = asked.exposure
-    cut = _cut(asked, lag_days)
-    rows = cut(step_days=_COARSE)
+    rows = _cut(asked, lag_days)(step_days=_COARSE)
     beside = _beside(asked, rows, lag_days)
     step_days = _COARSE if float((rows["stop"] - rows["start"]).sum()) > _FINE_ROWS else 1
     del rows  # those of a fleet take much room, and the same are cut again below
     model = _modelled(asked, beside, lag_days, rng, draws)
-    effects = {name: model.mean_effect(name) for name in model.names if is_task(name)}
-    rows = cut(step_days=step_days, effects=effects)
+    rows = cox_rows(asked, lag_days, step_days, model)
     apart = _with_printers_mean(rows, exposure, model)
     varied = variation(rows, [exposure, *apart, *beside])
-    cox = _cox(rows, exposure, (*apart, *beside), model.failures)
+    cox = cox_beside(rows, exposure, (*apart, *beside), model.failures)
     steady = is_steady(rows, varied, exposure, apart, WINDOW_DAYS)
     return EffectFits(
         asked=asked,
@@ -148,7 +144,7 @@ def fit_effect(
         step_days=step_days,
         model=model,
         cox=None if cox is None else cox.without_rows(),
-        proportional_p_value=_drift(cox, exposure),
+        proportional_p_value=chance_alike_at_all_ages(cox, exposure),
         failures_left_out=int(rows.attrs["failures_left_out"]),
         spread=0.0 if steady else left_over(varied, exposure, (*apart, *beside)),
         observed=points(rows, exposure, (0.05, 0.95)),
@@ -157,6 +153,14 @@ def fit_effect(
         for_symptom=_actions(asked, rows, "symptom"),
         warnings=guard_warnings(rows, [exposure, *beside]),
     )
+
+
+def cox_rows(asked: TaskAndPart, lag_days: int, step_days: int, model: EffectDraws) -> pd.DataFrame:
+    """The rows that Cox is fitted to: each day on which a failure may lie is as likely in them as
+    the life model's effects make it (see ``part_episodes``).
+    """
+    effects = {name: model.mean_effect(name) for name in model.names if is_task(name)}
+    return _cut(asked, lag_days)(step_days=step_days, effects=effects)
 
 
 def effect_alone(
@@ -263,47 +267,9 @@ def _never_watched(part_kind: str, lag_days: int) -> NotEnoughData:
     )
 
 
-def _cox(
-    rows: pd.DataFrame, exposure: str, beside: tuple[str, ...], failures: int
-) -> CoxFit | None:
-    if failures < _COX_LEAST_FAILURES:
-        return None
-    room = max(failures // 5 - 1, 0)
-    tasks_first = sorted(beside, key=lambda name: (name != usual(exposure), not is_task(name)))
-    return fit_cox(
-        rows,
-        [exposure, *tasks_first[:room]],
-        strata="white" if "white" in rows else None,
-    )
-
-
-def _drift(cox: CoxFit | None, exposure: str) -> float:
-    """Does the task's effect change with the age of the part? p-value of the score test."""
-    if cox is None:
-        return float("nan")
-    table = cox.proportional_hazards().by_covariate
-    if exposure not in table.index:
-        return float("nan")
-    return float(table["p_value"].to_dict()[exposure])
-
-
 def _actions(asked: TaskAndPart, rows: pd.DataFrame, why: str) -> int:
     """How often the task was done on the printers watched, for that reason."""
     code = partial(asked.known.codes, "maintenance")
     watched = pd.Index(rows["cluster"].unique().astype(object))
     meant = code("task").is_word(asked.task) & code("why").is_word(why)
     return int((code("printer").take(meant).among(watched) >= 0).sum())
-
-
-def log_ratio(fit: CoxFit | None, change: Mapping[str, float]) -> tuple[float, float]:
-    """Cox's log hazard ratio of a change and its standard error.
-
-    NaN where there is none, or where it says nothing: limits more than a factor of 19 away on each
-    side are no check.
-    """
-    if fit is None:
-        return float("nan"), float("nan")
-    value, std_error = fit.log_hazard_ratio(change)
-    if fit.penalised or not std_error < _COX_WIDEST_ERROR:
-        return float("nan"), float("nan")
-    return value, std_error
