@@ -15,10 +15,15 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array, Ints
-from tracker.lives.open_numbers import ALWAYS_OPEN, OpenNumbers
+from tracker.lives.open_numbers import A_WEEK, ALWAYS_OPEN, OpenNumbers
+from tracker.lives.whole_weeks import (
+    days_looked_back,
+    over_closed_days,
+    reach_over_closed_days,
+    window_weights,
+)
 
 HALF_AN_ACTION = 0.5  # added so that "never" has a logarithm (design: "add half an action")
-A_WEEK = 7
 PER_DAYS = 30.0  # rates are actions per 30 days
 
 
@@ -65,33 +70,6 @@ class Calendar:
         return (day - self.first_day) // self.step_days
 
 
-def days_looked_back(window_days: int) -> int:
-    """How many days back does a window reach that counts so many days of actions?
-
-    >>> days_looked_back(28), days_looked_back(30)
-    (28, 35)
-    """
-    return -(-window_days // A_WEEK) * A_WEEK
-
-
-def window_weights(window_days: int) -> Array:
-    """How much does each day before a step count, from the first day looked back to to the last?
-
-    Whole weeks count in full, what is left of the window beyond them is that share of the week
-    before, so that a window holds each day of the week as often. Plain days would hold now more,
-    now fewer days off, by the day of the week on which the window ends; as failures too are found
-    on working days, what is done on these would seem to prevent them (trading-day variation of
-    counts: Young 1965).
-
-    >>> window_weights(9).round(3).tolist()
-    [0.286, 0.286, 0.286, 0.286, 0.286, 0.286, 0.286, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0]
-    """
-    weights = np.ones(days_looked_back(window_days))
-    if rest := window_days % A_WEEK:
-        weights[:A_WEEK] = rest / A_WEEK
-    return weights
-
-
 def wavering(every_days: int, window_days: int) -> float:
     """By how much does the exposure waver where a task is done exactly every so many days?
 
@@ -123,12 +101,11 @@ def trailing_actions(
     ``open_numbers``: the units' days without closed ones; a window holds so many open days, for a
     closed day is no day without care.
 
-    What is left of a window beyond whole weeks is that share of one week more (see
-    ``window_weights``).
+    A window counts whole weeks and a share of one more, each day of the week as often (see
+    ``whole_weeks``).
     """
     calendars = open_numbers or OpenNumbers([ALWAYS_OPEN] * n_units)
-    weeks, rest = A_WEEK * (window_days // A_WEEK), window_days % A_WEEK
-    back = lag_days + days_looked_back(window_days) + calendars.most_closed
+    back = lag_days + days_looked_back(window_days) + A_WEEK * calendars.most_weeks_closed
     first = calendar.first_day - back
     n_days = calendar.steps * calendar.step_days + back
     inside = (day >= first) & (day < first + n_days)
@@ -138,19 +115,29 @@ def trailing_actions(
     flat = np.bincount(unit * (n_days + 1) + (day - first + 1), minlength=n_units * (n_days + 1))
     before = flat.astype(np.int32).reshape(n_units, n_days + 1)
     np.cumsum(before, axis=1, out=before)
-    counts = np.empty((n_units, calendar.steps), dtype=np.float32)
-    for rows, own in calendars.together():
-        # What was done on a closed day counts as done on the next open one.
-        end = own.number(calendar.begins - lag_days)
-        mine = before if len(rows) == n_units else before[rows]
-        until, begin = (own.first_with(number) - first for number in (end, end - weeks))
-        within = np.take(mine, begin, axis=1)
-        counts[rows] = np.take(mine, until, axis=1) - within
-        if rest:
-            earlier = own.first_with(end - weeks - A_WEEK) - first
-            within -= np.take(mine, earlier, axis=1)
-            counts[rows] += np.float32(rest / A_WEEK) * within
+    ends = calendar.begins - lag_days
+    counts = _in_plain_windows(before, ends - first, window_days)
+    for units, own in calendars.together():
+        places = reach_over_closed_days(own, ends, window_days)
+        for counted in over_closed_days(own, ends, window_days, places):
+            since = counted.first - first
+            mine = before[units, since : since + len(counted.weights) + 1]
+            by_day = np.diff(mine, axis=1).astype(np.float32)
+            counts[np.ix_(units, counted.places)] = by_day @ counted.weights
     counts *= np.float32(PER_DAYS / window_days)
+    return counts
+
+
+def _in_plain_windows(
+    before: NDArray[np.int32], ends: Ints, window_days: int
+) -> NDArray[np.float32]:
+    """The actions in windows without closed days, from the running sums ``before``."""
+    weeks, rest = A_WEEK * (window_days // A_WEEK), window_days % A_WEEK
+    within = np.take(before, ends - weeks, axis=1)
+    counts = (np.take(before, ends, axis=1) - within).astype(np.float32)
+    if rest:
+        within -= np.take(before, ends - weeks - A_WEEK, axis=1)
+        counts += np.float32(rest / A_WEEK) * within
     return counts
 
 
