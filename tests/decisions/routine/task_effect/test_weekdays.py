@@ -15,6 +15,7 @@ from functools import cache
 import numpy as np
 import pandas as pd
 import pytest
+from numpy.typing import NDArray
 
 from tests.bench.fleet_log import DAYS, FIRST_DAY, LAST_DAY, fleet_log
 from tracker.arrays import Array, Bools, Ints
@@ -79,7 +80,7 @@ def drawn(seed: int) -> Bools:
     return np.asarray(worked & (rng.random((len(printers()), DAYS)) < diligence[:, None]))
 
 
-def of_part_days(table: Array) -> Array:
+def of_part_days(table: NDArray[np.floating]) -> Array:
     """log2 of a table (printers, days) of actions per 30 days, for each part-day."""
     fitted = fleet().fittings["fitted_on"].reindex(rows()["id"])
     day = of_log(fitted) + rows()["start"].to_numpy(dtype=np.int64)
@@ -120,9 +121,7 @@ def mean_effect(count: Callable[[Bools], Array]) -> tuple[float, float]:
     """
     found = []
     for seed in range(LOGS):
-        fit = fit_cox(
-            rows().assign(**{EXPOSURE: count(drawn(seed))}), [EXPOSURE], strata="printer"
-        )
+        fit = fit_cox(rows().assign(**{EXPOSURE: count(drawn(seed))}), [EXPOSURE], strata="printer")
         found.append(fit.log_hazard_ratio({EXPOSURE: 1.0}))
     logs, errors = np.array(found).T
     return float(logs.mean()), float(np.sqrt(np.mean(errors**2) / LOGS))
