@@ -124,10 +124,10 @@ def test_closed_days_are_not_idle_days() -> None:
     )  # fmt: skip
     calendar = Calendar.over(FIRST + 40, FIRST + 40, 1)
     printers = pd.Index(["A"])
-    plain = printed_area(readings, printers, calendar, 20, 0)
-    seen = printed_area(readings, printers, calendar, 20, 0, open_numbers=open_numbers())
-    assert (plain.per_day[0, 0], plain.idle_share[0, 0]) == (0.5, 0.5)
-    assert (seen.per_day[0, 0], seen.idle_share[0, 0]) == (1.0, 0.0)
+    plain = printed_area(readings, printers, calendar, 21, 0)
+    seen = printed_area(readings, printers, calendar, 21, 0, open_numbers=open_numbers())
+    assert (plain.per_day[0, 0], plain.idle_share[0, 0]) == pytest.approx((11 / 21, 10 / 21))
+    assert (seen.per_day[0, 0], seen.idle_share[0, 0]) == pytest.approx((1.0, 0.0))
 
 
 def test_a_task_kept_up_on_open_days_has_the_same_exposure_after_a_shutdown() -> None:

@@ -142,3 +142,26 @@ def test_open_days_in_their_order_would_tell_that_it_helps(
 
 def test_the_lives_are_told_what_was_counted_here() -> None:
     np.testing.assert_allclose(rows()[EXPOSURE], by_weekday(logged()), atol=1e-5)
+
+
+def test_idle_weekends_are_not_told_to_harm() -> None:
+    """Counters read every day, printing on working days only; dampers fail as they do anyway."""
+    worked = is_open() & np.is_busday(np.datetime64(FIRST_DAY) + np.arange(DAYS))
+    rng = np.random.default_rng(50)
+    printed = worked & (rng.random((len(printers()), DAYS)) < 0.95)
+    area = np.cumsum(printed * rng.gamma(4, 2.5, printed.shape), axis=1)
+    days = pd.Timestamp(FIRST_DAY) + pd.to_timedelta(np.arange(DAYS), "D")
+    counters = pd.DataFrame(
+        {
+            "printer": np.tile(printers(), DAYS),
+            "read_on": np.repeat(days, len(printers())),
+            "area_m2": area.T.ravel(),
+        }
+    )
+    read = fleet().with_table("counters", counters)
+    found = part_episodes(read, LAST_DAY, "damper", [TASK], WINDOW_DAYS, step_days=1)
+    found = found.dropna(subset="idle_share").assign(printer=found["cluster"].astype(str))
+    fit = fit_cox(found, ["idle_share"], strata="printer")
+    log, std_error = fit.log_hazard_ratio({"idle_share": float(found["idle_share"].std())})
+    assert std_error < 0.03  # counted over plain days it was told 0.19
+    assert abs(log) < 2.5 * std_error
