@@ -26,7 +26,7 @@ from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
 from tracker.forecast.futures import Futures, fitted_positions, play_futures
-from tracker.forecast.futures.play import MOST
+from tracker.forecast.futures.play import MOST, futures_for
 from tracker.forecast.futures.positions import (
     at_site,
     leaving,
@@ -190,7 +190,8 @@ def stock_table(
         practice = planned_practice(known, as_of, fitted.lives)
         planned_ages = {kind: own.age_days for kind, own in practice.items()}
     shelves = _Shelves.of(known, as_of, what_if)
-    played = play_futures(fitted, positions, shelves.longest, planned_ages, most=futures)
+    size = futures_for(len(positions), most=futures)
+    played = play_futures(fitted, positions, shelves.longest, planned_ages, size=size)
     counted = fitted.lives[fitted.lives["counted"]]
     broke = counted.loc[counted["outcome"].isin(["failed", "accident"]), "part_kind"]
     failures = broke.value_counts()
