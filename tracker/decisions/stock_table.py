@@ -130,6 +130,7 @@ def stock_table(
     what_if: WhatIf = AS_IT_IS,
     fitted: FittedLives | None = None,
     futures: int = MOST,
+    played: Futures | None = None,
 ) -> pd.DataFrame:
     """What should lie on the shelf, what does, and what is to be ordered now?
 
@@ -143,6 +144,8 @@ def stock_table(
         fitted: from ``fit_lives`` of that day where already there.
         futures: so many are played; with fewer than usual, what half and twice the guess would say
             is left out (NaN).
+        played: the futures of the workshop as it goes on (``fitted_positions`` and
+            ``planned_practice``), where already there; read if they reach far enough.
 
     Returns:
         One row per part kind and ``variant``, COLUMNS: pieces ``fitted``, positions that stand
@@ -190,8 +193,9 @@ def stock_table(
         practice = planned_practice(known, as_of, fitted.lives)
         planned_ages = {kind: own.age_days for kind, own in practice.items()}
     shelves = _Shelves.of(known, as_of, what_if)
-    size = futures_for(len(positions), most=futures)
-    played = play_futures(fitted, positions, shelves.longest, planned_ages, size=size)
+    if played is None or leaves_on or what_if != AS_IT_IS or played.horizon < shelves.longest:
+        size = futures_for(len(positions), most=futures)
+        played = play_futures(fitted, positions, shelves.longest, planned_ages, size=size)
     counted = fitted.lives[fitted.lives["counted"]]
     broke = counted.loc[counted["outcome"].isin(["failed", "accident"]), "part_kind"]
     failures = broke.value_counts()
@@ -199,7 +203,7 @@ def stock_table(
     rows, places = [], by_type(positions)
     for part in part_types(known):
         mine = places.get(part, np.zeros(len(positions), dtype=bool))
-        stock = shelves.of_type(part, played.of(mine))
+        stock = shelves.of_type(part, played.of(mine, until=shelves.longest))
         empty = int(positions.loc[mine, "empty_since"].notna().sum())
         fitted_now, on_order = int(mine.sum()) - empty, shelves.on_order(part)
         row = stock.row(service, fitted_now, on_order, has_floor=has_floor)

@@ -18,7 +18,7 @@ import pandas as pd
 from tracker.arrays import Array, Bools, Ints
 from tracker.forecast.fitted_lives import FittedLives
 from tracker.forecast.futures.first_ends import Wearing, ends_without_wear
-from tracker.forecast.futures.futures import Cause, Futures
+from tracker.forecast.futures.futures import Cause, Futures, Needs
 from tracker.forecast.futures.luck import Luck, Use
 from tracker.forecast.futures.other_needs import other_rates
 from tracker.forecast.futures.positions import leaders
@@ -57,34 +57,13 @@ def play_futures(
     if size is None:
         size = futures_for(len(positions))
     table = _Table.of(fitted, positions, float(horizon), dict(planned_ages or {}), size)
-    played = _joined([])
+    played: list[Needs] = []
     for rows in table.generations():
-        played = _joined([played, *_play(table, rows, played)])
-    needs = played
+        played += _play(table, rows, played)
+    needs = Needs.joined(played)
     if fitted.waits_counted:
-        needs = needs.take(np.flatnonzero(needs.cause != int(Cause.EMPTY)))
-    return Futures.of_needs(size, table.horizon, needs.future, needs.row, needs.day, needs.cause)
-
-
-@dataclass(frozen=True, eq=False)
-class _Needs:
-    """Columns of one length."""
-
-    future: Ints
-    row: Ints
-    day: Array
-    cause: Ints
-
-    def take(self, rows: Ints | np.ndarray) -> _Needs:
-        return _Needs(self.future[rows], self.row[rows], self.day[rows], self.cause[rows])
-
-
-def _joined(parts: list[_Needs]) -> _Needs:
-    if not parts:
-        none = np.zeros(0, np.int64)
-        return _Needs(none, none, np.zeros(0), none)
-    names = ("future", "row", "day", "cause")
-    return _Needs(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
+        needs = needs.take(needs.cause != int(Cause.EMPTY))
+    return Futures(size, table.horizon, needs)
 
 
 @dataclass(frozen=True, eq=False)
@@ -209,23 +188,34 @@ class _Table:
         return NewParts(self.draws, self.horizon, self.fitted.path)
 
     def next_ends(self, future: Ints, row: Ints, start: Array, life: int) -> tuple[Array, Ints]:
-        """When do new parts, fitted on these days, come out, and why? ``life``: which ones after
-        those that are in now.
+        """When do new parts, fitted on these days, come out, and why? Infinite: after the horizon.
+        ``life``: which ones after those that are in now.
         """
         draws, draw = self.draws, self.draw[future]
-        other = self.other[self.kind[row], draw]
+        rate = self.other[self.kind[row], draw]
+        day, cause = np.full(len(row), np.inf), np.full(len(row), int(Cause.OTHER))
+        wears = draws is not None and self.wears[row].all()
+        if wears:
+            own = self.part[row]
+            group, unit = self.parts.group[own], self.parts.unit[own]
+            hazard = -np.log(self.luck.each(Use.WEAR, row, future, life))
+            day, cause = self._new_parts.ends(draw, group, unit, start, hazard), cause * 0
+            accident = draws.accident[draw, group]
+            rate = rate + accident
+        # Sudden ends are rare, and no closed day brings one forward.
         sudden = -np.log(self.luck.each(Use.SUDDEN, row, future, life))
-        if draws is None or not self.wears[row].all():
-            return start + sudden / np.maximum(other, 1e-300), np.full(len(row), int(Cause.OTHER))
-        own = self.part[row]
-        parts = Parts.new(self.parts.group[own], self.parts.unit[own])
-        hazard = -np.log(self.luck.each(Use.WEAR, row, future, life))
-        worn = self._new_parts.ends(draw, parts, start, hazard)
-        accident = draws.accident[draw, parts.group]
-        struck = draws.day_after(parts.unit, start, sudden / (accident + other))
-        pick = self.luck.each(Use.CAUSE, row, future, life) * (accident + other)
-        why = np.where(pick < accident, int(Cause.ACCIDENT), int(Cause.OTHER))
-        return np.minimum(worn, struck), np.where(worn <= struck, int(Cause.WEAR), why)
+        soon = np.flatnonzero(sudden <= rate * np.minimum(self.horizon - start, day - start))
+        waited = sudden[soon] / rate[soon]
+        if not wears:
+            day[soon] = start[soon] + waited
+            return day, cause
+        struck = draws.day_after(unit[soon], start[soon], waited)
+        first = struck < day[soon]
+        soon, struck = soon[first], struck[first]
+        pick = self.luck.each(Use.CAUSE, row[soon], future[soon], life) * rate[soon]
+        day[soon] = struck
+        cause[soon] = np.where(pick < accident[soon], int(Cause.ACCIDENT), int(Cause.OTHER))
+        return day, cause
 
 
 def _fitted_after(fitted: FittedLives, positions: pd.DataFrame, leader: Ints) -> Bools:
@@ -238,22 +228,22 @@ def _fitted_after(fitted: FittedLives, positions: pd.DataFrame, leader: Ints) ->
     return found
 
 
-def _play(table: _Table, generation: Ints, played: _Needs) -> Iterator[_Needs]:
-    """All needs of these positions; ``played`` holds those of what leads them."""
+def _play(table: _Table, generation: Ints, played: list[Needs]) -> Iterator[Needs]:
+    """All needs of these positions; ``played`` are those of what leads them."""
     led = table.leader[generation].max(initial=-1) >= 0
     lead = _Leads.of(table, played) if led else None
     worn = table.wears[generation]
     for rows in (generation[worn], generation[~worn]):
-        few: list[_Needs] = []
+        few: list[Needs] = []
         for first in _first_needs(table, rows, lead):
             few.append(first)
             if sum(len(each.day) for each in few) > _AT_ONCE:
-                yield from _in_turn(table, _joined(few), lead)
+                yield from _in_turn(table, Needs.joined(few), lead)
                 few = []
-        yield from _in_turn(table, _joined(few), lead)
+        yield from _in_turn(table, Needs.joined(few), lead)
 
 
-def _first_needs(table: _Table, rows: Ints, lead: _Leads | None) -> Iterator[_Needs]:
+def _first_needs(table: _Table, rows: Ints, lead: _Leads | None) -> Iterator[Needs]:
     """When the parts that are in these positions now come out."""
     in_use = np.maximum(table.planned_age - table.ages, 0.0)
     for own, day, cause in table.first_ends(rows):
@@ -262,10 +252,10 @@ def _first_needs(table: _Table, rows: Ints, lead: _Leads | None) -> Iterator[_Ne
         day, cause = _cut_short(day, cause, in_use[own, None], taken)
         happens = (day <= table.horizon) & (day < table.until[own, None])
         part, future = np.nonzero(happens)
-        yield _Needs(future, own[part], day[happens], cause[happens])
+        yield Needs(future, own[part], day[happens], cause[happens])
 
 
-def _in_turn(table: _Table, ended: _Needs, lead: _Leads | None) -> Iterator[_Needs]:
+def _in_turn(table: _Table, ended: Needs, lead: _Leads | None) -> Iterator[Needs]:
     """These needs, of positions that all wear or of which none does, and then what follows each,
     and so on.
     """
@@ -278,12 +268,10 @@ def _in_turn(table: _Table, ended: _Needs, lead: _Leads | None) -> Iterator[_Nee
         taken = None if lead is None else lead.next_after(future, table.leader[row], start)
         day, cause = _cut_short(day, cause, start + table.planned_age[row], taken)
         happens = np.flatnonzero((day <= table.horizon) & (day < table.until[row]))
-        ended = _Needs(future, row, day, cause).take(happens)
+        ended = Needs(future, row, day, cause).take(happens)
 
 
-def _cut_short(
-    day: Array, cause: Ints, planned: Array, taken: Array | None
-) -> tuple[Array, Ints]:
+def _cut_short(day: Array, cause: Ints, planned: Array, taken: Array | None) -> tuple[Array, Ints]:
     """Ends by plan and along with a leading part where these come before."""
     for other, why in ((planned, Cause.PLANNED), (taken, Cause.WITH)):
         if other is not None and np.isfinite(other).any():
@@ -302,11 +290,11 @@ class _Leads:
     futures: int
 
     @classmethod
-    def of(cls, table: _Table, needs: _Needs) -> _Leads:
+    def of(cls, table: _Table, played: list[Needs]) -> _Leads:
         places = len(table.kind)
         leads = np.zeros(places, dtype=bool)
         leads[table.leader[table.leader >= 0]] = True
-        needs = needs.take(leads[needs.row])
+        needs = Needs.joined([each.take(leads[each.row]) for each in played])
         key = (needs.future * places + needs.row) * _LONG + needs.day
         order = np.argsort(key)
         return cls(key[order], needs.day[order], places, table.size)
