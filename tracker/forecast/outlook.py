@@ -52,7 +52,7 @@ COLUMNS = (
 RANGE = (0.1, 0.5, 0.9)
 LEVEL = 0.8  # of the limits of the chance
 _NORMAL_90 = 1.2815515655446004
-_AT_ONCE = 2_000_000  # chances sorted at once
+_AT_ONCE = 131_072  # chances sorted at once: few enough to stay in the cache
 
 
 def outlook(
@@ -126,14 +126,15 @@ def _chances(fitted: FittedLives, draws: LifeDraws, parts: Parts, days: float) -
     few = max(1, _AT_ONCE // len(draws))
     for low in range(0, len(parts), few):
         rows = np.arange(low, min(low + few, len(parts)))
-        by_draw = draws.chances(parts.take(rows), days, path=fitted.path)[:, :, 0]
-        found[rows, 0] = draws.weight @ by_draw
-        order = np.argsort(by_draw, axis=0)
-        reached = np.cumsum(draws.weight[order], axis=0)
+        # One row per part, as they lie in memory.
+        by_part = draws.chances(parts.take(rows), days, path=fitted.path)[:, :, 0].T
+        found[rows, 0] = by_part @ draws.weight
+        order = np.argsort(by_part, axis=1)
+        reached = np.cumsum(draws.weight[order], axis=1)
+        part = np.arange(len(rows))
         for column, share in ((1, tail), (2, 1 - tail)):
-            at = np.minimum((reached < share).sum(axis=0), len(draws) - 1)
-            place = order[at, np.arange(len(rows))]
-            found[rows, column] = by_draw[place, np.arange(len(rows))]
+            at = np.minimum((reached < share).sum(axis=1), len(draws) - 1)
+            found[rows, column] = by_part[part, order[part, at]]
     return found
 
 
