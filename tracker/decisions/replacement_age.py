@@ -300,13 +300,15 @@ def _lowest(
     for i in np.flatnonzero((beyond[:-1] < 0) & (beyond[1:] >= 0)):
         left = inner[i]
 
-        def by(age: float, left: float = left, base: Array = lived[:, i + 1]) -> tuple[Array, ...]:
+        def by(
+            age: float, left: float = left, base: Array = lived[:, i + 1]
+        ) -> tuple[Array, Array]:
             points = left + (age - left) * (_POINT + 1) / 2
             gathered = lives.cumulative_hazard(np.append(points, age))
             alive = np.exp(-gathered[:, :-1]) @ _WEIGHT
             return gathered[:, -1:], (base + alive * (age - left) / 2)[:, None]
 
-        def excess(age: float, by: Callable[[float], tuple[Array, ...]] = by) -> float:
+        def excess(age: float, by: Callable[[float], tuple[Array, Array]] = by) -> float:
             return float(_excess(lives, np.array([age]), *by(age), target)[0])
 
         age = _crossing(excess, (left, inner[i + 1]), (beyond[i], beyond[i + 1]))

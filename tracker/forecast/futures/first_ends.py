@@ -71,9 +71,9 @@ class Wearing:
             # Single precision tells a day to the minute, and what few parts gather stays in the
             # cache.
             gathered = np.empty((len(days), *sudden.shape), np.float32)
-            for at, worn in walk:
-                np.multiply(counted[rows, at, None], sudden, out=gathered[at])
-                gathered[at] += worn
+            for told, worn in walk:
+                np.multiply(counted[rows, told, None], sudden, out=gathered[told])
+                gathered[told] += worn
             dealt = dealt_luck(self._rank(gathered[month]), self.luck.take(rows))
             part, future = ended = np.nonzero(gathered[-1][:, self.draw] >= dealt)
             place = part * len(draws) + self.draw[future]

@@ -28,10 +28,10 @@ from tracker.models.life_model.whole.history import UNSEEN
 from tracker.workshop.remembered.reads import found_once
 
 MOST, FEWEST = 4000, 128  # futures; a sum over many thousand parts hardly differs among them
-_LIVES_PLAYED = 1_000_000  # futures × positions aimed at
+_LIVES_PLAYED = 800_000  # futures × positions aimed at
 _AT_ONCE = 500_000  # needs worked on together
 _ROUNDS = 100  # parts after one another in a position, at most
-_LONG = 1e5  # longer than any horizon: keeps (future, leader) apart in one sorted array
+_LONG = 1e5  # longer than any horizon: keeps (leader, future) apart in one sorted array
 
 
 def futures_for(positions: int, *, most: int = MOST) -> int:
@@ -188,28 +188,25 @@ class _Table:
         return NewParts(self.draws, self.horizon, self.fitted.path)
 
     def next_ends(self, future: Ints, row: Ints, start: Array, life: int) -> tuple[Array, Ints]:
-        """When do new parts, fitted on these days, come out, and why? Infinite: after the horizon.
-        ``life``: which ones after those that are in now.
+        """When do new parts, fitted on these days, come out, and why? After the horizon is as good
+        as never. ``life``: which ones after those that are in now.
         """
         draws, draw = self.draws, self.draw[future]
         rate = self.other[self.kind[row], draw]
-        day, cause = np.full(len(row), np.inf), np.full(len(row), int(Cause.OTHER))
-        wears = draws is not None and self.wears[row].all()
-        if wears:
-            own = self.part[row]
-            group, unit = self.parts.group[own], self.parts.unit[own]
-            hazard = -np.log(self.luck.each(Use.WEAR, row, future, life))
-            day, cause = self._new_parts.ends(draw, group, unit, start, hazard), cause * 0
-            accident = draws.accident[draw, group]
-            rate = rate + accident
-        # Sudden ends are rare, and no closed day brings one forward.
         sudden = -np.log(self.luck.each(Use.SUDDEN, row, future, life))
-        soon = np.flatnonzero(sudden <= rate * np.minimum(self.horizon - start, day - start))
-        waited = sudden[soon] / rate[soon]
-        if not wears:
-            day[soon] = start[soon] + waited
-            return day, cause
-        struck = draws.day_after(unit[soon], start[soon], waited)
+        if draws is None or not self.wears[row].all():
+            day = start + sudden / np.maximum(rate, 1e-300)
+            return day, np.full(len(row), int(Cause.OTHER))
+        own = self.part[row]
+        group, unit = self.parts.group[own], self.parts.unit[own]
+        hazard = -np.log(self.luck.each(Use.WEAR, row, future, life))
+        day = self._new_parts.ends(draw, group, unit, start, hazard)
+        cause = np.full(len(row), int(Cause.WEAR))
+        accident = draws.accident[draw, group]
+        rate = rate + accident
+        # Sudden ends are rare, and no closed day brings one forward.
+        soon = np.flatnonzero(sudden <= rate * (np.minimum(self.horizon, day) - start))
+        struck = draws.day_after(unit[soon], start[soon], sudden[soon] / rate[soon])
         first = struck < day[soon]
         soon, struck = soon[first], struck[first]
         pick = self.luck.each(Use.CAUSE, row[soon], future[soon], life) * rate[soon]
@@ -282,22 +279,22 @@ def _cut_short(day: Array, cause: Ints, planned: Array, taken: Array | None) -> 
 
 @dataclass(frozen=True, eq=False)
 class _Leads:
-    """On which days the leading parts come out, sorted by future, position and day."""
+    """On which days the leading parts come out, sorted by position, future and day, as they are
+    asked for.
+    """
 
     key: Array
     day: Array
-    places: int
     futures: int
 
     @classmethod
     def of(cls, table: _Table, played: list[Needs]) -> _Leads:
-        places = len(table.kind)
-        leads = np.zeros(places, dtype=bool)
+        leads = np.zeros(len(table.kind), dtype=bool)
         leads[table.leader[table.leader >= 0]] = True
         needs = Needs.joined([each.take(leads[each.row]) for each in played])
-        key = (needs.future * places + needs.row) * _LONG + needs.day
+        key = (needs.row * table.size + needs.future) * _LONG + needs.day
         order = np.argsort(key)
-        return cls(key[order], needs.day[order], places, table.size)
+        return cls(key[order], needs.day[order], table.size)
 
     def first_after(self, leader: Ints, start: Array) -> Array:
         """The same in every future, by leading part and day: (parts, futures)."""
@@ -309,7 +306,7 @@ class _Leads:
 
     def next_after(self, future: Ints, leader: Ints, start: Array) -> Array:
         """The first day after ``start`` on which the leading part comes out; infinite: none."""
-        base = (future * self.places + leader) * _LONG
+        base = (leader * self.futures + future) * _LONG
         at = np.searchsorted(self.key, base + start, side="right")
         inside = at < len(self.key)
         here = np.minimum(at, max(len(self.key) - 1, 0))

@@ -91,13 +91,15 @@ def _mean_survival(
     alive = np.zeros((len(parts), len(days)))
     gone = counted_days(draws, parts, days)
     number = np.float32 if coarse else np.float64
-    accident = np.ascontiguousarray(draws.accident.T, dtype=number)
+    accident: Array = np.ascontiguousarray(draws.accident.T, dtype=number)
     weight = draws.weight.astype(number)
     for rows, walk in gathering(draws, parts, days, path, coarse=coarse):
-        group, since = parts.group[rows], (-gone[rows]).astype(number)
+        group = parts.group[rows]
+        since: Array = np.asarray(-gone[rows], dtype=number)
         if (group == group[0]).all() and (since == since[0]).all():
             group, since = group[:1], since[:1]
-        struck, left = accident[group], np.empty((len(rows), len(draws)), number)
+        struck = accident[group]
+        left = np.empty((len(rows), len(draws)), number)
         for day, gathered in walk:
             np.subtract(struck * since[:, day, None], gathered, out=left)
             alive[rows, day] = np.exp(left, out=left) @ weight
