@@ -177,7 +177,8 @@ def counted_until(age: Array, ok: Array) -> tuple[Array, Bools, Array]:
 def life_cells(history: History, seasonal: bool) -> Cells:
     """Cut every life where a quarter ends or an exposure of its unit changes."""
     lives, tracks = history.lives, Tracks.of(history, seasonal)
-    life, added, owner, chance = _rows(history)
+    seat, sizes = _seats(history)
+    life, added, owner, chance = _rows(history, seat)
     entry, age = lives.entry[life] + added, lives.age[life] + added
     ok = lives.last_ok[life] + added
     failed, group = lives.failed[life], lives.group[life]
@@ -205,12 +206,14 @@ def life_cells(history: History, seasonal: bool) -> Cells:
     found = tracks.find(own, began + middle - entry, "left")
 
     strata, codes = _strata(
-        history,
+        seat,
+        sizes,
         life,
         tracks,
         [(row, segment)] + [(r, np.maximum(found, first)[r]) for r in (exact, long)],
     )
     first_guess = len(life) - len(owner)
+    guessed = life[first_guess:][np.diff(owner, prepend=-1) > 0]
     weight = lives.weight[life]
     cells = Cells(
         Pieces(
@@ -237,8 +240,8 @@ def life_cells(history: History, seasonal: bool) -> Cells:
         strata,
         first_guess,
         owner,
-        lives.guess[lives.guess >= 0],
-        lives.group[lives.guess >= 0],
+        lives.guess[guessed],
+        lives.group[guessed],
         added[first_guess:],
         np.log(chance),
         chance,
@@ -247,16 +250,27 @@ def life_cells(history: History, seasonal: bool) -> Cells:
     return cells.weighted(chance)
 
 
-def _strata(
-    history: History, life: Ints, tracks: Tracks, places: list[tuple[Ints, Ints]]
-) -> tuple[Strata, list[Ints]]:
-    """The strata that occur, by unit, and of each list of rows and segments the stratum."""
+def _seats(history: History) -> tuple[Ints, tuple[int, ...]]:
+    """One number for each life's group, unit, lot and band, and how many there may be of each."""
     lives = history.lives
     bands = int(lives.band.max(initial=0)) + 1
-    sizes = (history.n_units, len(history.groups), history.n_lots + 1, bands)
-    seat = np.ravel_multi_index((lives.unit, lives.group, lives.lot + 1, lives.band), sizes)
+    sizes = (len(history.groups), history.n_units, history.n_lots + 1, bands)
+    told = (lives.group, lives.unit, lives.lot + 1, lives.band)
+    return np.ravel_multi_index(told, sizes), sizes
+
+
+def _strata(
+    seat: Ints,
+    sizes: tuple[int, ...],
+    life: Ints,
+    tracks: Tracks,
+    places: list[tuple[Ints, Ints]],
+) -> tuple[Strata, list[Ints]]:
+    """The strata that occur, group by group and by unit, and of each list of rows and segments the
+    stratum.
+    """
     seats, seat_of = np.unique(seat, return_inverse=True)
-    unit, group, lot, band = np.unravel_index(seats, sizes)
+    group, unit, lot, band = np.unravel_index(seats, sizes)
     first = np.searchsorted(tracks.track, np.arange(tracks.track[-1] + 2))
     longest = int(np.diff(first).max())
     # A segment counts from the beginning of its unit's track: few numbers, none of them sorted.
@@ -280,15 +294,15 @@ def _strata(
     return strata, [number[key].astype(np.int64) for key in keys]
 
 
-def _rows(history: History) -> tuple[Ints, Array, Ints, Array]:
+def _rows(history: History, seat: Ints) -> tuple[Ints, Array, Ints, Array]:
     """Which life each row is, the age added, and for guessed rows their guess and its chance."""
     lives, guesses = history.lives, history.guesses
-    known = np.nonzero(lives.guess < 0)[0]
-    # By unit: what is read together then lies together.
-    known = known[np.argsort(lives.unit[known], kind="stable")]
+    # Group by group and by unit: what is read together then lies together.
+    order = np.argsort(seat, kind="stable")
+    known = order[lives.guess[order] < 0]
     if guesses is None or len(known) == len(lives):
         return known, np.zeros(len(known)), np.zeros(0, np.int64), np.zeros(0)
-    unknown = np.nonzero(lives.guess >= 0)[0]
+    unknown = order[lives.guess[order] >= 0]
     points = guesses.age.shape[1]
     rows = lives.guess[unknown]
     chance = guesses.chance[rows].ravel()
