@@ -130,7 +130,7 @@ def test_a_peak_climbed_with_a_neighbours_information_is_the_one_found_anew() ->
     for other in (replace(SPREADS, walk=0.1, units=0.25), replace(SPREADS, lots=0.3, season=0.03)):
         hoped = foreseen(bender, near, other)
         assert hoped is not None
-        kept = find_peak(bender, other, hoped.at, hoped.curvature)
+        kept = find_peak(bender, other, hoped.at, hoped)
         anew = find_peak(bender, other, start)
         assert kept.log_evidence == pytest.approx(anew.log_evidence, abs=0.01)
         assert np.abs(kept.at - anew.at).max() < 0.002

@@ -13,7 +13,9 @@ from tracker.models.life_model.whole.history import tally
 from tracker.models.life_model.whole.likelihood import Spreads
 
 _STEPS = 60
-_SETTLED = 1e-4  # what a further step would still gain in the log posterior
+# What the step from the last point looked at, which is still taken, may gain in the log posterior.
+# It alters the information by the root of what it gains over the failures: many allow for more.
+_SETTLED, _PER_FAILURE, _SETTLED_AT_MOST = 1e-4, 1e-6, 1e-2
 _QUICK = 0.1  # of the last step's gain: while no more is left, the same information serves
 _LONGEST = 2.0  # no parameter, all on log scales, moves further in one step
 _ROUNDS = 20  # of rates and units in turn
@@ -43,12 +45,10 @@ class Peak:
         return out
 
 
-def find_peak(
-    bender: Bender, spreads: Spreads, start: Array, known: Curvature | None = None
-) -> Peak:
+def find_peak(bender: Bender, spreads: Spreads, start: Array, known: Peak | None = None) -> Peak:
     """Newton's steps from ``start`` to the mode, and the normal curve there.
 
-    ``known``: the information near ``start``, where another peak told it already.
+    ``known``: the peak foreseen for these spreads, with the information near ``start``.
     """
     x, step, gain = _climb(bender, spreads, start, _STEPS, known)
     # What is left is so little that the curve it is left on serves.
@@ -101,7 +101,7 @@ def climbed(bender: Bender, spreads: Spreads, start: Array, steps: int) -> Array
 
 
 def _climb(
-    bender: Bender, spreads: Spreads, start: Array, steps: int, bent: Curvature | None
+    bender: Bender, spreads: Spreads, start: Array, steps: int, known: Peak | None
 ) -> tuple[Array, Array, float]:
     """The last point looked at, the step left from there and what that would gain; none left where
     the steps ran out.
@@ -111,7 +111,9 @@ def _climb(
     Iterative Solution of Nonlinear Equations, 7.1).
     """
     x, value, before = start, bender.value(start, spreads), np.inf
-    lower = None if bent is None else _core_factor(bent)
+    failures = float(bender.model.event_sums[0].sum())
+    settled = min(max(_SETTLED, _PER_FAILURE * failures), _SETTLED_AT_MOST)
+    bent, lower = (None, None) if known is None else (known.curvature, known.factor)
     for _ in range(steps):
         slope = bender.slope(x, spreads)
         step = None if bent is None or lower is None else _solve(bent, lower, slope)
@@ -120,7 +122,7 @@ def _climb(
             lower = _core_factor(bent)
             step = _solve(bent, lower, slope)
         before = gain = float(slope @ step)
-        if gain < _SETTLED:
+        if gain < settled:
             return x, step, gain
         step *= min(1.0, _LONGEST / np.abs(step).max())
         for _ in range(30):
