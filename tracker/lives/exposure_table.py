@@ -7,8 +7,10 @@ back over a window that ends before that day, so nothing that a failure caused c
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from functools import cached_property
+from typing import TypeAlias
 
 import numpy as np
 import pandas as pd
@@ -17,9 +19,13 @@ from numpy.typing import NDArray
 from tracker.arrays import Array, Ints
 from tracker.lives.open_numbers import ALWAYS_OPEN, OpenNumbers
 
+DayTable: TypeAlias = "NDArray[np.floating]"  # an exposure: (printers, days)
+
 HALF_AN_ACTION = 0.5  # added so that "never" has a logarithm (design: "add half an action")
 A_WEEK = 7
 PER_DAYS = 30.0  # rates are actions per 30 days
+_FAR = 1 << 20  # days; keeps printers apart in one array
+_AT_ONCE = 50_000  # numbers worked on together: few enough to stay in the cache
 
 
 def log2_rate(actions_per_30_days: NDArray[np.floating]) -> NDArray[np.floating]:
@@ -107,8 +113,8 @@ def wavering(every_days: int, window_days: int) -> float:
 
 
 def trailing_actions(
-    unit: Ints,
-    day: Ints,
+    unit: Ints | NDArray[np.int32],
+    day: Ints | NDArray[np.int32],
     n_units: int,
     calendar: Calendar,
     window_days: int,
@@ -154,17 +160,72 @@ def trailing_actions(
     return counts
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class PrintedArea:
     """What the counters tell, looking back from each step; (printers, steps), NaN where unknown.
 
-    ``per_day``: printed area per day of the window, m². ``idle_share``: share of the window's days
-    that lie between two readings with no area between them, so a printer read once a week is only
-    seen idle when a whole week passed without printing. Closed days are in neither.
+    ``unit, read, total``: of each reading, in order, the 0-based printer, the day that begins after
+    it and the running total.
     """
 
-    per_day: Array
-    idle_share: Array
+    unit: Ints
+    read: Ints
+    total: Array
+    calendar: Calendar
+    window_days: int
+    lag_days: int
+    open_numbers: OpenNumbers
+
+    @cached_property
+    def per_day(self) -> NDArray[np.float32]:
+        """Printed area per open day of the window, m²."""
+        return self._lately(lambda printed, _: printed)
+
+    @cached_property
+    def idle_share(self) -> NDArray[np.float32]:
+        """Share of the window's open days that lie between two readings with no area between them,
+        so a printer read once a week is only seen idle when a whole week passed without printing.
+        """
+        return self._lately(lambda printed, days: np.where(printed > 0, 0.0, days))
+
+    def _lately(self, amount: Callable[[Array, Ints], Array]) -> NDArray[np.float32]:
+        """What was gained from reading to reading, given the area printed and the days between,
+        per day of the window.
+        """
+        printers, window = len(self.open_numbers.calendars), self.window_days
+        found = np.full((printers, self.calendar.steps), np.nan, dtype=np.float32)
+        for rows, open_days in self.open_numbers.together():
+            place = np.full(printers, -1)
+            place[rows] = np.arange(len(rows))
+            unit, read = place[self.unit], open_days.number(self.read) - 1
+            # What is read at the end of a day holds before the next one begins; the last counts.
+            kept = np.append((np.diff(unit) != 0) | (np.diff(read) != 0), True)[: len(unit)]
+            kept &= unit >= 0
+            unit, read, total = unit[kept], read[kept], self.total[kept]
+            follows = np.diff(unit, prepend=-1) == 0
+            printed = np.where(follows, np.maximum(np.diff(total, prepend=0.0), 0.0), 0.0)
+            days = np.where(follows, np.diff(read, prepend=0), 0)
+            gained = np.cumsum(np.where(follows, amount(printed, days), 0.0))
+            until = open_days.number(self.calendar.begins - self.lag_days) - 1
+            asked = np.arange(until[0] - window, until[-1] + 1)
+            at = until - asked[0]
+            # One rising scale for all printers: each one's days stand far from the next one's.
+            scale = read + unit * _FAR
+            bounds = np.searchsorted(unit, np.arange(len(rows) + 1))
+            told = np.flatnonzero(np.diff(bounds) > 1)
+            at_once = -(-_AT_ONCE // len(asked))
+            for low in range(0, len(told), at_once):
+                few = told[low : low + at_once]
+                # Days before the first reading and after the last are not known.
+                ends = (read[bounds[few + shift] - shift, None] for shift in (0, 1))
+                known = np.clip(asked, *ends).astype(np.float64)
+                seen = _gained(known, at, window)
+                known += few[:, None] * float(_FAR)
+                running = np.interp(known.ravel(), scale, gained).reshape(known.shape)
+                share = _gained(running, at, window) / np.maximum(seen, 1)
+                # A window needs half of its days.
+                found[rows[few]] = np.where(seen >= window / 2, share, np.nan)
+        return found
 
 
 def printed_area(
@@ -182,45 +243,27 @@ def printed_area(
     spread evenly; a total that fell (a counter that was set back) adds nothing. ``open_numbers``
     as in ``trailing_actions``: of those printers area and idle days are counted over open days.
     """
-    shape = (len(printers), calendar.steps)
-    per_day, idle_share = np.full(shape, np.nan), np.full(shape, np.nan)
-    ends = calendar.begins - lag_days - 1  # readings are taken at the end of a day
     code = printers.get_indexer(pd.Index(counters["printer"]))
     day = days_since_epoch(counters["read_on"])
     area = counters["area_m2"].to_numpy(dtype=np.float64)
     known = (code >= 0) & np.isfinite(area) & counters["read_on"].notna().to_numpy()
-    order = np.lexsort((area[known], day[known], code[known]))
-    code, day, area = code[known][order], day[known][order], area[known][order]
-    # The last reading of a day stands for the day.
-    last = np.append((np.diff(code) != 0) | (np.diff(day) != 0), True)[: len(code)]
-    code, day, area = code[last], day[last], area[last]
-    bounds = np.searchsorted(code, np.arange(len(printers) + 1))
+    key = code[known] * _FAR + day[known]
+    order = np.argsort(key, kind="stable")
+    key = key[order]
+    # The highest reading of a day, which was the last, stands for the day.
+    first = np.flatnonzero(np.diff(key, prepend=-1))
+    total = np.maximum.reduceat(area[known][order], first) if len(first) else area[known]
+    unit, read = np.divmod(key[first], _FAR)
     calendars = open_numbers or OpenNumbers([ALWAYS_OPEN] * len(printers))
-    for printer in np.flatnonzero(np.diff(bounds) > 1):
-        own = slice(bounds[printer], bounds[printer + 1])
-        open_days = calendars.of(int(printer))
-        # What is read at the end of a day holds before the next one begins.
-        read, until = (open_days.number(days + 1) - 1 for days in (day[own], ends))
-        kept = np.append(np.diff(read) != 0, True)
-        read, total = read[kept], area[own][kept]
-        if len(read) < 2:
-            continue
-        printed = np.maximum(np.diff(total), 0.0)
-        idle = np.where(printed > 0, 0.0, np.diff(read))
-        days = np.arange(until[0] - window_days, until[-1] + 1)
-        at = until - days[0]
-        # Days before the first reading and after the last are not known; a window needs half.
-        seen = _gained(np.clip(days, read[0], read[-1]), at, window_days)
-        for table, amount in ((per_day, printed), (idle_share, idle)):
-            running = np.interp(days, read, np.concatenate([[0.0], np.cumsum(amount)]))
-            share = _gained(running, at, window_days) / np.maximum(seen, 1)
-            table[printer] = np.where(seen >= window_days / 2, share, np.nan)
-    return PrintedArea(per_day, idle_share)
+    return PrintedArea(unit, read + 1, total, calendar, window_days, lag_days, calendars)
 
 
-def _gained(running: NDArray[Any], at: Ints, window: int) -> NDArray[Any]:
-    """By how much something rose over the window before each place."""
-    gained: NDArray[Any] = running[at] - running[at - window]
+def _gained(running: Array, at: Ints, window: int) -> Array:
+    """By how much something rose over the window before each place of these days, row by row."""
+    first, size = int(at[0]), len(at)
+    if int(at[-1]) - first == size - 1:  # every day, without a closed one
+        return running[:, first : first + size] - running[:, first - window : first - window + size]
+    gained: Array = np.take(running, at, axis=1) - np.take(running, at - window, axis=1)
     return gained
 
 
