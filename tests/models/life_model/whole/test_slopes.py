@@ -173,6 +173,19 @@ def test_hazards_in_single_precision_are_those_in_double() -> None:
     np.testing.assert_allclose(coarse, fine, rtol=2e-6)
 
 
+def test_no_level_is_too_high_for_single_precision() -> None:
+    """e^88.7 is the highest number it holds, and what is gathered is a product of two powers."""
+    model = everything()
+    x = np.zeros((3, model.layout.slices["lot"].stop))
+    x[1, model.layout.slices["unit"]] = 60.0
+    x[2, model.layout.slices["unit"]] = 500.0
+    usual, *high = model.gathered(x, model.cells.exposure, coarse=True).T
+    assert (usual == model.gathered(x[:1], model.cells.exposure, coarse=True)[:, 0]).all()
+    for gathered in high:
+        assert np.isfinite(gathered).all()
+        assert (gathered >= usual).all()
+
+
 @pytest.mark.parametrize("seed", [1, 2, 3])
 def test_what_is_foreseen_weighs_the_same_as_climbed(seed: int) -> None:
     """Far less likely ones to a thousandth; close ones to what a tenth of log evidence is worth."""
