@@ -18,6 +18,8 @@ from tracker.workshop.columns.coded import NO_DAY, day_numbers
 from tracker.workshop.records import Records
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
 
+_AT_ONCE = 500_000  # rows of the log
+
 
 @dataclass(frozen=True, eq=False)
 class LoggedDays:
@@ -102,20 +104,24 @@ class TaskDays:
             known.codes("maintenance", name) for name in ("printer", "task", "why", "note")
         )
         day = known.day_numbers("maintenance", "done_on")
-        planned = np.flatnonzero(why.is_word("planned") & (day != NO_DAY))
-        tasks = sorted(task.take(planned).occurring())
+        is_planned = why.is_word("planned") & (day != NO_DAY)
+        tasks = sorted(str(word) for word in task.words if (is_planned & task.is_word(word)).any())
         logged = LoggedDays.of(known, as_of)
-        number = printer.take(planned).among(pd.Index(logged.printers, dtype=object))
-        planned, number = planned[number >= 0], number[number >= 0]
-        place, inside = logged.places(number.astype(np.int64), day[planned].astype(np.int64))
-        planned, place = planned[inside], place[inside]
-        what = task.take(planned).among(pd.Index(tasks))
+        names, kinds = pd.Index(logged.printers, dtype=object), pd.Index(tasks)
         done = np.zeros((len(tasks), logged.total), dtype=bool)
-        done[what, place] = True
         confirmed = np.zeros_like(done)
         confirming = np.array([CONFIRMED_PLANNED in one for one in note.words], dtype=bool)
-        said = note.take(planned).marked(confirming)
-        confirmed[what[said], place[said]] = True
+        # A fleet's log some rows at a time: picked out at once they would take the room of all.
+        for low in range(0, len(day), _AT_ONCE):
+            rows = low + np.flatnonzero(is_planned[low : low + _AT_ONCE])
+            number = printer.take(rows).among(names)
+            rows, number = rows[number >= 0], number[number >= 0]
+            place, inside = logged.places(number.astype(np.int64), day[rows].astype(np.int64))
+            rows, place = rows[inside], place[inside]
+            what = task.take(rows).among(kinds)
+            done[what, place] = True
+            said = note.take(rows).marked(confirming)
+            confirmed[what[said], place[said]] = True
         return cls(tuple(tasks), logged, done, confirmed, _closed(Closures.of(known), logged))
 
     def done_at(self, task: str) -> Ints:

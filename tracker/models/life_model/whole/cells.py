@@ -14,14 +14,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
-from typing import Self, TypeVar
+from typing import Any, Self, TypeAlias, TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.models.life_model.whole.calendar_time import OpenDays, Tracks
 from tracker.models.life_model.whole.history import History
 
+Whole: TypeAlias = NDArray[np.signedinteger[Any]]
 _NARROW = 0.1  # width of an interval over its middle age below which the middle serves
 _LOG_OF_ZERO = -1e4  # stands for log(0): e^ of it is 0, and 0 times it is 0 too
 
@@ -43,8 +45,8 @@ class Pieces(Rows):
     possible age of a life, that each belongs to.
     """
 
-    stratum: Ints
-    row: Ints
+    stratum: Whole
+    row: Whole
     low: Array
     high: Array
     weight: Array
@@ -57,21 +59,24 @@ class Pieces(Rows):
 class Events(Rows):
     """Failures at an exact age: where, the log age over the typical life, and which row."""
 
-    stratum: Ints
-    row: Ints
+    stratum: Whole
+    row: Whole
     log_age: Array
     weight: Array
 
 
 @dataclass(frozen=True, eq=False)
 class Strata:
-    """What each stratum is: ``lot`` −1 where none is known."""
+    """What each stratum is: ``lot`` −1 where none is known.
 
-    unit: Ints
-    group: Ints
-    lot: Ints
-    segment: Ints
-    band: Ints
+    They may be millions, and are looked at a few times only: numbers no wider than need be.
+    """
+
+    unit: Whole
+    group: Whole
+    lot: Whole
+    segment: Whole
+    band: Whole
 
     def __len__(self) -> int:
         return len(self.unit)
@@ -91,7 +96,7 @@ class Runs:
     place: Ints
 
     @classmethod
-    def along(cls, strata: Strata, place: Ints) -> Runs:
+    def along(cls, strata: Strata, place: Whole) -> Runs:
         """The runs of strata of which these are the places (group and period)."""
         told = (strata.unit, strata.lot, strata.group, place)
         begins = np.ones(len(strata), dtype=bool)
@@ -99,7 +104,8 @@ class Runs:
         for column in told:
             begins[1:] |= column[1:] != column[:-1]
         first = np.flatnonzero(begins)
-        return cls(first, np.cumsum(begins) - 1, *(column[first] for column in told))
+        of_run = (column[first].astype(np.int64) for column in told)
+        return cls(first, np.cumsum(begins) - 1, *of_run)
 
     def __len__(self) -> int:
         return len(self.first)
@@ -189,7 +195,7 @@ def life_cells(history: History, seasonal: bool) -> Cells:
     first = tracks.find(own, began, "right")
     last = np.maximum(tracks.find(own, began + end - entry, "left"), first)
     count = last - first + 1
-    row = np.repeat(np.arange(len(life)), count)
+    row = np.repeat(np.arange(len(life), dtype=_narrow(len(life))), count)
     segment = np.arange(len(row)) - np.repeat(np.cumsum(count) - count - first, count)
     start = np.maximum(tracks.counted_start[segment], began[row])
     start[np.cumsum(count) - count] = began  # the first and the last stretch reach the life's ends
@@ -270,28 +276,31 @@ def _strata(
     stratum.
     """
     seats, seat_of = np.unique(seat, return_inverse=True)
-    group, unit, lot, band = np.unravel_index(seats, sizes)
+    group, unit, lot, band = (
+        column.astype(_narrow(size))
+        for column, size in zip(np.unravel_index(seats, sizes), sizes, strict=True)
+    )
     first = np.searchsorted(tracks.track, np.arange(tracks.track[-1] + 2))
     longest = int(np.diff(first).max())
     # A segment counts from the beginning of its unit's track: few numbers, none of them sorted.
     shift = np.arange(len(seats)) * longest - first[tracks.of_unit[unit]]
-    shift = shift[seat_of][life]
-    keys = [shift[rows] + segment for rows, segment in places]
+    of_life = shift[seat_of][life]
+    keys = [of_life[rows] + segment for rows, segment in places]
     there = np.zeros(len(seats) * longest, dtype=bool)
     for key in keys:
         there[key] = True
     found = np.flatnonzero(there)
-    number = np.empty(len(there), dtype=np.int32 if len(found) < 2**31 else np.int64)
+    number = np.empty(len(there), dtype=_narrow(len(found)))
     number[found] = np.arange(len(found))
     at = found // longest
-    strata = Strata(
-        unit[at],
-        group[at],
-        lot[at] - 1,
-        found - at * longest + first[tracks.of_unit[unit[at]]],
-        band[at],
-    )
-    return strata, [number[key].astype(np.int64) for key in keys]
+    segment = (found - shift[at]).astype(_narrow(len(tracks.segment)))
+    strata = Strata(unit[at], group[at], lot[at] - 1, segment, band[at])
+    return strata, [number[key] for key in keys]
+
+
+def _narrow(size: int) -> type[np.signedinteger[Any]]:
+    """The narrowest whole numbers below that size."""
+    return np.int16 if size < 2**15 else np.int32 if size < 2**31 else np.int64
 
 
 def _rows(history: History, seat: Ints) -> tuple[Ints, Array, Ints, Array]:

@@ -18,7 +18,7 @@ import numpy as np
 
 from tracker.arrays import Array, Ints
 from tracker.models.life_model.whole.calendar_time import QUARTER, WAVES
-from tracker.models.life_model.whole.cells import Cells, Runs, Strata
+from tracker.models.life_model.whole.cells import Cells, Runs
 from tracker.models.life_model.whole.exposed import Acting, Exposed
 from tracker.models.life_model.whole.history import History, tally
 from tracker.models.life_model.whole.summed import LifeSums
@@ -79,22 +79,16 @@ class Layout:
 @dataclass(frozen=True, eq=False)
 class Design:
     """``group (groups, standing)`` and ``period (periods, standing)``: what each adds to η per
-    parameter; ``acting``: the exposures, group by group; ``shape (groups, shapes)``; ``place``:
-    group · periods + period of each stratum.
+    parameter; ``acting``: the exposures, group by group; ``shape (groups, shapes)``; ``runs`` of
+    the strata, the place of each group · periods + period.
     """
 
     layout: Layout
-    strata: Strata
     group: Array
     period: Array
     acting: tuple[Acting, ...]
     shape: Array
-    place: Ints
-
-    @cached_property
-    def runs(self) -> Runs:
-        """The strata's runs."""
-        return Runs.along(self.strata, self.place)
+    runs: Runs
 
     def level(self, x: Array, at: Ints | slice, number: type[np.floating] = np.float64) -> Array:
         """η of these strata, in numbers of that sort: (strata,) of x (all,), or (strata, draws) of
@@ -263,8 +257,10 @@ def design_of(
     mean, raised = _exposure_mean(watched, segment.exposure)
     share = tally(segment.quarter, watched, layout.quarters)[1:] / max(watched.sum(), 1e-300)
     acting = Acting.of(strata, raised, steps)
-    place = strata.group * len(by_period) + period[strata.segment]
-    return Design(layout, strata, by_group, by_period, acting, shape, place), mean, share
+    place = period[strata.segment]
+    place += np.int64(len(by_period)) * strata.group
+    runs = Runs.along(strata, place)
+    return Design(layout, by_group, by_period, acting, shape, runs), mean, share
 
 
 def _watched(cells: Cells, segments: int) -> Array:
