@@ -14,6 +14,7 @@ import pandas as pd
 from tracker.arrays import Array
 from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS, wavering
 
+_AT_ONCE = 100_000  # rows
 NO_SPREAD = 1e-3
 _MORE_THAN_WAVERING = 1.1  # the log's days are not all phases of the pace alike
 _SELDOM_DAYS = 60  # a task done more seldom has no pace that a window of a month could see
@@ -44,12 +45,16 @@ def time_apart(rows: pd.DataFrame, exposure: str) -> float:
 
 def left_over(rows: pd.DataFrame, exposure: str, beside: Sequence[str]) -> float:
     """Standard deviation of the exposure that the others do not explain."""
-    days = _days(rows)
-    root = np.sqrt(days)
-    own = _values(rows, exposure)
-    others = np.column_stack([np.ones(len(rows)), rows[list(beside)].to_numpy(dtype=np.float64)])
-    found = np.linalg.lstsq(others * root[:, None], own * root, rcond=None)[0]
-    return float(np.sqrt(np.average((own - others @ found) ** 2, weights=days)))
+    names = [*beside, exposure]
+    both = np.zeros((len(names) + 1, len(names) + 1))
+    # Sums of products, some rows at a time: a fleet's millions take much room.
+    for low in range(0, len(rows), _AT_ONCE):
+        few = rows.iloc[low : low + _AT_ONCE]
+        table = np.column_stack([np.ones(len(few)), few[names].to_numpy(dtype=np.float64)])
+        both += (table.T * _days(few)) @ table
+    told = both[:-1, -1]
+    explained = np.linalg.lstsq(both[:-1, :-1], told, rcond=None)[0] @ told
+    return float(np.sqrt(max(both[-1, -1] - explained, 0.0) / both[0, 0]))
 
 
 def is_steady(rows: pd.DataFrame, exposure: str, apart: Sequence[str], window_days: int) -> bool:

@@ -24,12 +24,17 @@ _DIFFER, _LEAST = 0.25, 0.03  # the units' spread at first and at least
 
 @dataclass(frozen=True, eq=False)
 class Peak:
-    """The mode ``at``, the information there factored, and the Laplace ``log_evidence``."""
+    """The mode ``at``, the information there factored, and the Laplace ``log_evidence``.
+
+    ``joint``: the core with the diagonal levels integrated out (its Schur complement), ``factor``
+    its lower Cholesky factor.
+    """
 
     spreads: Spreads
     at: Array
     curvature: Curvature
-    factor: Array  # lower Cholesky factor of the core's Schur complement
+    joint: Array
+    factor: Array
     log_evidence: float
     log_determinant: float
 
@@ -56,13 +61,15 @@ def find_peak(bender: Bender, spreads: Spreads, start: Array, known: Peak | None
     for observed in (True, False):
         bent = bender.curvature(x, spreads, observed=observed)
         try:
-            lower = _core_factor(bent)
+            joint = _joint(bent)
+            lower = _factor(joint)
             break
         except LinAlgError:
             if not observed:
                 raise
     log_determinant = _log_determinant(lower, bent)
-    return Peak(spreads, x + step, bent, lower, value - log_determinant / 2, log_determinant)
+    evidence = value - log_determinant / 2
+    return Peak(spreads, x + step, bent, joint, lower, evidence, log_determinant)
 
 
 def begun(bender: Bender) -> tuple[Array, float]:
@@ -119,7 +126,7 @@ def _climb(
         step = None if bent is None or lower is None else _solve(bent, lower, slope)
         if step is None or float(slope @ step) > _QUICK * before:
             bent = bender.curvature(x, spreads)
-            lower = _core_factor(bent)
+            lower = _factor(_joint(bent))
             step = _solve(bent, lower, slope)
         before = gain = float(slope @ step)
         if gain < settled:
@@ -155,8 +162,10 @@ def foreseen(bender: Bender, peak: Peak, spreads: Spreads) -> Peak | None:
     slope = -change * x
     slope[walk[:-1]] -= band_change * x[walk[1:]]
     slope[walk[1:]] -= band_change * x[walk[:-1]]
+    stays = not change[old.diagonal_at].any()  # then all that is integrated out does
+    joint = peak.joint + (core - old.core) if stays else _joint(bent)
     try:
-        lower = _core_factor(bent)
+        lower = _factor(joint)
     except LinAlgError:
         return None
     step = _solve(bent, lower, slope)
@@ -164,20 +173,24 @@ def foreseen(bender: Bender, peak: Peak, spreads: Spreads) -> Peak | None:
     value = peak.log_evidence + peak.log_determinant / 2 + float(prior) + float(slope @ step) / 2
     log_determinant = _log_determinant(lower, bent)
     evidence = value - log_determinant / 2
-    return Peak(spreads, x + step, bent, lower, evidence, log_determinant)
+    return Peak(spreads, x + step, bent, joint, lower, evidence, log_determinant)
 
 
 def _log_determinant(lower: Array, bent: Curvature) -> float:
     return float(2 * np.log(np.diag(lower)).sum() + np.log(bent.diagonal).sum())
 
 
-def _core_factor(bent: Curvature) -> Array:
-    """Cholesky factor of the core with the diagonal levels integrated out."""
+def _joint(bent: Curvature) -> Array:
+    """The core with the diagonal levels integrated out."""
     scaled = bent.cross / np.sqrt(bent.diagonal)[:, None]
-    core = bent.core - scaled.T @ scaled
-    core[np.diag_indices(len(core))] *= 1 + 1e-12
-    factor: Array = np.asarray(np.linalg.cholesky(core))
-    return factor
+    return bent.core - scaled.T @ scaled
+
+
+def _factor(joint: Array) -> Array:
+    """Lower Cholesky factor, a trifle added to the diagonal against rounding."""
+    sure = joint.copy()
+    sure[np.diag_indices(len(sure))] *= 1 + 1e-12
+    return np.asarray(np.linalg.cholesky(sure))
 
 
 def _solve(bent: Curvature, factor: Array, slope: Array) -> Array:
