@@ -10,22 +10,27 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array, Ints
-from tracker.lives.open_numbers import ALWAYS_OPEN, OpenNumbers
+from tracker.lives.open_numbers import A_WEEK, ALWAYS_OPEN, OpenCalendar, OpenNumbers
+from tracker.lives.whole_weeks import (
+    days_looked_back,
+    over_closed_days,
+    reach_over_closed_days,
+    window_weights,
+)
 
 DayTable: TypeAlias = "NDArray[np.floating]"  # an exposure: (printers, days)
 
 HALF_AN_ACTION = 0.5  # added so that "never" has a logarithm (design: "add half an action")
-A_WEEK = 7
 PER_DAYS = 30.0  # rates are actions per 30 days
 _FAR = 1 << 20  # days; keeps printers apart in one array
-_AT_ONCE = 50_000  # numbers worked on together: few enough to stay in the cache
+_AT_ONCE = 300_000  # numbers worked on together
 
 
 def log2_rate(actions_per_30_days: NDArray[np.floating]) -> NDArray[np.floating]:
@@ -71,33 +76,6 @@ class Calendar:
         return (day - self.first_day) // self.step_days
 
 
-def days_looked_back(window_days: int) -> int:
-    """How many days back does a window reach that counts so many days of actions?
-
-    >>> days_looked_back(28), days_looked_back(30)
-    (28, 35)
-    """
-    return -(-window_days // A_WEEK) * A_WEEK
-
-
-def window_weights(window_days: int) -> Array:
-    """How much does each day before a step count, from the first day looked back to to the last?
-
-    Whole weeks count in full, what is left of the window beyond them is that share of the week
-    before, so that a window holds each day of the week as often. Plain days would hold now more,
-    now fewer days off, by the day of the week on which the window ends; as failures too are found
-    on working days, what is done on these would seem to prevent them (trading-day variation of
-    counts: Young 1965).
-
-    >>> window_weights(9).round(3).tolist()
-    [0.286, 0.286, 0.286, 0.286, 0.286, 0.286, 0.286, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0]
-    """
-    weights = np.ones(days_looked_back(window_days))
-    if rest := window_days % A_WEEK:
-        weights[:A_WEEK] = rest / A_WEEK
-    return weights
-
-
 def wavering(every_days: int, window_days: int) -> float:
     """By how much does the exposure waver where a task is done exactly every so many days?
 
@@ -129,12 +107,11 @@ def trailing_actions(
     ``open_numbers``: the units' days without closed ones; a window holds so many open days, for a
     closed day is no day without care.
 
-    What is left of a window beyond whole weeks is that share of one week more (see
-    ``window_weights``).
+    A window counts whole weeks and a share of one more, each day of the week as often (see
+    ``whole_weeks``).
     """
     calendars = open_numbers or OpenNumbers([ALWAYS_OPEN] * n_units)
-    weeks, rest = A_WEEK * (window_days // A_WEEK), window_days % A_WEEK
-    back = lag_days + days_looked_back(window_days) + calendars.most_closed
+    back = _days_before(window_days, lag_days, calendars)
     first = calendar.first_day - back
     n_days = calendar.steps * calendar.step_days + back
     inside = (day >= first) & (day < first + n_days)
@@ -144,20 +121,41 @@ def trailing_actions(
     flat = np.bincount(unit * (n_days + 1) + (day - first + 1), minlength=n_units * (n_days + 1))
     before = flat.astype(np.int32).reshape(n_units, n_days + 1)
     np.cumsum(before, axis=1, out=before)
+    ends = calendar.begins - lag_days
     counts = np.empty((n_units, calendar.steps), dtype=np.float32)
-    for rows, own in calendars.together():
-        # What was done on a closed day counts as done on the next open one.
-        end = own.number(calendar.begins - lag_days)
-        mine = before if len(rows) == n_units else before[rows]
-        until, begin = (own.first_with(number) - first for number in (end, end - weeks))
-        within = np.take(mine, begin, axis=1)
-        counts[rows] = np.take(mine, until, axis=1) - within
-        if rest:
-            earlier = own.first_with(end - weeks - A_WEEK) - first
-            within -= np.take(mine, earlier, axis=1)
-            counts[rows] += np.float32(rest / A_WEEK) * within
+    for units, own in calendars.together():
+        mine = before if len(units) == n_units else before[units]
+        counts[units] = _in_windows(mine, first, ends, window_days, own)
     counts *= np.float32(PER_DAYS / window_days)
     return counts
+
+
+def _in_windows(
+    before: NDArray[Any], first: int, ends: Ints, window_days: int, calendar: OpenCalendar
+) -> NDArray[np.floating]:
+    """What happened in the windows that end before the days ``ends``: (units, windows).
+
+    ``before``: running sums (units, days + 1), at column c of the days before ``first`` + c.
+    """
+    weeks, rest = A_WEEK * (window_days // A_WEEK), window_days % A_WEEK
+    share = np.float32(rest / A_WEEK)
+    at = ends - first
+    within = np.take(before, at - weeks, axis=1)
+    total = (np.take(before, at, axis=1) - within) * np.float32(1.0)
+    if rest:
+        within -= np.take(before, at - weeks - A_WEEK, axis=1)
+        total += share * within
+    places = reach_over_closed_days(calendar, ends, window_days)
+    for counted in over_closed_days(calendar, ends, window_days, places):
+        since = counted.first - first
+        by_day = np.diff(before[:, since : since + len(counted.weights) + 1], axis=1)
+        total[:, counted.places] = by_day.astype(total.dtype) @ counted.weights
+    return total
+
+
+def _days_before(window_days: int, lag_days: int, calendars: OpenNumbers) -> int:
+    """How many days before the first step may any window reach?"""
+    return lag_days + days_looked_back(window_days) + A_WEEK * calendars.most_weeks_closed
 
 
 @dataclass(frozen=True, eq=False)
@@ -178,53 +176,57 @@ class PrintedArea:
 
     @cached_property
     def per_day(self) -> NDArray[np.float32]:
-        """Printed area per open day of the window, m²."""
+        """Printed area per known day of the window, m². Closed days are in neither."""
         return self._lately(lambda printed, _: printed)
 
     @cached_property
     def idle_share(self) -> NDArray[np.float32]:
-        """Share of the window's open days that lie between two readings with no area between them,
-        so a printer read once a week is only seen idle when a whole week passed without printing.
+        """Share of these days that lie between two readings with no area between them, so a
+        printer read once a week is only seen idle when a whole week passed without printing.
         """
         return self._lately(lambda printed, days: np.where(printed > 0, 0.0, days))
 
     def _lately(self, amount: Callable[[Array, Ints], Array]) -> NDArray[np.float32]:
         """What was gained from reading to reading, given the area printed and the days between,
-        per day of the window.
+        per known day of the window.
         """
-        printers, window = len(self.open_numbers.calendars), self.window_days
-        found = np.full((printers, self.calendar.steps), np.nan, dtype=np.float32)
-        for rows, open_days in self.open_numbers.together():
+        printers, calendar, window = (
+            len(self.open_numbers.calendars),
+            self.calendar,
+            self.window_days,
+        )
+        found = np.full((printers, calendar.steps), np.nan, dtype=np.float32)
+        back = _days_before(window, self.lag_days, self.open_numbers)
+        first, ends = calendar.first_day - back, calendar.begins - self.lag_days
+        days = np.arange(first, first + back + calendar.steps * calendar.step_days + 1)
+        at_once = -(-_AT_ONCE // len(days))
+        for rows, own in self.open_numbers.together():
             place = np.full(printers, -1)
             place[rows] = np.arange(len(rows))
-            unit, read = place[self.unit], open_days.number(self.read) - 1
-            # What is read at the end of a day holds before the next one begins; the last counts.
+            # What is read at the end of a day holds before the next one begins.
+            unit, read, number = place[self.unit], own.number(self.read) - 1, own.number(days) - 1
             kept = np.append((np.diff(unit) != 0) | (np.diff(read) != 0), True)[: len(unit)]
-            kept &= unit >= 0
+            kept &= unit >= 0  # of one number the last reading counts
             unit, read, total = unit[kept], read[kept], self.total[kept]
             follows = np.diff(unit, prepend=-1) == 0
             printed = np.where(follows, np.maximum(np.diff(total, prepend=0.0), 0.0), 0.0)
-            days = np.where(follows, np.diff(read, prepend=0), 0)
-            gained = np.cumsum(np.where(follows, amount(printed, days), 0.0))
-            until = open_days.number(self.calendar.begins - self.lag_days) - 1
-            asked = np.arange(until[0] - window, until[-1] + 1)
-            at = until - asked[0]
+            apart = np.where(follows, np.diff(read, prepend=0), 0)
+            gained = np.cumsum(amount(printed, apart))
             # One rising scale for all printers: each one's days stand far from the next one's.
             scale = read + unit * _FAR
             bounds = np.searchsorted(unit, np.arange(len(rows) + 1))
             told = np.flatnonzero(np.diff(bounds) > 1)
-            at_once = -(-_AT_ONCE // len(asked))
-            for low in range(0, len(told), at_once):
-                few = told[low : low + at_once]
+            for few in (told[low : low + at_once] for low in range(0, len(told), at_once)):
                 # Days before the first reading and after the last are not known.
-                ends = (read[bounds[few + shift] - shift, None] for shift in (0, 1))
-                known = np.clip(asked, *ends).astype(np.float64)
-                seen = _gained(known, at, window)
-                known += few[:, None] * float(_FAR)
-                running = np.interp(known.ravel(), scale, gained).reshape(known.shape)
-                share = _gained(running, at, window) / np.maximum(seen, 1)
-                # A window needs half of its days.
-                found[rows[few]] = np.where(seen >= window / 2, share, np.nan)
+                earliest, latest = (read[bounds[few + by] - by, None] for by in (0, 1))
+                known = np.clip(number, earliest, latest).astype(np.float64)
+                asked = known + few[:, None] * float(_FAR)
+                running = np.interp(asked.ravel(), scale, gained).reshape(asked.shape)
+                got, seen = (
+                    _in_windows(each, first, ends, window, own) for each in (running, known)
+                )
+                is_known = seen >= window / 2  # a window needs half
+                found[rows[few]] = np.where(is_known, got / np.maximum(seen, 1), np.nan)
         return found
 
 
@@ -256,15 +258,6 @@ def printed_area(
     unit, read = np.divmod(key[first], _FAR)
     calendars = open_numbers or OpenNumbers([ALWAYS_OPEN] * len(printers))
     return PrintedArea(unit, read + 1, total, calendar, window_days, lag_days, calendars)
-
-
-def _gained(running: Array, at: Ints, window: int) -> Array:
-    """By how much something rose over the window before each place of these days, row by row."""
-    first, size = int(at[0]), len(at)
-    if int(at[-1]) - first == size - 1:  # every day, without a closed one
-        return running[:, first : first + size] - running[:, first - window : first - window + size]
-    gained: Array = np.take(running, at, axis=1) - np.take(running, at - window, axis=1)
-    return gained
 
 
 def trailing_mean(
