@@ -12,6 +12,7 @@ from tracker.arrays import Array, Bools
 from tracker.language import _
 from tracker.models.regression.episode_rows import check_episodes
 
+_AT_ONCE = 100_000  # rows
 _ALIKE = 1e-5  # of an exposure's variance left over: less is rounding
 
 
@@ -20,11 +21,10 @@ def guard_warnings(episodes: pd.DataFrame, covariates: Sequence[str]) -> tuple[s
     rows = check_episodes(episodes, covariates, "cluster")
     if not rows.failures:
         return ()
-    standardised = _standardised(rows.covariates, rows.stop - rows.start)
+    together = _together(rows.covariates, rows.stop - rows.start)
     sentences = []
     if rows.failures == 1:
         sentences.append(_("One failure only: nothing can be concluded from it."))
-    together = standardised @ standardised.T / standardised.shape[1]
     for j, name in enumerate(rows.names):
         if together[j, j] < _ALIKE:
             sentences.append(
@@ -53,15 +53,24 @@ def guard_warnings(episodes: pd.DataFrame, covariates: Sequence[str]) -> tuple[s
     return tuple(sentences)
 
 
-def _standardised(covariates: NDArray[np.floating], days: Array) -> Array:
-    """(p, rows): about their average over the days, in standard deviations; a covariate that never
-    changes is zero throughout.
+def _together(covariates: NDArray[np.floating], days: Array) -> Array:
+    """Mean products (p, p) of the covariates about their averages over the days, in standard
+    deviations; those of a covariate that never changes are 0.
     """
-    values = covariates.astype(np.float64).T
-    values -= np.average(values, axis=1, weights=days)[:, None]
-    spread = np.sqrt(np.average(values**2, axis=1, weights=days))
-    usual = np.maximum(np.abs(values).max(axis=1), 1.0)
-    return np.asarray(values / np.where(spread > 1e-9 * usual, spread, np.inf)[:, None])
+    # Some rows at a time: a fleet's millions take much room.
+    cuts = [slice(low, low + _AT_ONCE) for low in range(0, len(days), _AT_ONCE)]
+    count = covariates.shape[1]
+    both, mean, varies, usual = np.zeros((count, count)), *np.zeros((2, count)), np.ones(count)
+    for few in cuts:
+        mean += days[few] @ covariates[few].astype(np.float64) / days.sum()
+    for few in cuts:
+        about = covariates[few] - mean
+        both += about.T @ about
+        varies += days[few] @ about**2 / days.sum()
+        usual = np.maximum(usual, np.abs(about).max(axis=0))
+    spread = np.sqrt(varies)
+    scale = np.where(spread > 1e-9 * usual, spread, np.inf)
+    return np.asarray(both / np.outer(scale, scale) / len(days))
 
 
 def _left_over(together: Array, j: int) -> float:
