@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from tracker.arrays import Array, Bools, Ints
 from tracker.lives.exposure_table import (
     Calendar,
+    DayTable,
     printed_area,
     trailing_actions,
 )
@@ -62,12 +63,12 @@ class LogWindow:
         """The printers, in the order of all tables."""
         return self.trailing.printers
 
-    def task(self, known: Records, task: str) -> Array:
+    def task(self, known: Records, task: str) -> NDArray[np.float32]:
         """log2 of the task's planned actions per 30 days: (printers, days). What was noted part by
         part on one day is one time of doing it.
         """
 
-        def rates(log: TaskLog) -> NDArray[np.floating]:
+        def rates(log: TaskLog) -> NDArray[np.float32]:
             if log.noted.any():
                 log = log.take(~log.noted | log.anew())
             return trailing_actions(
@@ -84,7 +85,7 @@ class LogWindow:
         log = TaskLog.of(known, [task], self.printers, last, planned_only=True)
         return log.mean_log2_rate(rates)
 
-    def area(self, known: Records) -> Array | None:
+    def area(self, known: Records) -> NDArray[np.float32] | None:
         """log2 of m² printed per open day: (printers, days); None where no counter was read."""
         if known.counters.empty:
             return None
@@ -92,12 +93,13 @@ class LogWindow:
             known.counters, self.printers, self.calendar, WINDOW_DAYS, self.trailing.lag_days,
             open_numbers=self.trailing.open_numbers,
         ).per_day  # fmt: skip
-        if not (area > 0).any():
+        printed = area[area > 0]
+        if not len(printed):
             return None
-        least = _LEAST_AREA * float(np.median(area[area > 0]))
-        return np.asarray(np.log2(np.maximum(area, least)))
+        area = np.maximum(area, _LEAST_AREA * np.median(printed, overwrite_input=True))
+        return np.log2(area, out=area)
 
-    def whole(self, table: Array) -> Array:
+    def whole(self, table: DayTable) -> DayTable:
         """A table (printers, days) with the first whole window's values before it, NaN where the
         log is too short for one.
         """
@@ -110,7 +112,7 @@ class LogWindow:
 
 
 def stretches(
-    tables: Sequence[Array], bounds: Ints, alike: float | Array
+    tables: Sequence[DayTable], bounds: Ints, alike: float | Array
 ) -> tuple[Ints, Ints, Array]:
     """Stretches of days on which all exposures of a printer stay within ``alike`` of the first
     day's: the printer, the column of the first day and the mean value (rows, exposures) of each.
@@ -127,7 +129,7 @@ def stretches(
     return unit, bounds[step], _mean(total, days)
 
 
-def means(tables: Sequence[Array], bounds: Ints) -> Array:
+def means(tables: Sequence[DayTable], bounds: Ints) -> Array:
     """Means from each bound to the next one over the days known: (printers, bounds, exposures)."""
     return _mean(*_summed(tables, bounds))
 
@@ -136,18 +138,19 @@ def _mean(total: Array, days: Ints) -> Array:
     return np.where(days > 0, total / np.maximum(days, 1), np.nan)
 
 
-def _summed(tables: Sequence[Array], bounds: Ints) -> tuple[Array, Ints]:
+def _summed(tables: Sequence[DayTable], bounds: Ints) -> tuple[Array, Ints]:
     """Sums from each bound to the next one, and over how many days known: (printers, bounds,
     exposures).
     """
     shape = (len(tables[0]), len(bounds), len(tables))
     total, days = np.empty(shape), np.empty(shape, dtype=np.int64)
     for each, table in enumerate(tables):
-        sums = np.add.reduceat(table, bounds, axis=1)
+        sums = np.add.reduceat(table, bounds, axis=1, dtype=np.float64)
         days[:, :, each] = np.diff(bounds, append=table.shape[1])
         if np.isnan(sums).any():
             known = ~np.isnan(table)
-            sums = np.add.reduceat(np.where(known, table, 0.0), bounds, axis=1)
+            filled = np.where(known, table, table.dtype.type(0))
+            sums = np.add.reduceat(filled, bounds, axis=1, dtype=np.float64)
             days[:, :, each] = np.add.reduceat(known.astype(np.int64), bounds, axis=1)
         total[:, :, each] = sums
     return total, days

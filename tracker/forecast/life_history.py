@@ -37,6 +37,7 @@ from tracker.models.life_model.whole.history import (
     Steps,
 )
 from tracker.workshop import vocabulary as words
+from tracker.workshop.columns.coded import rising
 from tracker.workshop.fitted_types import fitted_variants
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import WorkingDays
@@ -44,6 +45,7 @@ from tracker.workshop.working_days import WorkingDays
 _EVERYWHERE = -1
 _GROUP = ["part_kind", "ink", "variant"]
 _LOT = ["part_kind", "supplier", "batch"]
+_TOLD = ["printer", "part_kind", "ink", "supplier", "batch", "outcome", "counted", "why_not"]
 
 
 def day_number(day: date) -> float:
@@ -99,7 +101,8 @@ def life_history(
     ages ``lives.unknown_age`` allows on the first day it was watched; its failure counts as exact.
     """
     rows = known.once(_watched, as_of)
-    rows = rows[rows["part_kind"].map(words.wears).astype(bool)]
+    kinds = rows["part_kind"]
+    rows = rows[kinds.isin([kind for kind in kinds.unique() if words.wears(kind)])]
     if rows.empty:
         return None
     told = _numbered_lives(rows, known, as_of)
@@ -189,48 +192,51 @@ def _watched(known: Records, as_of: date) -> pd.DataFrame:
     fitted (where not known, when watching began), watched from and to, and last seen good.
     """
     table = life_table(known, as_of)
-    table = table.assign(
-        variant=fitted_variants(known),
-        guessed=known.fittings["age_guess_days"],
-        why_not=table["why_not"].astype(object),
-    )
-    unknown = table["why_not"].eq(FITTING_DAY_UNKNOWN)
+    entry, age, last_ok = (table[name].to_numpy(float) for name in ("entry", "age", "last_ok"))
+    running = (table["outcome"] == "running").to_numpy(dtype=bool)
+    unknown = (table["why_not"] == FITTING_DAY_UNKNOWN).to_numpy(dtype=bool)
     # Of what is in use something can be told from its first day on, before it teaches anything.
-    running = table["outcome"].eq("running") & (table["age"] > 0)
-    table = table[table["counted"] | unknown | running]
-    unknown = table["why_not"].eq(FITTING_DAY_UNKNOWN)
+    told = table["counted"].to_numpy(dtype=bool) | unknown | (running & (age > 0))
     today = day_number(as_of)
     watched = first_watched(known, as_of)
     since = {printer: today - first.days for printer, first in watched.items()}
-    first_day = table["printer"].map(since).astype(float).fillna(today)
-    fitted = _numbers(table["fitted_on"]).where(~unknown, first_day)
-    removed = _numbers(table["removed_on"]).fillna(today)
-    ended = (fitted + table["age"]).where(~unknown, removed)
-    table = table.assign(
-        fitted=fitted,
-        began=(fitted + table["entry"]).where(~unknown, first_day),
-        ended=ended,
-        ok=(fitted + table["last_ok"]).where(~unknown),
+    first_day = table["printer"].map(since).fillna(today).to_numpy(dtype=float)
+    fitted = np.where(unknown, first_day, _numbers(table["fitted_on"]))
+    removed = np.nan_to_num(_numbers(table["removed_on"]), nan=today)
+    ended = np.where(unknown, removed, fitted + age)
+    began = np.where(unknown, first_day, fitted + entry)
+    began = np.where(running, np.fmin(began, ended), began)
+    kept = np.flatnonzero(told & ((ended > began) | running))
+    days = {"fitted": fitted, "began": began, "ended": ended}
+    days["ok"] = np.where(unknown, np.nan, fitted + last_ok)
+    return (
+        table[_TOLD]
+        .iloc[kept]
+        .assign(
+            variant=fitted_variants(known).iloc[kept],
+            guessed=known.fittings["age_guess_days"].iloc[kept],
+            **{name: numbers[kept] for name, numbers in days.items()},
+        )
     )
-    still_in = table["outcome"].eq("running")
-    table["began"] = table["began"].mask(still_in, table[["began", "ended"]].min(axis=1))
-    return table[(table["ended"] > table["began"]) | still_in]
 
 
-def _numbers(days: pd.Series) -> pd.Series:
-    numbers = (days.to_numpy() - np.datetime64(0, "ns")) / np.timedelta64(1, "D")
-    return pd.Series(numbers, days.index)
+def _numbers(days: pd.Series) -> Array:
+    numbers: Array = (days.to_numpy() - np.datetime64(0, "ns")) / np.timedelta64(1, "D")
+    return numbers
 
 
 def _numbered(labels: pd.DataFrame) -> tuple[Ints, list[tuple[str, ...]]]:
     """Each row's place among the different labels in order, and these."""
-    code = np.zeros(len(labels), np.int64)
+    code, columns = np.zeros(len(labels), np.int64), []
     for column in labels.columns:
         own, names = pd.factorize(labels[column], sort=True)
         code = code * len(names) + own
-    _, first, place = np.unique(code, return_index=True, return_inverse=True)
-    named = labels.iloc[first].itertuples(index=False, name=None)
-    return place.astype(np.int64), [tuple(map(str, name)) for name in named]
+        columns.append(names)
+    sizes = tuple(map(len, columns))
+    found = rising(code, int(np.prod(sizes)))
+    words = zip(columns, np.unravel_index(found, sizes), strict=True)
+    named = zip(*(names[own].tolist() for names, own in words), strict=True)
+    return np.searchsorted(found, code), [tuple(map(str, name)) for name in named]
 
 
 def _in_open_days(

@@ -53,7 +53,9 @@ def planned_counts(known: Records) -> pd.Series:
     """How many planned actions of each task there are, of those often enough done to tell."""
     task = known.codes("maintenance", "task")
     planned = known.codes("maintenance", "why").is_word("planned")
-    counts = pd.Series(np.bincount(task.codes[planned], minlength=len(task.words)), task.words)
+    counts = pd.Series(
+        [np.count_nonzero(planned & task.is_word(word)) for word in task.words], task.words, int
+    )
     return counts[counts >= LEAST_ACTIONS].sort_values(ascending=False, kind="stable")
 
 

@@ -10,12 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date
+from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.arrays import Array, Bools, Ints
+from tracker.arrays import Bools, Ints
 from tracker.errors import UsageError
 from tracker.language import N_, _
 from tracker.lives.exposure_days import ExposureDays, besides_maintenance
@@ -157,7 +158,7 @@ def part_episodes(
 
 
 def _conditions(
-    tables: Mapping[str, Array], step_days: int, rows: SpanRows
+    tables: Mapping[str, NDArray[Any]], step_days: int, rows: SpanRows
 ) -> dict[str, NDArray[np.generic]]:
     """The conditions as columns, where mostly known; ``tables`` (printers, days)."""
     columns: dict[str, NDArray[np.generic]] = {}
@@ -179,7 +180,7 @@ def _filled(values: NDArray[np.floating], is_known: Bools, unit: Ints) -> NDArra
     return np.where(is_known, values, own[unit])
 
 
-def _of_printer(by_day: Array, step_days: int) -> tuple[LookUp, LookUp]:
+def _of_printer(by_day: NDArray[Any], step_days: int) -> tuple[LookUp, LookUp]:
     """Look an exposure up that all parts of a printer share, by step and by day: as it was before
     the step began.
     """

@@ -15,10 +15,11 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.arrays import Array, Ints
+from tracker.arrays import Ints
 from tracker.lives.exposure_table import (
     A_WEEK,
     Calendar,
+    DayTable,
     days_since_epoch,
     printed_area,
     trailing_mean,
@@ -98,7 +99,7 @@ class ExposureDays:
         """How often the task was done for parts of that kind; ``records`` as in ``of``."""
         return records.once(_task_for_kind, self, task, part_kind, planned_only)
 
-    def conditions(self, records: Records) -> dict[str, Array]:
+    def conditions(self, records: Records) -> dict[str, DayTable]:
         """Idle share and the like by name: (printers, days)."""
         return records.once(_conditions, self)
 
@@ -112,13 +113,13 @@ class ExposureDays:
         return table[:, first : first + calendar.steps * calendar.step_days]
 
 
-def _conditions(records: Records, days: ExposureDays) -> dict[str, Array]:
+def _conditions(records: Records, days: ExposureDays) -> dict[str, DayTable]:
     """Idle and closed share, area, white share and humidity of the window before each day, as far
     as anything is noted of them; see ``episodes.EXPOSURES``. (printers, days), NaN where unknown.
     """
     known = besides_maintenance(records, days.until)
     printers, calendar, window_days = days.printers, days.calendar, days.window_days
-    tables: dict[str, Array] = {}
+    tables: dict[str, DayTable] = {}
     if not known.counters.empty:
         area = printed_area(
             known.counters, printers, calendar, window_days, 0, open_numbers=days.open_numbers

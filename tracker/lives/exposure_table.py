@@ -7,8 +7,10 @@ back over a window that ends before that day, so nothing that a failure caused c
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from functools import cached_property
+from typing import Any, TypeAlias
 
 import numpy as np
 import pandas as pd
@@ -23,8 +25,12 @@ from tracker.lives.whole_weeks import (
     window_weights,
 )
 
+DayTable: TypeAlias = "NDArray[np.floating]"  # an exposure: (printers, days)
+
 HALF_AN_ACTION = 0.5  # added so that "never" has a logarithm (design: "add half an action")
 PER_DAYS = 30.0  # rates are actions per 30 days
+_FAR = 1 << 20  # days; keeps printers apart in one array
+_AT_ONCE = 300_000  # numbers worked on together
 
 
 def log2_rate(actions_per_30_days: NDArray[np.floating]) -> NDArray[np.floating]:
@@ -85,8 +91,8 @@ def wavering(every_days: int, window_days: int) -> float:
 
 
 def trailing_actions(
-    unit: Ints,
-    day: Ints,
+    unit: Ints | NDArray[np.int32],
+    day: Ints | NDArray[np.int32],
     n_units: int,
     calendar: Calendar,
     window_days: int,
@@ -152,17 +158,76 @@ def _days_before(window_days: int, lag_days: int, calendars: OpenNumbers) -> int
     return lag_days + days_looked_back(window_days) + A_WEEK * calendars.most_weeks_closed
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class PrintedArea:
     """What the counters tell, looking back from each step; (printers, steps), NaN where unknown.
 
-    ``per_day``: printed area per known day of the window, m². ``idle_share``: share of those days
-    that lie between two readings with no area between them, so a printer read once a week is only
-    seen idle when a whole week passed without printing. Closed days are in neither.
+    ``unit, read, total``: of each reading, in order, the 0-based printer, the day that begins after
+    it and the running total.
     """
 
-    per_day: Array
-    idle_share: Array
+    unit: Ints
+    read: Ints
+    total: Array
+    calendar: Calendar
+    window_days: int
+    lag_days: int
+    open_numbers: OpenNumbers
+
+    @cached_property
+    def per_day(self) -> NDArray[np.float32]:
+        """Printed area per known day of the window, m². Closed days are in neither."""
+        return self._lately(lambda printed, _: printed)
+
+    @cached_property
+    def idle_share(self) -> NDArray[np.float32]:
+        """Share of these days that lie between two readings with no area between them, so a
+        printer read once a week is only seen idle when a whole week passed without printing.
+        """
+        return self._lately(lambda printed, days: np.where(printed > 0, 0.0, days))
+
+    def _lately(self, amount: Callable[[Array, Ints], Array]) -> NDArray[np.float32]:
+        """What was gained from reading to reading, given the area printed and the days between,
+        per known day of the window.
+        """
+        printers, calendar, window = (
+            len(self.open_numbers.calendars),
+            self.calendar,
+            self.window_days,
+        )
+        found = np.full((printers, calendar.steps), np.nan, dtype=np.float32)
+        back = _days_before(window, self.lag_days, self.open_numbers)
+        first, ends = calendar.first_day - back, calendar.begins - self.lag_days
+        days = np.arange(first, first + back + calendar.steps * calendar.step_days + 1)
+        at_once = -(-_AT_ONCE // len(days))
+        for rows, own in self.open_numbers.together():
+            place = np.full(printers, -1)
+            place[rows] = np.arange(len(rows))
+            # What is read at the end of a day holds before the next one begins.
+            unit, read, number = place[self.unit], own.number(self.read) - 1, own.number(days) - 1
+            kept = np.append((np.diff(unit) != 0) | (np.diff(read) != 0), True)[: len(unit)]
+            kept &= unit >= 0  # of one number the last reading counts
+            unit, read, total = unit[kept], read[kept], self.total[kept]
+            follows = np.diff(unit, prepend=-1) == 0
+            printed = np.where(follows, np.maximum(np.diff(total, prepend=0.0), 0.0), 0.0)
+            apart = np.where(follows, np.diff(read, prepend=0), 0)
+            gained = np.cumsum(amount(printed, apart))
+            # One rising scale for all printers: each one's days stand far from the next one's.
+            scale = read + unit * _FAR
+            bounds = np.searchsorted(unit, np.arange(len(rows) + 1))
+            told = np.flatnonzero(np.diff(bounds) > 1)
+            for few in (told[low : low + at_once] for low in range(0, len(told), at_once)):
+                # Days before the first reading and after the last are not known.
+                earliest, latest = (read[bounds[few + by] - by, None] for by in (0, 1))
+                known = np.clip(number, earliest, latest).astype(np.float64)
+                asked = known + few[:, None] * float(_FAR)
+                running = np.interp(asked.ravel(), scale, gained).reshape(asked.shape)
+                got, seen = (
+                    _in_windows(each, first, ends, window, own) for each in (running, known)
+                )
+                is_known = seen >= window / 2  # a window needs half
+                found[rows[few]] = np.where(is_known, got / np.maximum(seen, 1), np.nan)
+        return found
 
 
 def printed_area(
@@ -180,51 +245,19 @@ def printed_area(
     spread evenly; a total that fell (a counter that was set back) adds nothing. ``open_numbers``
     as in ``trailing_actions``: of those printers area and idle days are counted over open days.
     """
-    shape = (len(printers), calendar.steps)
-    per_day, idle_share = np.full(shape, np.nan), np.full(shape, np.nan)
     code = printers.get_indexer(pd.Index(counters["printer"]))
     day = days_since_epoch(counters["read_on"])
     area = counters["area_m2"].to_numpy(dtype=np.float64)
     known = (code >= 0) & np.isfinite(area) & counters["read_on"].notna().to_numpy()
-    order = np.lexsort((area[known], day[known], code[known]))
-    code, day, area = code[known][order], day[known][order], area[known][order]
-    # The last reading of a day stands for the day.
-    last = np.append((np.diff(code) != 0) | (np.diff(day) != 0), True)[: len(code)]
-    code, day, area = code[last], day[last], area[last]
-    bounds = np.searchsorted(code, np.arange(len(printers) + 1))
+    key = code[known] * _FAR + day[known]
+    order = np.argsort(key, kind="stable")
+    key = key[order]
+    # The highest reading of a day, which was the last, stands for the day.
+    first = np.flatnonzero(np.diff(key, prepend=-1))
+    total = np.maximum.reduceat(area[known][order], first) if len(first) else area[known]
+    unit, read = np.divmod(key[first], _FAR)
     calendars = open_numbers or OpenNumbers([ALWAYS_OPEN] * len(printers))
-    back = _days_before(window_days, lag_days, calendars)
-    first, ends = calendar.first_day - back, calendar.begins - lag_days
-    told = np.arange(first, first + back + calendar.steps * calendar.step_days + 1)
-    for units, own in calendars.together():
-        units = units[np.diff(bounds)[units] > 1]
-        number = own.number(told) - 1  # what is read at the end of a day holds before the next
-        running = np.zeros((3, len(units), len(told)))
-        for place, printer in enumerate(units):
-            mine = slice(bounds[printer], bounds[printer + 1])
-            running[:, place] = _running(own.number(day[mine] + 1) - 1, area[mine], number)
-        printed, idle, seen = (_in_windows(each, first, ends, window_days, own) for each in running)
-        known_days = np.maximum(seen, 1)
-        is_known = seen >= window_days / 2  # a window needs half
-        per_day[units] = np.where(is_known, printed / known_days, np.nan)
-        idle_share[units] = np.where(is_known, idle / known_days, np.nan)
-    return PrintedArea(per_day, idle_share)
-
-
-def _running(read: Ints, total: Array, number: Ints) -> Array:
-    """One printer's area, idle days and known days until each day: (3, days).
-
-    ``read``: the numbers of the days of its readings ``total``; of one number the last counts.
-    Days before the first reading and after the last are not known.
-    """
-    kept = np.append(np.diff(read) != 0, True)
-    read, total = read[kept], total[kept]
-    if len(read) < 2:
-        return np.zeros((3, len(number)))
-    printed = np.maximum(np.diff(total), 0.0)
-    idle = np.where(printed > 0, 0.0, np.diff(read))
-    sums = [np.interp(number, read, np.append(0.0, np.cumsum(each))) for each in (printed, idle)]
-    return np.stack((*sums, np.clip(number, read[0], read[-1])))
+    return PrintedArea(unit, read + 1, total, calendar, window_days, lag_days, calendars)
 
 
 def trailing_mean(

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.arrays import Array, Bools, Ints
+from tracker.arrays import Bools, Ints
 from tracker.lives.exposure_table import (
     Calendar,
     log2_rate,
@@ -32,11 +33,14 @@ _FAR = 1_000_000  # days; keeps printers apart in one array
 class TaskLog:
     """The actions that count, as arrays, those of a task together: ``task`` (code into the tasks
     asked for), ``unit`` (0-based printer), ``day`` (since 1970-01-01) and ``position`` ("" for the
-    whole printer); ``counts_in``: the readings of the log in which it does, a bit for each."""
+    whole printer); ``counts_in``: the readings of the log in which it does, a bit for each.
 
-    task: Ints
-    unit: Ints
-    day: Ints
+    They may be millions: numbers are no wider than they need be.
+    """
+
+    task: NDArray[np.signedinteger[Any]]
+    unit: NDArray[np.int32]
+    day: NDArray[np.int32]
     position: Coded
     counts_in: Ints
 
@@ -52,27 +56,30 @@ class TaskLog:
     ) -> TaskLog:
         """Actions on these printers up to ``last_day``."""
         table = "maintenance"
-        task = records.codes(table, "task").among(pd.Index(tasks))
-        rows = np.flatnonzero(task >= 0)  # of a long log mostly few
+        told = records.codes(table, "task")
+        # Compared row by row as the small numbers they are: of a long log mostly few are wanted.
+        kept = np.logical_or.reduce([told.is_word(task) for task in tasks], axis=0)
+        kept &= records.day_numbers(table, "done_on") <= last_day
+        read_twice = planned_only and COUNTS_IN in records.maintenance
+        if planned_only and not read_twice:
+            kept &= records.codes(table, "why").is_word("planned")
+        rows = np.flatnonzero(kept)
         unit = records.codes(table, "printer").take(rows).among(printers)
-        day = records.day_numbers(table, "done_on")[rows]
-        kept = (unit >= 0) & (day <= last_day)
-        counts_in = np.full(len(rows), IN_ALL)
-        if planned_only and COUNTS_IN in records.maintenance:
+        counts_in = np.broadcast_to(np.int64(IN_ALL), len(rows))
+        if read_twice:
             counts_in = records.maintenance[COUNTS_IN].to_numpy(dtype=np.int64)[rows]
-            kept &= counts_in > 0
-        elif planned_only:
-            kept &= records.codes(table, "why").take(rows).is_word("planned")
-        at = np.flatnonzero(kept)
-        if len(tasks) > 1:
-            at = at[np.argsort(task[rows[at]], kind="stable")]
-        return cls(
-            task[rows[at]].astype(np.int64),
-            unit[at].astype(np.int64),
-            day[at].astype(np.int64),
-            records.codes(table, "position").take(rows[at]),
-            counts_in[at],
+        counted = (unit >= 0) & (counts_in > 0)
+        if not counted.all():
+            rows, unit, counts_in = rows[counted], unit[counted], counts_in[counted]
+        task = told.take(rows).among(pd.Index(tasks))
+        log = cls(
+            task,
+            unit.astype(np.int32),
+            records.day_numbers(table, "done_on")[rows],
+            records.codes(table, "position").take(rows),
+            counts_in,
         )
+        return log.take(np.argsort(task, kind="stable")) if len(tasks) > 1 else log
 
     def only(self, task: int) -> TaskLog:
         """The actions of one task."""
@@ -95,12 +102,14 @@ class TaskLog:
 
     def anew(self) -> Bools:
         """Which are the first of their printer and day."""
-        key = self.unit * (_FAR + int(self.day.max(initial=0))) + self.day
+        key = self.unit.astype(np.int64) * (_FAR + int(self.day.max(initial=0))) + self.day
         first = np.zeros(len(key), dtype=bool)
         first[np.unique(key, return_index=True)[1]] = True
         return first
 
-    def mean_log2_rate(self, rates: Callable[[TaskLog], NDArray[np.floating]]) -> Array:
+    def mean_log2_rate(
+        self, rates: Callable[[TaskLog], NDArray[np.float32]]
+    ) -> NDArray[np.float32]:
         """The mean over all readings of log2 of the ``rates`` that each gives.
 
         What a hazard needs is the mean of the exposure itself, given all that was written down
@@ -108,10 +117,10 @@ class TaskLog:
         exposure of the likeliest reading alone is wrong by more, and pulls the effect toward none.
         """
         if (self.counts_in == IN_ALL).all():
-            return log2_rate(rates(self)).astype(np.float64)
+            return log2_rate(rates(self)).astype(np.float32, copy=False)
         bits = (self.counts_in >> np.arange(READINGS)[:, None]) & 1 > 0
         total = sum(log2_rate(rates(self.take(own))).astype(np.float64) for own in bits)
-        return np.asarray(total / READINGS)
+        return np.asarray(total / READINGS, dtype=np.float32)
 
 
 @dataclass(frozen=True, eq=False)
@@ -184,7 +193,7 @@ def task_exposure(
     if _at_place(log, parts_at).any():
         _, places = pd.factorize(pd.MultiIndex.from_arrays([part_unit, part_position]))
 
-    def rates(read: TaskLog) -> NDArray[np.floating]:
+    def rates(read: TaskLog) -> NDArray[np.float32]:
         at_place = _at_place(read, parts_at)
         noted, whole = read.noted, ~at_place
         if (noted & whole).any():
@@ -201,7 +210,9 @@ def task_exposure(
         if places is None:
             return of_printer
         of_action = places.get_indexer(
-            pd.MultiIndex.from_arrays([read.unit[at_place], read.position.take(at_place).decoded()])
+            pd.MultiIndex.from_arrays(
+                [read.unit[at_place].astype(np.int64), read.position.take(at_place).decoded()]
+            )
         ).astype(np.int64)
         found = of_action >= 0
         printer_of = places.get_level_values(0).to_numpy(dtype=np.int64)
@@ -216,7 +227,7 @@ def task_exposure(
         )
         return own + of_printer[printer_of]
 
-    return TaskTable(log.mean_log2_rate(rates).astype(np.float32, copy=False), places)
+    return TaskTable(log.mean_log2_rate(rates), places)
 
 
 def _at_place(log: TaskLog, positions: NDArray[np.str_]) -> Bools:

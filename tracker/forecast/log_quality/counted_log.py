@@ -28,7 +28,7 @@ class CountedLog:
     @classmethod
     def as_written(cls, known: Records) -> CountedLog:
         """Nothing left out, nothing filled in."""
-        return cls(known, "symptom" in known.codes("maintenance", "why").occurring())
+        return cls(known, bool(known.codes("maintenance", "why").is_word("symptom").any()))
 
     def lag_of(self, *tasks: str) -> int:
         """How many days before each day are left out where these tasks are looked at together: the

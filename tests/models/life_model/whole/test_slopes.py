@@ -130,7 +130,7 @@ def test_a_peak_climbed_with_a_neighbours_information_is_the_one_found_anew() ->
     for other in (replace(SPREADS, walk=0.1, units=0.25), replace(SPREADS, lots=0.3, season=0.03)):
         hoped = foreseen(bender, near, other)
         assert hoped is not None
-        kept = find_peak(bender, other, hoped.at, hoped.curvature)
+        kept = find_peak(bender, other, hoped.at, hoped)
         anew = find_peak(bender, other, start)
         assert kept.log_evidence == pytest.approx(anew.log_evidence, abs=0.01)
         assert np.abs(kept.at - anew.at).max() < 0.002
@@ -171,6 +171,19 @@ def test_hazards_in_single_precision_are_those_in_double() -> None:
         by_kind @ model.gathered(x, model.cells.exposure, coarse=coarse) for coarse in (False, True)
     )
     np.testing.assert_allclose(coarse, fine, rtol=2e-6)
+
+
+def test_no_level_is_too_high_for_single_precision() -> None:
+    """e^88.7 is the highest number it holds, and what is gathered is a product of two powers."""
+    model = everything()
+    x = np.zeros((3, model.layout.slices["lot"].stop))
+    x[1, model.layout.slices["unit"]] = 60.0
+    x[2, model.layout.slices["unit"]] = 500.0
+    usual, *high = model.gathered(x, model.cells.exposure, coarse=True).T
+    assert (usual == model.gathered(x[:1], model.cells.exposure, coarse=True)[:, 0]).all()
+    for gathered in high:
+        assert np.isfinite(gathered).all()
+        assert (gathered >= usual).all()
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])

@@ -26,7 +26,7 @@ from tracker.decisions.routine.task_effect.task_frequency import is_task, usual
 from tracker.forecast.exposure_tables import WINDOW_DAYS, stretches
 from tracker.forecast.life_history import LifeHistory, kind_history
 from tracker.lives.exposure_days import ExposureDays
-from tracker.lives.exposure_table import Calendar
+from tracker.lives.exposure_table import Calendar, DayTable
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.lives.logged_window import end_of_log, first_whole_window, log_began
 from tracker.lives.open_days import Closures
@@ -112,7 +112,7 @@ def effect_history(
 
 
 def _printers_means(
-    lives: Lives, first: int, tables: Sequence[Array], asked: Collection[str]
+    lives: Lives, first: int, tables: Sequence[DayTable], asked: Collection[str]
 ) -> dict[str, Array]:
     """Per asked task its mean on each printer while parts were watched there, where printers
     differ. ``tables`` begin with the asked tasks, and on the day ``first``.
@@ -125,7 +125,7 @@ def _printers_means(
     watched = (began[:, None] <= day + 1) & (day < ended[:, None])
     watched[:, 0] |= ~watched.any(axis=1)  # no printer without a mean
     found = {
-        name: np.average(table, axis=1, weights=watched)
+        name: np.asarray(table.sum(axis=1, where=watched, dtype=np.float64) / watched.sum(axis=1))
         for name, table in zip(asked, tables, strict=False)
     }
     return {name: mean for name, mean in found.items() if np.std(mean) > LEAST_SPREAD}
@@ -147,19 +147,19 @@ def _tables(
     lag_days: int,
     names: Sequence[str],
     gaps: LogGaps,
-) -> list[Array]:
+) -> list[DayTable]:
     """Of each exposure (printers, days)."""
     days = ExposureDays.of(known, last, WINDOW_DAYS, gaps=gaps)
     lines = days.lines(pd.Index(told.printers))
     position = known.fittings["position"].reindex(told.fitting).to_numpy(dtype=object)
     unit = told.history.lives.unit
-    tables = []
+    tables: list[DayTable] = []
     for name in names:
         if is_task(name):
             table = days.task(known, name.removeprefix("x_"), told.groups[0][0])
             by_day = days.cut(table.by_day, calendar, lag_days)
             if table.places is None:
-                tables.append(by_day[lines].astype(np.float64))
+                tables.append(by_day[lines])
             else:
                 places = table.lines(lines[unit], position)
                 tables.append(_mean_of_places(by_day, places, unit, len(lines)))

@@ -10,7 +10,7 @@ import pandas as pd
 
 from tracker.arrays import Array
 from tracker.forecast.exposure_tables import LogWindow
-from tracker.lives.exposure_table import HALF_AN_ACTION, log2_rate
+from tracker.lives.exposure_table import HALF_AN_ACTION, DayTable, log2_rate
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.lives.logged_window import log_began
 from tracker.lives.open_days import day_number
@@ -45,7 +45,7 @@ def seen_exposures(
     return found
 
 
-def _kept_up(exposure: Array, counted: Records, window: LogWindow) -> Array:
+def _kept_up(exposure: DayTable, counted: Records, window: LogWindow) -> Array:
     """Mean times in 30 days of each stretch of each printer."""
     left = counted.printers.drop_duplicates("printer", keep="last").set_index("printer")
     rates = []

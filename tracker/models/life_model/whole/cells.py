@@ -14,14 +14,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
-from typing import Self, TypeVar
+from typing import Any, Self, TypeAlias, TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.models.life_model.whole.calendar_time import OpenDays, Tracks
 from tracker.models.life_model.whole.history import History
 
+Whole: TypeAlias = NDArray[np.signedinteger[Any]]
 _NARROW = 0.1  # width of an interval over its middle age below which the middle serves
 _LOG_OF_ZERO = -1e4  # stands for log(0): e^ of it is 0, and 0 times it is 0 too
 
@@ -43,8 +45,8 @@ class Pieces(Rows):
     possible age of a life, that each belongs to.
     """
 
-    stratum: Ints
-    row: Ints
+    stratum: Whole
+    row: Whole
     low: Array
     high: Array
     weight: Array
@@ -57,21 +59,24 @@ class Pieces(Rows):
 class Events(Rows):
     """Failures at an exact age: where, the log age over the typical life, and which row."""
 
-    stratum: Ints
-    row: Ints
+    stratum: Whole
+    row: Whole
     log_age: Array
     weight: Array
 
 
 @dataclass(frozen=True, eq=False)
 class Strata:
-    """What each stratum is: ``lot`` −1 where none is known."""
+    """What each stratum is: ``lot`` −1 where none is known.
 
-    unit: Ints
-    group: Ints
-    lot: Ints
-    segment: Ints
-    band: Ints
+    They may be millions, and are looked at a few times only: numbers no wider than need be.
+    """
+
+    unit: Whole
+    group: Whole
+    lot: Whole
+    segment: Whole
+    band: Whole
 
     def __len__(self) -> int:
         return len(self.unit)
@@ -91,7 +96,7 @@ class Runs:
     place: Ints
 
     @classmethod
-    def along(cls, strata: Strata, place: Ints) -> Runs:
+    def along(cls, strata: Strata, place: Whole) -> Runs:
         """The runs of strata of which these are the places (group and period)."""
         told = (strata.unit, strata.lot, strata.group, place)
         begins = np.ones(len(strata), dtype=bool)
@@ -99,7 +104,8 @@ class Runs:
         for column in told:
             begins[1:] |= column[1:] != column[:-1]
         first = np.flatnonzero(begins)
-        return cls(first, np.cumsum(begins) - 1, *(column[first] for column in told))
+        of_run = (column[first].astype(np.int64) for column in told)
+        return cls(first, np.cumsum(begins) - 1, *of_run)
 
     def __len__(self) -> int:
         return len(self.first)
@@ -177,7 +183,8 @@ def counted_until(age: Array, ok: Array) -> tuple[Array, Bools, Array]:
 def life_cells(history: History, seasonal: bool) -> Cells:
     """Cut every life where a quarter ends or an exposure of its unit changes."""
     lives, tracks = history.lives, Tracks.of(history, seasonal)
-    life, added, owner, chance = _rows(history)
+    seat, sizes = _seats(history)
+    life, added, owner, chance = _rows(history, seat)
     entry, age = lives.entry[life] + added, lives.age[life] + added
     ok = lives.last_ok[life] + added
     failed, group = lives.failed[life], lives.group[life]
@@ -188,7 +195,7 @@ def life_cells(history: History, seasonal: bool) -> Cells:
     first = tracks.find(own, began, "right")
     last = np.maximum(tracks.find(own, began + end - entry, "left"), first)
     count = last - first + 1
-    row = np.repeat(np.arange(len(life)), count)
+    row = np.repeat(np.arange(len(life), dtype=_narrow(len(life))), count)
     segment = np.arange(len(row)) - np.repeat(np.cumsum(count) - count - first, count)
     start = np.maximum(tracks.counted_start[segment], began[row])
     start[np.cumsum(count) - count] = began  # the first and the last stretch reach the life's ends
@@ -205,12 +212,14 @@ def life_cells(history: History, seasonal: bool) -> Cells:
     found = tracks.find(own, began + middle - entry, "left")
 
     strata, codes = _strata(
-        history,
+        seat,
+        sizes,
         life,
         tracks,
         [(row, segment)] + [(r, np.maximum(found, first)[r]) for r in (exact, long)],
     )
     first_guess = len(life) - len(owner)
+    guessed = life[first_guess:][np.diff(owner, prepend=-1) > 0]
     weight = lives.weight[life]
     cells = Cells(
         Pieces(
@@ -237,8 +246,8 @@ def life_cells(history: History, seasonal: bool) -> Cells:
         strata,
         first_guess,
         owner,
-        lives.guess[lives.guess >= 0],
-        lives.group[lives.guess >= 0],
+        lives.guess[guessed],
+        lives.group[guessed],
         added[first_guess:],
         np.log(chance),
         chance,
@@ -247,48 +256,62 @@ def life_cells(history: History, seasonal: bool) -> Cells:
     return cells.weighted(chance)
 
 
-def _strata(
-    history: History, life: Ints, tracks: Tracks, places: list[tuple[Ints, Ints]]
-) -> tuple[Strata, list[Ints]]:
-    """The strata that occur, by unit, and of each list of rows and segments the stratum."""
+def _seats(history: History) -> tuple[Ints, tuple[int, ...]]:
+    """One number for each life's group, unit, lot and band, and how many there may be of each."""
     lives = history.lives
     bands = int(lives.band.max(initial=0)) + 1
-    sizes = (history.n_units, len(history.groups), history.n_lots + 1, bands)
-    seat = np.ravel_multi_index((lives.unit, lives.group, lives.lot + 1, lives.band), sizes)
+    sizes = (len(history.groups), history.n_units, history.n_lots + 1, bands)
+    told = (lives.group, lives.unit, lives.lot + 1, lives.band)
+    return np.ravel_multi_index(told, sizes), sizes
+
+
+def _strata(
+    seat: Ints,
+    sizes: tuple[int, ...],
+    life: Ints,
+    tracks: Tracks,
+    places: list[tuple[Ints, Ints]],
+) -> tuple[Strata, list[Ints]]:
+    """The strata that occur, group by group and by unit, and of each list of rows and segments the
+    stratum.
+    """
     seats, seat_of = np.unique(seat, return_inverse=True)
-    unit, group, lot, band = np.unravel_index(seats, sizes)
+    group, unit, lot, band = (
+        column.astype(_narrow(size))
+        for column, size in zip(np.unravel_index(seats, sizes), sizes, strict=True)
+    )
     first = np.searchsorted(tracks.track, np.arange(tracks.track[-1] + 2))
     longest = int(np.diff(first).max())
     # A segment counts from the beginning of its unit's track: few numbers, none of them sorted.
     shift = np.arange(len(seats)) * longest - first[tracks.of_unit[unit]]
-    shift = shift[seat_of][life]
-    keys = [shift[rows] + segment for rows, segment in places]
+    of_life = shift[seat_of][life]
+    keys = [of_life[rows] + segment for rows, segment in places]
     there = np.zeros(len(seats) * longest, dtype=bool)
     for key in keys:
         there[key] = True
     found = np.flatnonzero(there)
-    number = np.empty(len(there), dtype=np.int32 if len(found) < 2**31 else np.int64)
+    number = np.empty(len(there), dtype=_narrow(len(found)))
     number[found] = np.arange(len(found))
     at = found // longest
-    strata = Strata(
-        unit[at],
-        group[at],
-        lot[at] - 1,
-        found - at * longest + first[tracks.of_unit[unit[at]]],
-        band[at],
-    )
-    return strata, [number[key].astype(np.int64) for key in keys]
+    segment = (found - shift[at]).astype(_narrow(len(tracks.segment)))
+    strata = Strata(unit[at], group[at], lot[at] - 1, segment, band[at])
+    return strata, [number[key] for key in keys]
 
 
-def _rows(history: History) -> tuple[Ints, Array, Ints, Array]:
+def _narrow(size: int) -> type[np.signedinteger[Any]]:
+    """The narrowest whole numbers below that size."""
+    return np.int16 if size < 2**15 else np.int32 if size < 2**31 else np.int64
+
+
+def _rows(history: History, seat: Ints) -> tuple[Ints, Array, Ints, Array]:
     """Which life each row is, the age added, and for guessed rows their guess and its chance."""
     lives, guesses = history.lives, history.guesses
-    known = np.nonzero(lives.guess < 0)[0]
-    # By unit: what is read together then lies together.
-    known = known[np.argsort(lives.unit[known], kind="stable")]
+    # Group by group and by unit: what is read together then lies together.
+    order = np.argsort(seat, kind="stable")
+    known = order[lives.guess[order] < 0]
     if guesses is None or len(known) == len(lives):
         return known, np.zeros(len(known)), np.zeros(0, np.int64), np.zeros(0)
-    unknown = np.nonzero(lives.guess >= 0)[0]
+    unknown = order[lives.guess[order] >= 0]
     points = guesses.age.shape[1]
     rows = lives.guess[unknown]
     chance = guesses.chance[rows].ravel()

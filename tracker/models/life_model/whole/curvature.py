@@ -8,15 +8,16 @@ cost one Schur complement.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
 from tracker.arrays import Array, Ints
-from tracker.models.life_model.whole.cells import Pieces
+from tracker.models.life_model.whole.cells import Cells, Pieces
 from tracker.models.life_model.whole.history import tally
 from tracker.models.life_model.whole.likelihood import Likelihood, Spreads, log_failing
 
-_AT_ONCE = 30_000  # pieces worked on together: few enough to stay in the cache
+_AT_ONCE = 30_000  # edges worked on together: few enough to stay in the cache
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,6 +61,59 @@ class _Moments:
 
 
 @dataclass(frozen=True, eq=False)
+class _Walk:
+    """All pieces of exposure end to end, the age at which one ends and the next begins told once.
+
+    Logs of ages at ``edge``; of each stretch between two of them the ``stratum`` and the
+    ``weight``, 0 of those that lie between no piece's ends. ``turns``: the edges from which on all
+    are of one ``group``.
+    """
+
+    edge: Array
+    stratum: Ints
+    weight: Array
+    group: Ints
+    turns: Ints
+
+    @classmethod
+    def of(cls, cells: Cells) -> _Walk:
+        """Through the pieces in their order."""
+        pieces = cells.exposure
+        group = cells.strata.group[pieces.stratum]
+        turns = np.diff(group, prepend=-1) != 0
+        begins = turns.copy()
+        begins[1:] |= pieces.low[1:] != pieces.high[:-1]
+        end = np.arange(len(pieces)) + np.cumsum(begins)
+        size = int(end[-1]) if len(end) else 0
+        edge, weight = np.empty(size + 1), np.zeros(size)
+        edge[end], edge[end[begins] - 1] = pieces.high, pieces.low[begins]
+        stratum = np.zeros(size, dtype=np.int64)
+        stratum[end - 1], weight[end - 1] = pieces.stratum, pieces.weight
+        return cls(edge, stratum, weight, group[turns], end[turns] - 1)
+
+    def moments(self, pace: Array, shape: Array) -> tuple[Array, Array, Array]:
+        """Of each stretch the failures expected and their first moment in the log shape, and by
+        group the sum of their second ones (see ``_Moments``); ``pace``: e^η by stratum.
+        """
+        mean, first = np.empty((2, len(self.stratum)))
+        second = np.zeros(len(shape))
+        ends = pairwise([*self.turns.tolist(), len(mean)])
+        for group, (begin, end) in zip(self.group, ends, strict=True):
+            for low in range(begin, end, _AT_ONCE):
+                cut = slice(low, min(low + _AT_ONCE, end))
+                power = shape[group] * self.edge[low : cut.stop + 1]
+                gained = np.exp(power)
+                rate = pace[self.stratum[cut]]
+                rate *= self.weight[cut]
+                np.multiply(np.diff(gained), rate, out=mean[cut])
+                gained *= power
+                np.multiply(np.diff(gained), rate, out=first[cut])
+                gained *= power
+                second[group] += mean[cut].sum() + np.diff(gained) @ rate
+        return mean, first, second
+
+
+@dataclass(frozen=True, eq=False)
 class _Look:
     """What one pass over all pieces tells at the point ``x``: the log likelihood's ``value`` but
     for the exact failures; by stratum the failures ``expected`` (but in long intervals) and their
@@ -77,20 +131,12 @@ class _Look:
     extra: Array
 
     @classmethod
-    def of(cls, model: Likelihood, x: Array) -> _Look:
+    def of(cls, model: Likelihood, walk: _Walk, x: Array) -> _Look:
         cells, strata = model.cells, model.cells.strata
         level, shape = model.design.level(x, slice(None)), model.shape(x)
-        pieces, size, groups = cells.exposure, len(strata), len(shape)
-        mean, first = np.empty((2, len(pieces)))
-        second = np.zeros(groups)
-        for low in range(0, len(pieces), _AT_ONCE):
-            cut = slice(low, low + _AT_ONCE)
-            few = pieces.take(cut)
-            group = strata.group[few.stratum]
-            moments = _Moments.of(few, level[few.stratum], shape[group])
-            mean[cut], first[cut] = moments.mean, moments.first
-            second += tally(group, moments.second, groups)
-        means, firsts = (tally(pieces.stratum, values, size) for values in (mean, first))
+        size, groups = len(strata), len(shape)
+        mean, first, second = walk.moments(np.exp(level), shape)
+        means, firsts = (tally(walk.stratum, values, size) for values in (mean, first))
         if not len(cells.intervals):
             told = -float(means.sum()), (-means, -firsts), (means, firsts)
             return cls(x, (means, firsts), *told, second, np.zeros(groups))
@@ -116,7 +162,7 @@ class Bender:
     """Value, slope and curvature of one likelihood; one pass over its pieces serves all three."""
 
     def __init__(self, likelihood: Likelihood) -> None:
-        self.model = likelihood
+        self.model, self._walk = likelihood, _Walk.of(likelihood.cells)
         self._last: _Look | None = None
         self._bent: tuple[_Look, Curvature] | None = None
         layout = likelihood.layout
@@ -126,12 +172,13 @@ class Bender:
 
     def with_likelihood(self, likelihood: Likelihood) -> None:
         """The same places for other weights of the same cells."""
-        self.model, self._last, self._bent = likelihood, None, None
+        self.model, self._walk = likelihood, _Walk.of(likelihood.cells)
+        self._last = self._bent = None
 
     def _look(self, x: Array) -> _Look:
         if self._last is None or self._last.x is not x:
             with np.errstate(over="ignore", invalid="ignore"):
-                self._last = _Look.of(self.model, x)
+                self._last = _Look.of(self.model, self._walk, x)
         return self._last
 
     def value(self, x: Array, spreads: Spreads) -> float:

@@ -13,22 +13,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from tracker.arrays import Array, Ints
 from tracker.models.life_model.whole.calendar_time import QUARTER, WAVES
-from tracker.models.life_model.whole.cells import Cells, Runs, Strata
+from tracker.models.life_model.whole.cells import Cells, Runs
+from tracker.models.life_model.whole.exposed import Acting, Exposed
 from tracker.models.life_model.whole.history import History, tally
 from tracker.models.life_model.whole.summed import LifeSums
 
-if TYPE_CHECKING:
-    from scipy.sparse import csc_array, csr_array
-
 _PERIODS = 2  # to a quarter
-_AT_ONCE = 20_000  # strata summed together: few enough to stay in the cache
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,37 +77,18 @@ class Layout:
 
 
 @dataclass(frozen=True, eq=False)
-class Exposed:
-    """Sums of the strata's exposures times their weights: ``placed (groups, periods, effects)``;
-    ``by`` unit, and lot with those of no lot in front, (levels, effects); ``both (effects,
-    effects)``: exposures twice. Of the weights of η and shape: ``by_group (groups, effects)``.
-    """
-
-    placed: Array
-    by: Mapping[str, Array]
-    both: Array
-    by_group: Array
-
-
-@dataclass(frozen=True, eq=False)
 class Design:
     """``group (groups, standing)`` and ``period (periods, standing)``: what each adds to η per
-    parameter; ``exposure (strata, effects)``, less its mean, 0 where it cannot act; ``shape
-    (groups, shapes)``; ``place``: group · periods + period of each stratum.
+    parameter; ``acting``: the exposures, group by group; ``shape (groups, shapes)``; ``runs`` of
+    the strata, the place of each group · periods + period.
     """
 
     layout: Layout
-    strata: Strata
     group: Array
     period: Array
-    exposure: Array
+    acting: tuple[Acting, ...]
     shape: Array
-    place: Ints
-
-    @cached_property
-    def runs(self) -> Runs:
-        """The strata's runs."""
-        return Runs.along(self.strata, self.place)
+    runs: Runs
 
     def level(self, x: Array, at: Ints | slice, number: type[np.floating] = np.float64) -> Array:
         """η of these strata, in numbers of that sort: (strata,) of x (all,), or (strata, draws) of
@@ -136,14 +112,10 @@ class Design:
             level = level + np.take(table.astype(number, copy=False), row[each], axis=0)
         if len(of) > len(runs):
             level = np.take(level, of, axis=0)
-        if self.layout.effects:
-            exposure = self.exposure if number is np.float64 else self._coarse_exposure
-            level += exposure[at] @ turned[part["effect"]].astype(number, copy=False)
+        effect = turned[part["effect"]].astype(number, copy=False)
+        for own in self.acting:
+            own.add(level, at, effect)
         return level
-
-    @cached_property
-    def _coarse_exposure(self) -> Array:
-        return self.exposure.astype(np.float32)
 
     def of_runs(self, values: Array) -> Array:
         """Values of the strata summed by run: (runs,)."""
@@ -156,7 +128,9 @@ class Design:
         by_run = self.of_runs(values)
         placed = self._placed(by_run)
         total[self.layout.standing] = placed.sum(1) @ self.group + placed.sum(0) @ self.period
-        total[part["effect"]] = values @ self.exposure
+        effect = total[part["effect"]]
+        for own in self.acting:
+            effect[own.columns] += own.value @ values[own.rows]
         total[part["unit"]] = tally(runs.unit, by_run, self.layout.units)
         total[part["lot"]] = tally(runs.lot + 1, by_run, self.layout.lots + 1)[1:]
         return total
@@ -169,38 +143,10 @@ class Design:
         """Sums over strata of these weights times their exposures, for ``products`` and
         ``products_by``: one pass for all exposures and all levels.
         """
-        groups, periods, effects = self.group.shape[0], self.period.shape[0], self.layout.effects
-        places, units = groups * periods, self.layout.units
-        levels = np.zeros((places + units + self.layout.lots + 1, effects))
-        both, by_group = np.zeros((effects, effects)), np.zeros((groups, effects))
-        for cut, run_of, level_of, group_of in self._one_hot if effects else ():
-            own = self.exposure[cut]
-            weighted = own * mean[cut, None]
-            levels += level_of @ (run_of @ weighted)
-            both += own.T @ weighted
-            by_group += group_of @ (own * first[cut, None])
-        placed = levels[:places].reshape(groups, periods, effects)
-        by = {"unit": levels[places : places + units], "lot": levels[places + units :]}
-        return Exposed(placed, by, both, by_group)
-
-    @cached_property
-    def _one_hot(self) -> list[tuple[slice, csr_array, csc_array, csc_array]]:
-        """Some strata at a time: their run; of each run the place, unit and lot; and the group of
-        each stratum, as sparse matrices of ones."""
-        runs, places = self.runs, self.group.shape[0] * self.period.shape[0]
-        lot = places + self.layout.units + 1 + runs.lot
-        level = np.stack((runs.place, places + runs.unit, lot), axis=1)
-        height = places + self.layout.units + self.layout.lots + 1
-        ends = np.append(runs.first, len(self.strata))
-        # Whole runs, so that none is summed in two.
-        cut_at = np.unique(np.searchsorted(ends, np.arange(0, ends[-1] + _AT_ONCE, _AT_ONCE)))
-        cuts = pairwise(np.minimum(cut_at, len(runs)))
-        found = []
-        for low, high in cuts:
-            own, strata = slice(low, high), slice(int(ends[low]), int(ends[high]))
-            run_of = _sums_along(ends[low : high + 1] - ends[low])
-            group_of = _ones(self.strata.group[strata, None], self.group.shape[0])
-            found.append((strata, run_of, _ones(level[own], height), group_of))
+        layout, shape = self.layout, (self.group.shape[0], self.period.shape[0])
+        found = Exposed.none(*shape, layout.units, layout.lots, layout.effects)
+        for own in self.acting:
+            own.sum_into(found, self.runs, mean[own.rows], first[own.rows])
         return found
 
     def products(self, mean: Array, first: Array, exposed: Exposed) -> tuple[Array, Array]:
@@ -272,23 +218,6 @@ class Design:
         return tally(self.runs.place, by_run, groups * periods).reshape(groups, periods)
 
 
-def _sums_along(ends: Ints) -> csr_array:
-    """What sums the rows from each of these ends to the next: (ends − 1, rows)."""
-    from scipy.sparse import csr_array
-
-    rows = int(ends[-1])
-    return csr_array((np.ones(rows), np.arange(rows), ends), shape=(len(ends) - 1, rows))
-
-
-def _ones(rows: Ints, height: int) -> csc_array:
-    """(height, columns): ones in these rows of each column, ``rows (columns, ones)``."""
-    from scipy.sparse import csc_array
-
-    columns, ones = rows.shape
-    ends = np.arange(columns + 1) * ones
-    return csc_array((np.ones(columns * ones), rows.ravel(), ends), shape=(height, columns))
-
-
 def design_of(
     history: History | LifeSums, cells: Cells, season: bool
 ) -> tuple[Design, Array, Array]:
@@ -327,12 +256,11 @@ def design_of(
     watched = _watched(cells, len(segment.start))
     mean, raised = _exposure_mean(watched, segment.exposure)
     share = tally(segment.quarter, watched, layout.quarters)[1:] / max(watched.sum(), 1e-300)
-    exposure = raised[strata.segment]
-    exposure *= steps.acts.T[strata.group]
-    if steps.by_band is not None:
-        exposure *= steps.by_band.T[strata.band]
-    place = strata.group * len(by_period) + period[strata.segment]
-    return Design(layout, strata, by_group, by_period, exposure, shape, place), mean, share
+    acting = Acting.of(strata, raised, steps)
+    place = period[strata.segment]
+    place += np.int64(len(by_period)) * strata.group
+    runs = Runs.along(strata, place)
+    return Design(layout, by_group, by_period, acting, shape, runs), mean, share
 
 
 def _watched(cells: Cells, segments: int) -> Array:

@@ -21,7 +21,8 @@ from tracker.models.life_model.whole.history import History, tally
 from tracker.models.life_model.whole.summed import LifeSums
 
 _AT_ONCE = 300_000  # numbers worked on together: few enough to stay in the cache
-_LARGEST = 80.0  # log of a hazard beyond which single precision would overflow
+# Logs beyond which single precision would overflow: of what is gathered, and of that at level 0.
+_LARGEST, _OLDEST = 80.0, 60.0
 _PIECES = 5_000  # of a kind; so many tell how its exposure goes with the levels
 
 GROUP_SPREAD = 0.5  # of a group's log rate about its kind
@@ -172,21 +173,29 @@ class Likelihood:
         """Hazard gathered in each piece: (pieces, draws) of x (draws, all).
 
         ``coarse``: in single precision, in which powers cost a seventh; sums are right to 1e-6.
+        Levels and ages so high that e^80 would be gathered are cut off, so that none is without
+        end.
         """
         number = np.float32 if coarse else np.float64
         if len(at) < len(self.cells.strata):
             level = self.design.level(x, at.stratum, number)
         else:
             level = np.take(self.design.level(x, slice(None), number), at.stratum, axis=0)
-        shape = np.ascontiguousarray(self.shape(x).T, dtype=number)
+        shape: Array = np.ascontiguousarray(self.shape(x).T, dtype=number)
         shape = shape[self.cells.strata.group[at.stratum]]
-        low, high = (
-            np.minimum(edge, _LARGEST / shape.max(initial=1.0)).astype(number)[:, None]
-            for edge in (at.low, at.high)
-        )
-        gained: Array = np.exp(shape * high)
+        low: Array = at.low[:, None].astype(number)
+        high: Array = at.high[:, None].astype(number)
+        steepest = shape.max(axis=0, initial=0.0) * max(high.max(initial=0.0), 0.0)
+        beyond = level.max(initial=0.0) + steepest.max(initial=0.0) > _LARGEST
+        if beyond:
+            np.minimum(level, _LARGEST - np.minimum(steepest, _OLDEST), out=level)
+        gained: Array = shape * high
         np.multiply(shape, low, out=shape)
-        gained -= np.exp(shape, out=shape)
+        for power in (gained, shape):
+            if beyond:
+                np.minimum(power, _OLDEST, out=power)
+            np.exp(power, out=power)
+        gained -= shape
         gained *= np.exp(level, out=level)
         return gained
 

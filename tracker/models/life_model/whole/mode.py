@@ -13,7 +13,9 @@ from tracker.models.life_model.whole.history import tally
 from tracker.models.life_model.whole.likelihood import Spreads
 
 _STEPS = 60
-_SETTLED = 1e-4  # what a further step would still gain in the log posterior
+# What the step from the last point looked at, which is still taken, may gain in the log posterior.
+# It alters the information by the root of what it gains over the failures: many allow for more.
+_SETTLED, _PER_FAILURE, _SETTLED_AT_MOST = 1e-4, 1e-6, 1e-2
 _QUICK = 0.1  # of the last step's gain: while no more is left, the same information serves
 _LONGEST = 2.0  # no parameter, all on log scales, moves further in one step
 _ROUNDS = 20  # of rates and units in turn
@@ -22,12 +24,17 @@ _DIFFER, _LEAST = 0.25, 0.03  # the units' spread at first and at least
 
 @dataclass(frozen=True, eq=False)
 class Peak:
-    """The mode ``at``, the information there factored, and the Laplace ``log_evidence``."""
+    """The mode ``at``, the information there factored, and the Laplace ``log_evidence``.
+
+    ``joint``: the core with the diagonal levels integrated out (its Schur complement), ``factor``
+    its lower Cholesky factor.
+    """
 
     spreads: Spreads
     at: Array
     curvature: Curvature
-    factor: Array  # lower Cholesky factor of the core's Schur complement
+    joint: Array
+    factor: Array
     log_evidence: float
     log_determinant: float
 
@@ -47,12 +54,10 @@ class Peak:
         return _solve(self.curvature, self.factor, slope)
 
 
-def find_peak(
-    bender: Bender, spreads: Spreads, start: Array, known: Curvature | None = None
-) -> Peak:
+def find_peak(bender: Bender, spreads: Spreads, start: Array, known: Peak | None = None) -> Peak:
     """Newton's steps from ``start`` to the mode, and the normal curve there.
 
-    ``known``: the information near ``start``, where another peak told it already.
+    ``known``: the peak foreseen for these spreads, with the information near ``start``.
     """
     x, step, gain = _climb(bender, spreads, start, _STEPS, known)
     # What is left is so little that the curve it is left on serves.
@@ -60,13 +65,15 @@ def find_peak(
     for observed in (True, False):
         bent = bender.curvature(x, spreads, observed=observed)
         try:
-            lower = _core_factor(bent)
+            joint = _joint(bent)
+            lower = _factor(joint)
             break
         except LinAlgError:
             if not observed:
                 raise
     log_determinant = _log_determinant(lower, bent)
-    return Peak(spreads, x + step, bent, lower, value - log_determinant / 2, log_determinant)
+    evidence = value - log_determinant / 2
+    return Peak(spreads, x + step, bent, joint, lower, evidence, log_determinant)
 
 
 def begun(bender: Bender) -> tuple[Array, float]:
@@ -105,7 +112,7 @@ def climbed(bender: Bender, spreads: Spreads, start: Array, steps: int) -> Array
 
 
 def _climb(
-    bender: Bender, spreads: Spreads, start: Array, steps: int, bent: Curvature | None
+    bender: Bender, spreads: Spreads, start: Array, steps: int, known: Peak | None
 ) -> tuple[Array, Array, float]:
     """The last point looked at, the step left from there and what that would gain; none left where
     the steps ran out.
@@ -115,16 +122,18 @@ def _climb(
     Iterative Solution of Nonlinear Equations, 7.1).
     """
     x, value, before = start, bender.value(start, spreads), np.inf
-    lower = None if bent is None else _core_factor(bent)
+    failures = float(bender.model.event_sums[0].sum())
+    settled = min(max(_SETTLED, _PER_FAILURE * failures), _SETTLED_AT_MOST)
+    bent, lower = (None, None) if known is None else (known.curvature, known.factor)
     for _ in range(steps):
         slope = bender.slope(x, spreads)
         step = None if bent is None or lower is None else _solve(bent, lower, slope)
         if step is None or float(slope @ step) > _QUICK * before:
             bent = bender.curvature(x, spreads)
-            lower = _core_factor(bent)
+            lower = _factor(_joint(bent))
             step = _solve(bent, lower, slope)
         before = gain = float(slope @ step)
-        if gain < _SETTLED:
+        if gain < settled:
             return x, step, gain
         step *= min(1.0, _LONGEST / np.abs(step).max())
         for _ in range(30):
@@ -157,8 +166,10 @@ def foreseen(bender: Bender, peak: Peak, spreads: Spreads) -> Peak | None:
     slope = -change * x
     slope[walk[:-1]] -= band_change * x[walk[1:]]
     slope[walk[1:]] -= band_change * x[walk[:-1]]
+    stays = not change[old.diagonal_at].any()  # then all that is integrated out does
+    joint = peak.joint + (core - old.core) if stays else _joint(bent)
     try:
-        lower = _core_factor(bent)
+        lower = _factor(joint)
     except LinAlgError:
         return None
     step = _solve(bent, lower, slope)
@@ -166,20 +177,24 @@ def foreseen(bender: Bender, peak: Peak, spreads: Spreads) -> Peak | None:
     value = peak.log_evidence + peak.log_determinant / 2 + float(prior) + float(slope @ step) / 2
     log_determinant = _log_determinant(lower, bent)
     evidence = value - log_determinant / 2
-    return Peak(spreads, x + step, bent, lower, evidence, log_determinant)
+    return Peak(spreads, x + step, bent, joint, lower, evidence, log_determinant)
 
 
 def _log_determinant(lower: Array, bent: Curvature) -> float:
     return float(2 * np.log(np.diag(lower)).sum() + np.log(bent.diagonal).sum())
 
 
-def _core_factor(bent: Curvature) -> Array:
-    """Cholesky factor of the core with the diagonal levels integrated out."""
+def _joint(bent: Curvature) -> Array:
+    """The core with the diagonal levels integrated out."""
     scaled = bent.cross / np.sqrt(bent.diagonal)[:, None]
-    core = bent.core - scaled.T @ scaled
-    core[np.diag_indices(len(core))] *= 1 + 1e-12
-    factor: Array = np.asarray(np.linalg.cholesky(core))
-    return factor
+    return bent.core - scaled.T @ scaled
+
+
+def _factor(joint: Array) -> Array:
+    """Lower Cholesky factor, a trifle added to the diagonal against rounding."""
+    sure = joint.copy()
+    sure[np.diag_indices(len(sure))] *= 1 + 1e-12
+    return np.asarray(np.linalg.cholesky(sure))
 
 
 def _solve(bent: Curvature, factor: Array, slope: Array) -> Array:

@@ -152,10 +152,10 @@ class LifeSums:
         key = {name: np.concatenate([getattr(part, name) for part in parts]) for name in _KEYS}
         segment = key["period"] * (len(self.care) + 1) + key["care"] + 1
         segments = self.periods * (len(self.care) + 1)
-        sizes = (self.n_units, len(self.groups), self.n_lots + 1, segments)
-        codes = np.ravel_multi_index((key["unit"], key["group"], key["lot"] + 1, segment), sizes)
+        sizes = (len(self.groups), self.n_units, self.n_lots + 1, segments)
+        codes = np.ravel_multi_index((key["group"], key["unit"], key["lot"] + 1, segment), sizes)
         found, place = np.unique(codes, return_inverse=True)
-        unit, group, lot, segment = np.unravel_index(found, sizes)
+        group, unit, lot, segment = np.unravel_index(found, sizes)
         strata = Strata(unit, group, lot - 1, segment, np.zeros(len(found), np.int64))
         return strata, np.split(place, [len(self.ages)])
 
