@@ -18,7 +18,8 @@ from sqlalchemy import Connection
 from tracker.errors import LoadRefused, RecordError
 from tracker.language import _
 from tracker.store import packing
-from tracker.store.columns.table_columns import unpack_columns, with_changed
+from tracker.store.columns.changed_table import with_changed
+from tracker.store.columns.table_columns import unpack_columns
 from tracker.store.meanwhile import authors
 from tracker.store.meanwhile.as_read import Disagreement, merged, packed
 from tracker.store.packing import Row
@@ -170,7 +171,7 @@ class Batch:
 
     def add_rows(self, table: str, rows: CodedTable) -> None:
         """Adds many records (as ``packing.normalised`` gives them); a refusal names their index."""
-        labels = rows.frame.index
+        labels = rows.index
         first = self.take_ids(len(labels))
         numbered = rows.labelled(pd.RangeIndex(first, first + len(labels)))
         self.blocks.append(Block(table, numbered, True, labels))
@@ -178,7 +179,7 @@ class Batch:
     def remove_all(self, table: str) -> None:
         """Takes every record of a table out."""
         rows = self.records.coded_table(table)
-        if len(rows.frame):
+        if len(rows):
             self.blocks.append(Block(table, rows, added=False))
 
     # -- what it sees
@@ -279,9 +280,9 @@ class Batch:
         gone_blocks = [b.frame.index for b in self.blocks if b.table == name and not b.added]
         for labels in (gone, *gone_blocks):
             if len(labels):
-                stays = ~there.frame.index.isin(labels)
-                there = there.cut(there.frame[stays], stays)
-        pieces = [there] if len(there.frame) else []
+                stays = ~there.index.isin(labels)
+                there = there.cut(stays)
+        pieces = [there] if len(there) else []
         rows = {at: edit.after for at, edit in edits.items() if edit.after is not None}
         if rows:
             columns = {name: [row[name] for row in rows.values()] for name in table.names}
@@ -295,7 +296,7 @@ class Batch:
         if after.frame.index.is_monotonic_increasing:
             return after
         order = after.frame.index.argsort()
-        return after.cut(after.frame.iloc[order], order)
+        return after.cut(order)
 
     def refusals(self, candidate: Records, today: date | None = None) -> list[Refusal]:
         """What would be impossible after this batch, told by the rows of the file if there is one.
