@@ -25,7 +25,6 @@ from tracker.workshop import vocabulary as words
 from tracker.workshop.columns.coded import (
     Coded,
     CodedTable,
-    Rows,
     Sum,
     Summed,
     days_of,

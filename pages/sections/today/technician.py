@@ -46,13 +46,14 @@ def show(place: session.Workshop, due: pd.DataFrame) -> None:
 def _tiles(place: session.Workshop, due: pd.DataFrame) -> list[str]:
     """A tile per printer, the most urgent first; many have a field beside the first tiles."""
     states = session.ask(printer_states)
-    counts, late = due.groupby("printer").size(), due.groupby("printer")["days_late"].max()
+    days_late = due.groupby("printer")["days_late"]
+    counts, late = days_late.size().to_dict(), days_late.max().to_dict()
     site = sites.chosen(place)
-    at_work = [
-        name
+    at_work = {
+        name: None  # in order
         for name in printers_at_work(place)
         if name in states and site in (None, states[name].site)
-    ]
+    }
 
     def urgency(name: str) -> tuple[bool, float, str]:
         return states[name].state != STANDS, -float(late.get(name, -1)), name
