@@ -188,10 +188,8 @@ class Batch:
         """The packed row as this batch leaves it; None when there is none."""
         if row_id in self.edits:
             return self.edits[row_id].after
-        frame = self.records.table(table)
-        if row_id not in frame.index:
-            return None
-        return packing.row_of(TABLE_BY_NAME[table], frame, row_id)
+        rows = self.records.coded_table(table).rows_named(pd.Index([row_id]))
+        return packing.row_of(TABLE_BY_NAME[table], rows.frame, row_id) if len(rows) else None
 
     def row(self, table: str, row_id: int) -> Row:
         """The packed row; RecordError when there is none with that id."""
@@ -245,7 +243,7 @@ class Batch:
         return first
 
     def _known(self, table: str) -> str:
-        self.records.table(table)  # UsageError for a name the contract does not have
+        self.records.coded_table(table)  # UsageError for a name the contract does not have
         return table
 
     @property

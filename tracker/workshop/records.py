@@ -162,13 +162,7 @@ class Records:
     def table(self, name: str) -> pd.DataFrame:
         """The frame of that table; UsageError for a name the contract does not have."""
         if name not in TABLE_BY_NAME:
-            raise UsageError(
-                _(
-                    "No table is called {name}; there are {table_by_name}.",
-                    name=repr(name),
-                    table_by_name=", ".join(TABLE_BY_NAME),
-                )
-            )
+            raise _no_such_table(name)
         frame: pd.DataFrame = getattr(self, name)
         return frame
 
@@ -184,6 +178,10 @@ class Records:
         )
         other._take_over(self)
         return other
+
+    def with_rows(self, tables: Mapping[str, CodedTable]) -> Records:
+        """The same records with these rows as the whole of their tables."""
+        return self._with(tables)
 
     def after(self, **frames: pd.DataFrame) -> Records:
         """The records once these tables were changed: what a store hands out next."""
@@ -239,8 +237,9 @@ class Records:
         """
         known = self._looked_back.get(as_of)
         if known is None:
+            if self._cut_at == as_of:
+                return self
             known = self._known_at(as_of)
-            known._looked_back[as_of] = known
             for day in list(self._looked_back)[: 1 - _DAYS_KEPT]:
                 self._looked_back.pop(day, None)
             self._looked_back[as_of] = known
@@ -264,7 +263,7 @@ class Records:
             tables[table.name] = kept if kept is not None and is_same else cut
         known = self._with(tables)
         vars(known).update(written=self.written, path_looked_back=(*self.path_looked_back, as_of))
-        vars(known)["_is_as_written"] = self._is_as_written
+        vars(known).update(_is_as_written=self._is_as_written, _cut_at=as_of)
         known._take_over(self if before is None else before)
         return known
 
@@ -341,7 +340,10 @@ class Records:
         return None if pd.isna(earliest) else earliest
 
     def coded_table(self, name: str) -> CodedTable:
-        """A table with its columns as whole numbers, looked at by nobody."""
+        """A table with its columns as whole numbers, looked at by nobody; UsageError for a name
+        the contract does not have."""
+        if name not in TABLE_BY_NAME:
+            raise _no_such_table(name)
         table: CodedTable = vars(self)[name]
         return table
 
@@ -363,6 +365,7 @@ class Records:
         return object()
 
     path_looked_back: ClassVar[reads.Path] = ()  # the days, one looked back to from the other
+    _cut_at: ClassVar[date | None] = None  # they hold nothing later; kept in no ring, see known_at
     _is_as_written: ClassVar[bool] = True  # these rows and no others, on the days looked back to
 
     def once(self, work_out: Callable[..., Worked], *asked: Hashable) -> Worked:
@@ -557,6 +560,16 @@ class Records:
     def is_demo(self) -> bool:
         """True for the invented demonstration workshop."""
         return self.setting("demo").strip().lower() in ("yes", "true", "1")
+
+
+def _no_such_table(name: str) -> UsageError:
+    return UsageError(
+        _(
+            "No table is called {name}; there are {table_by_name}.",
+            name=repr(name),
+            table_by_name=", ".join(TABLE_BY_NAME),
+        )
+    )
 
 
 def _last_day(records: Records) -> date | None:

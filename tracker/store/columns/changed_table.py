@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
+import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.store import packing
@@ -55,13 +56,27 @@ class ChangedTable(HeldTable):
         # Where the new ones go once others have gone.
         between = places[~there & stays]
         self._between = between - np.searchsorted(self._gone, between)
-        self._filled = {at: row for at in (*written, *new) if (row := rows[int(at)]) is not None}
+        filled = np.concatenate((written, new)).tolist()
+        self._filled = {at: row for at in filled if (row := rows[at]) is not None}
         self._numbers = before.changed(self._gone, new)
         super().__init__(table, len(self._numbers))
 
     @property
     def numbers(self) -> RowNumbers:
         return self._numbers
+
+    def rows_named(self, labels: pd.Index) -> CodedTable:
+        asked = sorted(map(int, labels))
+        if not all(at in self._filled for at in asked):
+            return super().rows_named(labels)
+        return CodedTable(self._unpacked({at: self._filled[at] for at in asked}))  # no column read
+
+    def of_day(self, column: str, day: int) -> list[CodedTable]:
+        found = CodedTable(self._unpacked(self._filled)).of_day(column, day)
+        for part in self.base.of_day(column, day):  # which needs no column put together
+            stays = [at not in self.rows for at in part.index.tolist()]
+            found.append(part.cut(np.flatnonzero(stays)))
+        return found
 
     def fetch(self, column: str) -> Held | None:
         of = self.table.column(column)
@@ -101,12 +116,14 @@ class ChangedTable(HeldTable):
         return TableAtHand(self.table, self.numbers, columns, sums)
 
     def _sum(self, asked: Sum[Any]) -> Any:
-        filled = self._filled
-        columns = {name: [row[name] for row in filled.values()] for name in self.table.names}
-        come = CodedTable(unpack_columns(self.table, list(filled), columns))
+        come = CodedTable(self._unpacked(self._filled))
         # An empty cut would have the columns of the base read.
         gone = self.base.cut(self._touched) if len(self._touched) else come.cut(slice(0))
         return asked.moved(self.base.sum_of(asked), gone, come, self)
+
+    def _unpacked(self, rows: Mapping[int, Row]) -> pd.DataFrame:
+        columns = {name: [row[name] for row in rows.values()] for name in self.table.names}
+        return unpack_columns(self.table, list(rows), columns)
 
 
 def _nothing(column: Column, count: int) -> Held:

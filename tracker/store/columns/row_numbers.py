@@ -50,6 +50,12 @@ class RowNumbers:
             return pd.RangeIndex(int(self.firsts[0]), int(self.firsts[0] + self.counts[0]))
         return pd.Index(self.ids())
 
+    def at(self, places: Ints) -> Ints:
+        """The ids of the rows at these places."""
+        begins = np.cumsum(self.counts) - self.counts
+        run = np.searchsorted(begins, places, side="right") - 1
+        return self.firsts[run] + places - begins[run] if len(places) else places
+
     def places(self, ids: Ints) -> tuple[Ints, Bools]:
         """The row of each of these ids, or before which row it would stand; is it there?"""
         if not len(self.firsts):

@@ -19,6 +19,7 @@ from tracker.workshop.columns.coded import (
     Coded,
     CodedTable,
     Held,
+    Rows,
     Sum,
     day_numbers,
     days_of,
@@ -74,6 +75,15 @@ class HeldTable(CodedTable):
                 known[column] = found  # type: ignore[assignment, index]
             return found
 
+    def cut(self, rows: Rows) -> CodedTable:
+        if isinstance(rows, slice) or rows.dtype == bool or self._frame is not None:
+            return super().cut(rows)
+        return _FewRows(self, rows)
+
+    def rows_named(self, labels: pd.Index) -> CodedTable:
+        places, there = self.numbers.places(np.sort(labels.to_numpy().astype(np.int64)))
+        return self.cut(places[there])
+
     def is_coded(self, column: str) -> bool:
         return is_words(self.table.column(column).kind)
 
@@ -110,6 +120,24 @@ class HeldTable(CodedTable):
         data = {name: self.cells(name) for name in self.table.names}
         self._cells.clear()  # the frame has them
         return pd.DataFrame(data, index=self.numbers.index(), copy=False)
+
+
+class _FewRows(HeldTable):
+    """Some rows of a long table, whose frame is not made for them."""
+
+    def __init__(self, whole: HeldTable, rows: NDArray[Any]) -> None:
+        super().__init__(whole.table, len(rows))
+        self._whole, self._rows = whole, rows
+
+    @property
+    def numbers(self) -> RowNumbers:
+        return RowNumbers.of(self._whole.numbers.at(self._rows))
+
+    def fetch(self, column: str) -> Held | None:
+        held = self._whole.held(column, keep=True)
+        if held is None:
+            return None
+        return held.take(self._rows) if isinstance(held, Coded) else held[self._rows]
 
 
 class TableAtHand(HeldTable):

@@ -144,6 +144,14 @@ class CodedTable:
         """Some of the rows."""
         return _Part(self, rows)
 
+    def rows_named(self, labels: pd.Index) -> CodedTable:
+        """The rows with these numbers, as far as they are there, in their order."""
+        return self.cut(np.flatnonzero(self.index.isin(labels)))
+
+    def of_day(self, column: str, day: int) -> list[CodedTable]:
+        """The rows of that day number by a column of days or moments, in one table or several."""
+        return [self.cut(np.flatnonzero(self.day_numbers(column) == day))]
+
     def labelled(self, index: pd.Index) -> CodedTable:
         """The same rows under other labels."""
         return _Part(self, slice(None), index)

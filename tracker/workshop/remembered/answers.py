@@ -48,7 +48,8 @@ class _Kept:
             now = records.table_of(read)
             if table() is now:
                 continue
-            if self.prints.get(read) != records.print_of(read):
+            # Where no print was taken, none is made: that may be one of a whole log.
+            if read not in self.prints or self.prints[read] != records.print_of(read):
                 return False
             self.tables[read] = weakref.ref(now)
         return all(
