@@ -165,7 +165,7 @@ def _printer_card(place: session.Workshop, printer: str, rows: pd.DataFrame) -> 
     """One printer's tasks; what was done stays in its line, so that nothing moves under a tap."""
     tasks = frame.steady(f"today-{printer}", rows["task"])
     late = rows["days_late"].max() if len(rows) else 0
-    st.markdown(f"**{plain(printer)}** – {_due(len(rows), late)}")
+    st.markdown(f"**{plain(printer)}**{sites.beside(place, printer)} – {_due(len(rows), late)}")
     by_task = {row.task: row for row in rows.itertuples()}
     for task in tasks:
         row = by_task.get(task)
