@@ -362,3 +362,23 @@ def test_columns_know_the_words_of_every_kind_of_cell(tmp_path: Path) -> None:
     with open_store(file_url(path)) as store:
         store.load(workshop.with_table("maintenance", both), "folder")
     assert_true(believed(path), path)
+
+
+def test_a_file_overwritten_while_it_is_in_use_shows_each_state_as_it_was(
+    file: Path, opened: Store
+) -> None:
+    """Not a column was read when the file is garbled, a row taken out, one added, one corrected."""
+    before, expected = opened.records(), row_by_row(file)
+    columns_file(file).write_bytes(b"\0" * columns_file(file).stat().st_size)
+    with open_store(file_url(file)) as other:
+        rows = other.records().maintenance.index
+        other.remove("maintenance", int(rows[3]))
+        other.correct("maintenance", int(rows[7]), {"minutes": 11})
+        other.add("maintenance", {"printer": "P1", "task": "head_clean", "done_on": "2025-12-01",
+                                  "why": "planned"})  # fmt: skip
+    now = opened.records()
+    for table in TABLES:
+        found, was = before.table(table.name), expected.table(table.name)
+        assert_frame_equal(found, was, check_index_type=False)
+    assert len(now.maintenance) == len(before.maintenance)
+    assert_true(now, file)
