@@ -110,7 +110,8 @@ def steady(name: str, things: Iterable[str]) -> list[str]:
     place = session.workshop()
     seen: dict[tuple[object, ...], list[str]] = st.session_state.setdefault("steady", {})
     kept = seen.setdefault((name, *place.shown, place.as_of), [])
-    kept += [thing for thing in dict.fromkeys(things) if thing not in kept]
+    there = set(kept)
+    kept += [thing for thing in dict.fromkeys(things) if thing not in there]
     return kept
 
 

@@ -6,6 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from pages.shell import device, session
+from pages.shell.words import plain
 from tracker.language import _
 
 _KEY = "site"
@@ -54,6 +55,15 @@ def of_site(place: session.Workshop, rows: pd.DataFrame) -> pd.DataFrame:
         return rows
     printers = place.records.printers
     return rows[rows["printer"].isin(printers.loc[printers["site"] == site, "printer"])]
+
+
+def beside(place: session.Workshop, printer: str) -> str:
+    """Where the printer stands, in Markdown behind its name; "" where that is known without."""
+    if chosen(place) is not None or len(names(place)) < 2:
+        return ""
+    printers = place.records.printers
+    site = printers.loc[printers["printer"] == printer, "site"].iloc[-1]
+    return f" · {plain(site)}" if site else ""
 
 
 def _keep() -> None:

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, timedelta
+from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.arrays import Array
+from tracker.arrays import Array, Ints
 from tracker.decisions.due_days.pairs import Pairs, active_printers, due_days, pairs_asked
 from tracker.decisions.due_days.shutdown_tasks import Shutdown, shutdown_near
 from tracker.decisions.due_days.task_clock import TaskClock
@@ -23,6 +24,7 @@ from tracker.language import _
 from tracker.lives.open_days import Closures, day_number
 from tracker.workshop import vocabulary
 from tracker.workshop.columns.coded import days_of
+from tracker.workshop.columns.sums import MINUTES
 from tracker.workshop.experiments import phases_on
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import WorkingDays
@@ -58,7 +60,7 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
     later, the latest first: ``task``, ``label``, ``printer``; ``last_done`` (NaT when never),
     ``due_on`` (NaT when due by area and the area is not known),
     ``days_late`` (0 due today, below 0 still ahead; NaN without a due day); ``every_days``,
-    ``every_m2`` of the routine and ``area_since_m2`` printed since;
+    ``every_m2`` of the routine and, where it has that, ``area_since_m2`` printed since (else NaN);
     ``minutes`` it usually takes; ``cautions``, keys of ``vocabulary.CAUTIONS``; ``shutdown``, the
     ``Shutdown`` it is due for (else None): these come first, and are due whatever the routine says;
     ``phase``, the ``Phase`` of the experiment that the printer's interval is part of (else None).
@@ -83,7 +85,7 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
             "days_late": days_late,
             "every_days": every[pairs.rule, 0],
             "every_m2": every[pairs.rule, 1],
-            "area_since_m2": clock.areas_since(printers, np.minimum(anchors, day_number(as_of))),
+            "area_since_m2": _areas_since(clock, printers, anchors, every[pairs.rule, 1]),
             "minutes": of_task.minutes[pairs.task],
             "cautions": of_task.cautions[pairs.task],
             "shutdown": _objects([*pairs.shutdowns, None])[pairs.shutdown],
@@ -93,6 +95,16 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
     )
     frame = frame.sort_values("days_late", ascending=False, kind="stable")
     return frame.sort_values("shutdown", key=pd.isna, kind="stable", ignore_index=True)
+
+
+def _areas_since(clock: TaskClock, printers: NDArray[Any], anchors: Ints, every_m2: Array) -> Array:
+    """What was printed since, of tasks by area alone: no others need the counters read."""
+    found = np.full(len(printers), np.nan)
+    asked = np.isfinite(every_m2)
+    if asked.any():
+        since = np.minimum(anchors[asked], day_number(clock.as_of))
+        found[asked] = clock.areas_since(printers[asked], since)
+    return found
 
 
 class _OfTasks:
@@ -227,15 +239,4 @@ def adherence(known: Records, start: date, end: date) -> pd.DataFrame:
 
 def _usual_minutes(known: Records) -> dict[str, float]:
     """Median minutes of each task in the own log, where written down often enough."""
-    return known.once(_median_minutes)
-
-
-def _median_minutes(known: Records) -> dict[str, float]:
-    task, minutes = known.codes("maintenance", "task"), known.maintenance["minutes"].to_numpy()
-    noted = ~np.isnan(minutes)
-    found = {}
-    for at, name in enumerate(task.words):
-        own = minutes[noted & (task.codes == at)]
-        if len(own) >= OWN_TIMES:
-            found[str(name)] = float(np.median(own))
-    return found
+    return known.sum_of("maintenance", MINUTES).medians(least=OWN_TIMES)

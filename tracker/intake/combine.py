@@ -190,7 +190,7 @@ class _Combining:
                     many=many,
                 )
             )
-        return whole.cut(whole.frame[~double], ~double) if double.any() else whole
+        return whole.cut(~double) if double.any() else whole
 
     # --- parts -----------------------------------------------------------------------------------
 

@@ -12,7 +12,6 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.lives.open_numbers import ALWAYS_OPEN, OpenCalendar, OpenNumbers
-from tracker.workshop.columns.coded import distinct_days
 from tracker.workshop.records import Records
 from tracker.workshop.spans_worked import WORKED_THROUGH, spans_worked
 
@@ -191,9 +190,7 @@ def quiet_gaps(records: Records, as_of: date, *, at_least: int = 7) -> pd.DataFr
         *(("maintenance", "done_on"), ("nozzle_checks", "checked_on"), ("stoppages", "began_at")),
         *(("fittings", "fitted_on"), ("fittings", "removed_on"), ("counters", "read_on")),
     )
-    days = np.unique(
-        np.concatenate([distinct_days(known.day_numbers(*column)) for column in written])
-    )
+    days = np.unique(np.concatenate([known.days_written(*column) for column in written]))
     days = days[days >= _log_began(known)]
     if len(days) > 1:
         at_least = max(at_least, int(_UNUSUAL * np.median(np.diff(days))))
@@ -222,7 +219,7 @@ def _log_began(known: Records) -> int:
     if known.log_began_on is not None:
         return day_number(known.log_began_on)
     first = [
-        known.table(table)[column].min()
+        known.oldest(table, column)
         for table, column in (
             ("maintenance", "done_on"),
             ("nozzle_checks", "checked_on"),
@@ -231,7 +228,7 @@ def _log_began(known: Records) -> int:
             ("fittings", "removed_on"),
         )
     ]
-    return min((day_number(day.date()) for day in first if not pd.isna(day)), default=0)
+    return min((day_number(day.date()) for day in first if day is not None), default=0)
 
 
 def _worked_through(known: Records) -> pd.DataFrame:

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-import numpy as np
 import pandas as pd
 
-from tracker.lives.open_days import Closures, day_number
+from tracker.lives.open_days import Closures
 from tracker.workshop.records import Records
 
 # Told first is what keeps people from printing most.
@@ -40,21 +39,26 @@ def printer_states(records: Records, as_of: date) -> dict[str, PrinterState]:
     known = records.known_at(as_of)
     printers = known.printers.drop_duplicates("printer", keep="last")
     open_stops = known.stoppages[known.stoppages["ended_at"].isna()].sort_values("began_at")
-    longest = open_stops.drop_duplicates("printer").set_index("printer")
+    longest = {row.printer: row for row in open_stops.drop_duplicates("printer").itertuples()}
     closures = Closures.of(known)
+    closed_until: dict[int, date] = {}  # for printers that share their closed days
     found = {}
-    for row in printers.itertuples():
-        name, site = str(row.printer), str(row.site)
-        if pd.notna(row.retired_on):
-            found[name] = PrinterState(name, site, LEFT, row.retired_on)
-        elif name in longest.index:
-            stop = longest.loc[name]
+    told = (printers[column].tolist() for column in ("printer", "site", "retired_on"))
+    for name, site, retired in zip(*told, strict=True):
+        if not pd.isna(retired):
+            found[name] = PrinterState(name, site, LEFT, retired)
+        elif (stop := longest.get(name)) is not None:
             found[name] = PrinterState(
-                name, site, STANDS, stop["began_at"], stop["cause"], stop["part_kind"]
+                name, site, STANDS, stop.began_at, stop.cause, stop.part_kind
             )
-        elif closures.is_closed(name, np.array(day_number(as_of))):
-            until = closures.first_open(name, as_of) - timedelta(days=1)
-            found[name] = PrinterState(name, site, CLOSED, until=until)
         else:
-            found[name] = PrinterState(name, site, PRINTS)
+            like = id(closures.spans.get(name))
+            if like not in closed_until:
+                closed_until[like] = closures.first_open(name, as_of) - timedelta(days=1)
+            until = closed_until[like]
+            found[name] = (
+                PrinterState(name, site, CLOSED, until=until)
+                if until >= as_of
+                else PrinterState(name, site, PRINTS)
+            )
     return found

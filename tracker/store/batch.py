@@ -18,7 +18,8 @@ from sqlalchemy import Connection
 from tracker.errors import LoadRefused, RecordError
 from tracker.language import _
 from tracker.store import packing
-from tracker.store.columns.table_columns import unpack_columns, with_changed
+from tracker.store.columns.changed_table import with_changed
+from tracker.store.columns.table_columns import unpack_columns
 from tracker.store.meanwhile import authors
 from tracker.store.meanwhile.as_read import Disagreement, merged, packed
 from tracker.store.packing import Row
@@ -170,7 +171,7 @@ class Batch:
 
     def add_rows(self, table: str, rows: CodedTable) -> None:
         """Adds many records (as ``packing.normalised`` gives them); a refusal names their index."""
-        labels = rows.frame.index
+        labels = rows.index
         first = self.take_ids(len(labels))
         numbered = rows.labelled(pd.RangeIndex(first, first + len(labels)))
         self.blocks.append(Block(table, numbered, True, labels))
@@ -178,7 +179,7 @@ class Batch:
     def remove_all(self, table: str) -> None:
         """Takes every record of a table out."""
         rows = self.records.coded_table(table)
-        if len(rows.frame):
+        if len(rows):
             self.blocks.append(Block(table, rows, added=False))
 
     # -- what it sees
@@ -187,10 +188,8 @@ class Batch:
         """The packed row as this batch leaves it; None when there is none."""
         if row_id in self.edits:
             return self.edits[row_id].after
-        frame = self.records.table(table)
-        if row_id not in frame.index:
-            return None
-        return packing.row_of(TABLE_BY_NAME[table], frame, row_id)
+        rows = self.records.coded_table(table).rows_named(pd.Index([row_id]))
+        return packing.row_of(TABLE_BY_NAME[table], rows.frame, row_id) if len(rows) else None
 
     def row(self, table: str, row_id: int) -> Row:
         """The packed row; RecordError when there is none with that id."""
@@ -244,7 +243,7 @@ class Batch:
         return first
 
     def _known(self, table: str) -> str:
-        self.records.table(table)  # UsageError for a name the contract does not have
+        self.records.coded_table(table)  # UsageError for a name the contract does not have
         return table
 
     @property
@@ -279,9 +278,9 @@ class Batch:
         gone_blocks = [b.frame.index for b in self.blocks if b.table == name and not b.added]
         for labels in (gone, *gone_blocks):
             if len(labels):
-                stays = ~there.frame.index.isin(labels)
-                there = there.cut(there.frame[stays], stays)
-        pieces = [there] if len(there.frame) else []
+                stays = ~there.index.isin(labels)
+                there = there.cut(stays)
+        pieces = [there] if len(there) else []
         rows = {at: edit.after for at, edit in edits.items() if edit.after is not None}
         if rows:
             columns = {name: [row[name] for row in rows.values()] for name in table.names}
@@ -295,7 +294,7 @@ class Batch:
         if after.frame.index.is_monotonic_increasing:
             return after
         order = after.frame.index.argsort()
-        return after.cut(after.frame.iloc[order], order)
+        return after.cut(order)
 
     def refusals(self, candidate: Records, today: date | None = None) -> list[Refusal]:
         """What would be impossible after this batch, told by the rows of the file if there is one.

@@ -60,7 +60,7 @@ def read_table(connection: Connection, name: str) -> CodedTable:
     if filled:
         for ids, *columns in _driver_columns(connection, ("id", *filled), f"{name} ORDER BY id"):
             rows.add(ids, columns)
-    return rows.coded()
+    return rows.table_at_hand()
 
 
 def _filled_columns(connection: Connection, table: Table) -> list[str]:

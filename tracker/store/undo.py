@@ -101,20 +101,20 @@ def _reverse_blocks(connection: Connection, change: Batch, number: int) -> None:
             change.blocks.append(Block(name, rows, added=True))
             continue
         there = change.records.coded_table(name)
-        here = slice(*there.frame.index.searchsorted([block.first_id, block.last_id + 1]).tolist())
-        frame = there.frame.iloc[here]
-        if len(frame) != block.row_count:
+        here = slice(*there.index.searchsorted([block.first_id, block.last_id + 1]).tolist())
+        rows = there.cut(here)
+        if len(rows) != block.row_count:
             raise RecordError(
                 _(
                     "Change {number} cannot be undone: {row_count} of the {row_count_2} rows "
                     "it added to {name} are no longer there.",
                     number=number,
-                    row_count=block.row_count - len(frame),
+                    row_count=block.row_count - len(rows),
                     row_count_2=block.row_count,
                     name=name,
                 )
             )
-        change.blocks.append(Block(name, there.cut(frame, here), added=False))
+        change.blocks.append(Block(name, rows, added=False))
 
 
 def refuse_below_later(change: Batch, found: Iterable[Refusal]) -> None:

@@ -17,6 +17,7 @@ import pandas as pd
 
 from tracker.arrays import Array, Bools
 from tracker.workshop.columns.coded import NO_DAY
+from tracker.workshop.columns.sums import ByDay
 from tracker.workshop.fitted_types import fitted_variants
 from tracker.workshop.records import Records
 
@@ -52,12 +53,10 @@ def waiting_positions(records: Records, as_of: date) -> pd.DataFrame:
 def last_day_in_use(records: Records) -> date | None:
     """The latest day on which a part was changed or a printer used; None where none is known."""
     columns = (
-        records.day_numbers("fittings", "fitted_on"),
-        records.day_numbers("fittings", "removed_on"),
-        records.day_numbers("maintenance", "done_on"),
-        records.day_numbers("counters", "read_on"),
+        *(("fittings", "fitted_on"), ("fittings", "removed_on")),
+        *(("maintenance", "done_on"), ("counters", "read_on")),
     )
-    latest = max(int(days.max(initial=NO_DAY)) for days in columns)
+    latest = max(records.sum_of(table, ByDay(column)).newest for table, column in columns)
     return None if latest == NO_DAY else pd.Timestamp(latest, unit="D").date()
 
 

@@ -12,7 +12,7 @@ import math
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any, ClassVar, TypeVar
 
 import numpy as np
@@ -22,7 +22,15 @@ from numpy.typing import NDArray
 from tracker.errors import UsageError
 from tracker.language import _
 from tracker.workshop import vocabulary as words
-from tracker.workshop.columns.coded import Coded, CodedTable, Rows
+from tracker.workshop.columns.coded import (
+    Coded,
+    CodedTable,
+    Sum,
+    Summed,
+    days_of,
+    distinct_days,
+)
+from tracker.workshop.columns.sums import ByDay
 from tracker.workshop.contract import PARTS, TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.remembered import reads
@@ -39,8 +47,9 @@ Worked = TypeVar("Worked")
 _DAYS_KEPT = 4  # days looked back to that are remembered; each may hold much of the log again
 
 
+@cache
 def empty_frame(table: Table) -> pd.DataFrame:
-    """A frame of that table without rows, each column with its dtype."""
+    """A frame of that table without rows, each column with its dtype; shared by all who ask."""
     return pd.DataFrame({column.name: _empty(column) for column in table.columns})
 
 
@@ -153,13 +162,7 @@ class Records:
     def table(self, name: str) -> pd.DataFrame:
         """The frame of that table; UsageError for a name the contract does not have."""
         if name not in TABLE_BY_NAME:
-            raise UsageError(
-                _(
-                    "No table is called {name}; there are {table_by_name}.",
-                    name=repr(name),
-                    table_by_name=", ".join(TABLE_BY_NAME),
-                )
-            )
+            raise _no_such_table(name)
         frame: pd.DataFrame = getattr(self, name)
         return frame
 
@@ -169,19 +172,27 @@ class Records:
 
     def but(self, **frames: pd.DataFrame) -> Records:
         """The same records with these frames, of the contract's shape, in the place of others."""
-        other = Records(**(self._frames | frames))
+        other = self._with({name: CodedTable(frame) for name, frame in frames.items()})
         vars(other).update(
             written=self.written, path_looked_back=self.path_looked_back, _is_as_written=False
         )
         other._take_over(self)
         return other
 
+    def with_rows(self, tables: Mapping[str, CodedTable]) -> Records:
+        """The same records with these rows as the whole of their tables."""
+        return self._with(tables)
+
     def after(self, **frames: pd.DataFrame) -> Records:
         """The records once these tables were changed: what a store hands out next."""
-        other = Records(**(self._frames | frames))
+        return self.after_reading({name: CodedTable(frame) for name, frame in frames.items()})
+
+    def after_reading(self, tables: Mapping[str, CodedTable]) -> Records:
+        """The records once these tables were read anew, in the form in which they were read."""
+        other = self._with(tables)
         other._take_over(self)
         before = self._before | {
-            day: (self._frames, known) for day, known in self._looked_back.items()
+            day: (self._tables, known) for day, known in self._looked_back.items()
         }
         other._before.update(list(before.items())[-_DAYS_KEPT:])
         return other
@@ -189,30 +200,27 @@ class Records:
     def _take_over(self, before: Records) -> None:
         """Keep what was worked out before of tables that stayed."""
         # A catalogue or settings that stay are looked up once for all days looked back to.
+        mine, theirs = self._tables, before._tables
         for kept, table in (("_facts", "parts"), ("_settings", "settings")):
-            if self._frames[table] is before._frames[table] and kept in vars(before):
+            if mine[table] is theirs[table] and kept in vars(before):
                 vars(self)[kept] = vars(before)[kept]
         for asked, (found, seen) in list(before._worked_out.items()):
-            stayed = all(
-                self._frames[read.table] is before._frames[read.table] for read in seen.under
-            )
+            stayed = all(mine[read.table] is theirs[read.table] for read in seen.under)
             if stayed and asked not in self._worked_out and not reads.paths_held((found, asked)):
                 self._worked_out[asked] = found, seen.of(self.written)
-        mine, theirs = self._frames, before._frames
-        for name in TABLE_BY_NAME:
-            if mine[name] is theirs[name]:  # whoever codes a column first does so for both
-                self._coded.setdefault(name, before.coded_table(name))
 
-    def after_reading(self, tables: Mapping[str, CodedTable]) -> Records:
-        """The records once these tables were read anew, in the form in which they were read."""
-        other = self.after(**{name: table.frame for name, table in tables.items()})
-        other._coded.update(tables)
+    def _with(self, tables: Mapping[str, CodedTable]) -> Records:
+        """Other records with these tables in the place of their own."""
+        other = object.__new__(Records)  # every table is at hand, no empty one need be made
+        vars(other).update(self._tables)
+        vars(other).update(tables)
         return other
 
     @property
-    def _frames(self) -> dict[str, pd.DataFrame]:
-        """The frames by table, looked at by nobody."""
-        return {name: vars(self)[name] for name in TABLE_BY_NAME}
+    def _tables(self) -> dict[str, CodedTable]:
+        """The tables by name, looked at by nobody."""
+        own = vars(self)
+        return {name: own[name] for name in TABLE_BY_NAME}
 
     @property
     def is_empty(self) -> bool:
@@ -229,8 +237,9 @@ class Records:
         """
         known = self._looked_back.get(as_of)
         if known is None:
+            if self._cut_at == as_of:
+                return self
             known = self._known_at(as_of)
-            known._looked_back[as_of] = known
             for day in list(self._looked_back)[: 1 - _DAYS_KEPT]:
                 self._looked_back.pop(day, None)
             self._looked_back[as_of] = known
@@ -238,43 +247,35 @@ class Records:
 
     def _known_at(self, as_of: date) -> Records:
         base, before = self._before.pop(as_of, ({}, None))
-        frames = dict(self._frames)
-        parts: dict[str, Rows] = {}
+        tables = self._tables
         for table in TABLES:
-            frame = frames[table.name]
-            if table.happened_on is None or frame.empty:
+            whole = tables[table.name]
+            if table.happened_on is None or not len(whole):
                 continue
             # Which closures are plans hangs on the log's last day, which other tables tell.
-            if before is not None and base[table.name] is frame and table.name != "closures":
-                frames[table.name] = vars(before)[table.name]
+            if before is not None and base[table.name] is whole and table.name != "closures":
+                tables[table.name] = before._tables[table.name]
                 continue
-            cut, rows = self._cut(table, frame, as_of)
-            kept = None if before is None else vars(before)[table.name]
+            cut = self._cut(table, whole, as_of)
+            kept = None if before is None else before._tables[table.name]
             # What is logged today leaves an earlier day as it was, and all that was made of it.
-            is_same = kept is not None and len(kept) == len(cut) and kept.equals(cut)
-            frames[table.name] = kept if is_same else cut
-            if rows is not None and not is_same:
-                parts[table.name] = rows
-        known = Records(**frames)
+            is_same = kept is not None and len(kept) == len(cut) and kept.frame.equals(cut.frame)
+            tables[table.name] = kept if kept is not None and is_same else cut
+        known = self._with(tables)
         vars(known).update(written=self.written, path_looked_back=(*self.path_looked_back, as_of))
-        vars(known)["_is_as_written"] = self._is_as_written
+        vars(known).update(_is_as_written=self._is_as_written, _cut_at=as_of)
         known._take_over(self if before is None else before)
-        for name in TABLE_BY_NAME:
-            if name in parts:
-                known._coded[name] = self.coded_table(name).cut(frames[name], parts[name])
-            elif frames[name] is self._frames[name]:
-                known._coded.setdefault(name, self.coded_table(name))
         return known
 
-    def _cut(
-        self, table: Table, frame: pd.DataFrame, as_of: date
-    ) -> tuple[pd.DataFrame, Rows | None]:
-        """What was known of that table, whose rows are dated, by the end of that day, and which of
-        the rows these are; None where cells are blanked besides.
-        """
-        rows: Rows = slice(None)
+    def _cut(self, table: Table, whole: CodedTable, as_of: date) -> CodedTable:
+        """What was known of that table, whose rows are dated, by the end of that day."""
         end = pd.Timestamp(as_of) + pd.Timedelta(days=1)
-        happened = frame[table.happened_on].to_numpy()
+        if not any(
+            _is_after(table, whole, name, end)
+            for name in (table.happened_on, *(known_on for _, known_on in table.known_later))
+        ):
+            return whole
+        happened = whole.cells(table.happened_on or "")
         later = happened >= end.to_datetime64()
         if table.name == "closures" and later.any():
             # What lies beyond the log is a plan; what lies in it was not known yet.
@@ -285,18 +286,17 @@ class Records:
             first = int(later.argmax())
             # A log kept in order is cut off, which copies nothing.
             in_order = bool(later[first:].all())
-            rows = slice(first) if in_order else ~later
-            frame = frame.iloc[:first] if in_order else frame[~later]
+            whole = whole.cut(slice(first) if in_order else ~later)
         later_by_column = {
-            name: frame[known_on].to_numpy() >= end.to_datetime64()
+            name: whole.cells(known_on) >= end.to_datetime64()
             for name, known_on in table.known_later
         }
         blank = {
-            name: _blanked(frame[name].to_numpy(), later)
+            name: _blanked(whole.cells(name), later)
             for name, later in later_by_column.items()
             if later.any()
         }
-        return (frame.assign(**blank), None) if blank else (frame, rows)
+        return CodedTable(whole.frame.assign(**blank)) if blank else whole
 
     def codes(self, table: str, column: str) -> Coded:
         """A column of words as whole numbers, shared by all who ask: do not write into it."""
@@ -308,15 +308,44 @@ class Records:
         reads.note_table(reads.TableRead(table, self.path_looked_back))
         return self.coded_table(table).day_numbers(column)
 
-    def coded_table(self, name: str) -> CodedTable:
-        """A table with its columns as whole numbers, looked at by nobody."""
-        if name not in self._coded:
-            self._coded[name] = CodedTable(vars(self)[name])
-        return self._coded[name]
+    def cells(self, table: str, column: str) -> NDArray[Any]:
+        """A column as it stands in its frame, without the others; shared."""
+        reads.note_table(reads.TableRead(table, self.path_looked_back))
+        return self.coded_table(table).cells(column)
 
-    @cached_property
-    def _coded(self) -> dict[str, CodedTable]:
-        return {}
+    def count(self, table: str) -> int:
+        """How many rows a table has."""
+        reads.note_table(reads.TableRead(table, self.path_looked_back))
+        return len(self.coded_table(table))
+
+    def sum_of(self, table: str, asked: Sum[Summed]) -> Summed:
+        """What is counted of all rows of a table (``columns.sums``); shared."""
+        reads.note_table(reads.TableRead(table, self.path_looked_back))
+        return self.coded_table(table).sum_of(asked)
+
+    def days_written(self, table: str, column: str) -> NDArray[np.int64]:
+        """The days that occur in a column of days or moments, each once, in rising order."""
+        reads.note_table(reads.TableRead(table, self.path_looked_back))
+        coded = self.coded_table(table)
+        if TABLE_BY_NAME[table].column(column).kind == "day":
+            return coded.sum_of(ByDay(column)).days
+        return distinct_days(coded.day_numbers(column))
+
+    def oldest(self, table: str, column: str) -> pd.Timestamp | None:
+        """The earliest in a column of days or moments; None where it holds none."""
+        if TABLE_BY_NAME[table].column(column).kind == "day":
+            day = self.sum_of(table, ByDay(column)).oldest
+            return None if day is None else pd.Timestamp(day, unit="D")
+        earliest = self.table(table)[column].min()
+        return None if pd.isna(earliest) else earliest
+
+    def coded_table(self, name: str) -> CodedTable:
+        """A table with its columns as whole numbers, looked at by nobody; UsageError for a name
+        the contract does not have."""
+        if name not in TABLE_BY_NAME:
+            raise _no_such_table(name)
+        table: CodedTable = vars(self)[name]
+        return table
 
     # -- what is worked out of these records, and what it was worked out of
 
@@ -336,6 +365,7 @@ class Records:
         return object()
 
     path_looked_back: ClassVar[reads.Path] = ()  # the days, one looked back to from the other
+    _cut_at: ClassVar[date | None] = None  # they hold nothing later; kept in no ring, see known_at
     _is_as_written: ClassVar[bool] = True  # these rows and no others, on the days looked back to
 
     def once(self, work_out: Callable[..., Worked], *asked: Hashable) -> Worked:
@@ -384,10 +414,9 @@ class Records:
             found = found.known_at(day)
         return found
 
-    def frame_of(self, read: reads.TableRead) -> pd.DataFrame:
+    def table_of(self, read: reads.TableRead) -> CodedTable:
         """The table that was looked at, looked at by nobody."""
-        frame: pd.DataFrame = vars(self._along(read.path))[read.table]
-        return frame
+        return self._along(read.path).coded_table(read.table)
 
     def print_of(self, read: reads.TableRead | reads.Finding) -> bytes:
         """A fingerprint of what is read or found there now."""
@@ -396,7 +425,7 @@ class Records:
         if kept is None:
             with reads.unwatched():
                 value = (
-                    self.frame_of(read)
+                    self.table_of(read).frame
                     if isinstance(read, reads.TableRead)
                     else at._found(read.work_out, read.asked)[0]
                 )
@@ -533,17 +562,38 @@ class Records:
         return self.setting("demo").strip().lower() in ("yes", "true", "1")
 
 
+def _no_such_table(name: str) -> UsageError:
+    return UsageError(
+        _(
+            "No table is called {name}; there are {table_by_name}.",
+            name=repr(name),
+            table_by_name=", ".join(TABLE_BY_NAME),
+        )
+    )
+
+
 def _last_day(records: Records) -> date | None:
-    days = [
-        records.table(table.name)[name].to_numpy()
+    latest = [
+        _newest(table, records.coded_table(table.name), name)
         for table in TABLES
         # Closed days say when nobody was there, and may lie ahead.
-        if table.happened_on is not None and table.name != "closures"
+        if table.happened_on is not None and table.name != "closures" and records.count(table.name)
         for name in (table.happened_on, *(known_on for _, known_on in table.known_later))
     ]
-    latest = [np.fmax.reduce(column) for column in days if len(column)]
     found = [pd.Timestamp(day) for day in latest if not np.isnat(day)]
     return max(found).date() if found else None
+
+
+def _newest(table: Table, coded: CodedTable, column: str) -> np.datetime64:
+    """The latest in a column of days or moments of a table with rows; NaT where it holds none."""
+    if table.column(column).kind == "day":
+        return days_of(np.array([coded.sum_of(ByDay(column)).newest], dtype=np.int32))[0]
+    latest: np.datetime64 = np.fmax.reduce(coded.cells(column))
+    return latest
+
+
+def _is_after(table: Table, coded: CodedTable, column: str | None, end: pd.Timestamp) -> bool:
+    return column is not None and bool(_newest(table, coded, column) >= end.to_datetime64())
 
 
 class _WatchedTable:
@@ -556,10 +606,10 @@ class _WatchedTable:
         if records is None:
             return self
         reads.note_table(reads.TableRead(self.name, records.path_looked_back))
-        return vars(records)[self.name]
+        return vars(records)[self.name].frame
 
     def __set__(self, records: Records, frame: pd.DataFrame) -> None:
-        vars(records)[self.name] = frame
+        vars(records)[self.name] = CodedTable(frame)
 
 
 for _name in TABLE_BY_NAME:

@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -148,18 +149,31 @@ class Findings:
     def judged(self, table: str) -> np.ndarray:
         """For each row of the table: may it be refused? Shared by all who ask."""
         if table not in self._judged:
-            frame = self.records.table(table)
+            coded = self.records.coded_table(table)
             if self.only is None:
-                mask = np.ones(len(frame), dtype=bool)
+                mask = np.ones(len(coded), dtype=bool)
             elif table not in self.only:
-                mask = np.zeros(len(frame), dtype=bool)
-            elif frame.index.equals(self.only[table]):
-                mask = np.ones(len(frame), dtype=bool)
+                mask = np.zeros(len(coded), dtype=bool)
+            elif coded.index.equals(self.only[table]):
+                mask = np.ones(len(coded), dtype=bool)
             else:
-                mask = np.asarray(frame.index.isin(self.only[table]))
+                mask = np.asarray(coded.index.isin(self.only[table]))
             mask.flags.writeable = False
             self._judged[table] = mask
         return self._judged[table]
+
+    @cached_property
+    def alone(self) -> Findings:
+        """The same of the judged rows by themselves, for what each can say without the others:
+        these may be few of millions. What it finds is found here.
+        """
+        if self.only is None:
+            return self
+        rows = {
+            name: self.records.coded_table(name).rows_named(labels)
+            for name, labels in self.only.items()
+        }
+        return Findings(self.records.with_rows(rows), self.only, self.today, self.found)
 
     def is_touched(self, table: str) -> bool:
         """True when the change concerns that table at all."""

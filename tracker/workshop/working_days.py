@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
+from tracker.workshop.columns.sums import ByDay
 from tracker.workshop.records import Records
 
 # Every column whose day says that somebody was there and wrote.
@@ -25,6 +26,7 @@ MONDAY_TO_FRIDAY = frozenset(range(5))
 FEW_ENTRIES = 28  # fewer log entries do not show the working week
 USUAL_SHARE = 0.2  # a weekday is worked when it has this share of the busiest one's entries
 LOOK_BACK_DAYS = 120
+_EPOCH = date(1970, 1, 1)
 _FIRST_WEEKDAY = 3  # 1970-01-01, from which days are counted, was a Thursday
 
 
@@ -61,17 +63,15 @@ class WorkingDays:
 
 
 def _weekdays(known: Records, as_of: date, unknown: frozenset[int]) -> frozenset[int]:
-    since = np.datetime64(as_of, "D") - LOOK_BACK_DAYS
-    written = (known.maintenance["done_on"], known.nozzle_checks["checked_on"])
-    days = np.concatenate([_since(each.to_numpy(), since) for each in written])
-    if len(days) < FEW_ENTRIES:
+    since = (as_of - _EPOCH).days - LOOK_BACK_DAYS
+    counts = np.zeros(7, dtype=np.int64)
+    for table, column in (("maintenance", "done_on"), ("nozzle_checks", "checked_on")):
+        rows = known.sum_of(table, ByDay(column)).since(since)
+        days = rows.first + np.arange(len(rows.counts))
+        np.add.at(counts, (days + _FIRST_WEEKDAY) % 7, rows.counts)
+    if counts.sum() < FEW_ENTRIES:
         return unknown
-    counts = np.bincount((days.astype(np.int64) + _FIRST_WEEKDAY) % 7, minlength=7)
     return frozenset(np.flatnonzero(counts >= USUAL_SHARE * counts.max()).tolist())
-
-
-def _since(days: np.ndarray, first: np.datetime64) -> np.ndarray:
-    return days[days >= first].astype("datetime64[D]")
 
 
 def days_worked(records: Records, first: date, last: date) -> pd.DatetimeIndex:
@@ -88,7 +88,7 @@ def _days_worked(records: Records, first: date, last: date) -> pd.DatetimeIndex:
     is_worked = every.dayofweek.isin(list(MONDAY_TO_FRIDAY))
     begin = int(np.datetime64(first, "D").astype(np.int64))
     for table, column in WRITTEN:
-        day = records.day_numbers(table, column)
+        day = records.days_written(table, column)
         is_worked[day[(day >= begin) & (day < begin + len(every))] - begin] = True
     return every[is_worked]
 
@@ -99,6 +99,6 @@ def first_of(records: Records, columns: tuple[tuple[str, str], ...]) -> pd.Times
 
 
 def _first_of(records: Records, columns: tuple[tuple[str, str], ...]) -> pd.Timestamp | None:
-    days = [records.table(table)[column].min() for table, column in columns]
-    written = [day for day in days if not pd.isna(day)]
+    days = [records.oldest(table, column) for table, column in columns]
+    written = [day for day in days if day is not None]
     return min(written) if written else None

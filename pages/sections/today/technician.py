@@ -46,13 +46,14 @@ def show(place: session.Workshop, due: pd.DataFrame) -> None:
 def _tiles(place: session.Workshop, due: pd.DataFrame) -> list[str]:
     """A tile per printer, the most urgent first; many have a field beside the first tiles."""
     states = session.ask(printer_states)
-    counts, late = due.groupby("printer").size(), due.groupby("printer")["days_late"].max()
+    days_late = due.groupby("printer")["days_late"]
+    counts, late = days_late.size().to_dict(), days_late.max().to_dict()
     site = sites.chosen(place)
-    at_work = [
-        name
+    at_work = {
+        name: None  # in order
         for name in printers_at_work(place)
         if name in states and site in (None, states[name].site)
-    ]
+    }
 
     def urgency(name: str) -> tuple[bool, float, str]:
         return states[name].state != STANDS, -float(late.get(name, -1)), name
@@ -164,7 +165,7 @@ def _printer_card(place: session.Workshop, printer: str, rows: pd.DataFrame) -> 
     """One printer's tasks; what was done stays in its line, so that nothing moves under a tap."""
     tasks = frame.steady(f"today-{printer}", rows["task"])
     late = rows["days_late"].max() if len(rows) else 0
-    st.markdown(f"**{plain(printer)}** – {_due(len(rows), late)}")
+    st.markdown(f"**{plain(printer)}**{sites.beside(place, printer)} – {_due(len(rows), late)}")
     by_task = {row.task: row for row in rows.itertuples()}
     for task in tasks:
         row = by_task.get(task)

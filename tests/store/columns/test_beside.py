@@ -6,6 +6,8 @@ import os
 import shutil
 import sqlite3
 import stat
+import zipfile
+import zlib
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
@@ -22,17 +24,20 @@ from tests.store.programs import (
     open_with_columns,
     processes,
 )
+from tests.workshop.columns.test_sums import plainly
 from tests.workshop.small_workshop import small_workshop
 from tracker.errors import NotWhole
 from tracker.store import connections, reading
 from tracker.store.columns import beside, since
 from tracker.store.columns.beside import ColumnsBeside
-from tracker.store.columns.column_file import columns_file, read_stamp
+from tracker.store.columns.column_file import SUMS, ColumnFile, Stamp, columns_file
 from tracker.store.columns.since import stamp_of
 from tracker.store.connections import file_url
 from tracker.store.database import Store, open_store
 from tracker.store.safety.backup import accept, backup
 from tracker.store.safety.restore import restore
+from tracker.workshop.columns.coded import CodedTable
+from tracker.workshop.columns.sums import sums_kept
 from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records
 
@@ -66,6 +71,12 @@ def opened(file: Path) -> Iterator[Store]:
         yield store
 
 
+def stamp_in(file: Path) -> Stamp | None:
+    """The state that the columns beside a database are of."""
+    held = ColumnFile.open(columns_file(file))
+    return None if held is None else held.stamp
+
+
 def believed(file: Path, *, as_it_is: bool = False) -> Records | None:
     """What the columns say where they are believed; ``as_it_is``: before anybody of ours looked
     whether the file is still the one that was left."""
@@ -91,9 +102,30 @@ def row_by_row(file: Path) -> Records:
 
 def assert_true(found: Records | None, file: Path) -> None:
     assert found is not None
+    assert_sums_true(found)
     for table in TABLES:
         expected = row_by_row(file).table(table.name)
         assert_frame_equal(found.table(table.name), expected, check_index_type=False)
+
+
+def assert_sums_true(found: Records) -> None:
+    """The sums that are kept are those of the rows."""
+    for table in TABLES:
+        coded = found.coded_table(table.name)
+        for asked in sums_kept(table):
+            of_rows = asked.of(CodedTable(coded.frame))
+            assert plainly(coded.sum_of(asked)) == plainly(of_rows), (table.name, asked)
+
+
+def damaged_member(columns: Path) -> str | None:
+    """A part of the file of columns that has not the checksum it was written with."""
+    with zipfile.ZipFile(columns) as archive:
+        for name in archive.namelist():
+            try:
+                archive.read(name)
+            except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError):
+                return name
+    return None
 
 
 def records_of(file: Path) -> Records:
@@ -104,7 +136,7 @@ def records_of(file: Path) -> Records:
 def test_what_was_changed_since_one_by_one_is_read_from_the_log(file: Path, opened: Store) -> None:
     """Seeded; rows of a file, rows of our own, words never said before, changes taken back."""
     rng = np.random.default_rng(16)
-    stamp = read_stamp(columns_file(file))
+    stamp = stamp_in(file)
     for turn in range(40):
         rows = opened.records().maintenance.index
         row = int(rng.choice(rows))
@@ -127,7 +159,7 @@ def test_what_was_changed_since_one_by_one_is_read_from_the_log(file: Path, open
         if turn % 4 == 0:
             assert_true(believed(file), file)
     assert_true(records_of(file), file)
-    assert read_stamp(columns_file(file)) == stamp, "so few changes need no other columns"
+    assert stamp_in(file) == stamp, "so few changes need no other columns"
 
 
 def test_they_are_written_anew_where_they_fell_far_behind(
@@ -241,14 +273,21 @@ def test_a_file_cut_short_or_garbled_anywhere_is_left_alone(file: Path) -> None:
     for at in rng.integers(0, len(whole), 40).tolist():
         flawed.append(whole[:at] + bytes([whole[at] ^ int(rng.integers(1, 256))]) + whole[at + 1 :])
     flawed += [b"", b"PK", whole + whole, whole[::-1]]
-    refused = 0
+    noticed = 0
     for content in flawed:
         columns.write_bytes(content)
         found = believed(file, as_it_is=True)
-        refused += found is None
-        if found is not None:
-            assert_true(found, file)
-    assert refused > 40
+        if found is None:
+            noticed += 1
+            continue
+        assert_true(found, file)
+        assert_sums_true(found)
+        damaged = damaged_member(columns)
+        if damaged is not None and not damaged.endswith(f"/{SUMS}.json"):  # those are made anew
+            held = [found.coded_table(table.name) for table in TABLES]
+            assert any(getattr(table, "_instead", None) is not None for table in held), damaged
+        noticed += damaged is not None
+    assert noticed > 40
     columns.write_bytes(whole[:1000])
     assert_true(records_of(file), file)
     assert_true(believed(file), file)
@@ -310,7 +349,7 @@ def test_a_server_has_no_columns(store: Store) -> None:
     if store.file is None:
         assert found is None
     else:
-        assert read_stamp(columns_file(store.file)) == now
+        assert stamp_in(store.file) == now
 
 
 def test_columns_know_the_words_of_every_kind_of_cell(tmp_path: Path) -> None:
@@ -323,3 +362,23 @@ def test_columns_know_the_words_of_every_kind_of_cell(tmp_path: Path) -> None:
     with open_store(file_url(path)) as store:
         store.load(workshop.with_table("maintenance", both), "folder")
     assert_true(believed(path), path)
+
+
+def test_a_file_overwritten_while_it_is_in_use_shows_each_state_as_it_was(
+    file: Path, opened: Store
+) -> None:
+    """Not a column was read when the file is garbled, a row taken out, one added, one corrected."""
+    before, expected = opened.records(), row_by_row(file)
+    columns_file(file).write_bytes(b"\0" * columns_file(file).stat().st_size)
+    with open_store(file_url(file)) as other:
+        rows = other.records().maintenance.index
+        other.remove("maintenance", int(rows[3]))
+        other.correct("maintenance", int(rows[7]), {"minutes": 11})
+        other.add("maintenance", {"printer": "P1", "task": "head_clean", "done_on": "2025-12-01",
+                                  "why": "planned"})  # fmt: skip
+    now = opened.records()
+    for table in TABLES:
+        found, was = before.table(table.name), expected.table(table.name)
+        assert_frame_equal(found, was, check_index_type=False)
+    assert len(now.maintenance) == len(before.maintenance)
+    assert_true(now, file)

@@ -153,19 +153,6 @@ def test_a_column_that_nobody_uses_is_coded_by_one_cell() -> None:
     assert coded.occurring() == [""]
 
 
-def test_the_last_days_of_many_printers_are_those_of_each_one(demo: Records) -> None:
-    done = DaysDone.of(demo)
-    printers, tasks = ["Nobody", *done.printers], [*done.tasks, "never_written_down"]
-    found = done.last_days(printers, tasks)
-    assert found.shape == (len(printers), len(tasks))
-    for row, printer in enumerate(printers):
-        for column, task in enumerate(tasks):
-            day = done.last(printer, task)
-            expected = NO_DAY if day is None else (day - date(1970, 1, 1)).days
-            assert found[row, column] == expected
-    assert DaysDone.of(Records()).last_days(["Ada"], ["stir_ink"]).tolist() == [[NO_DAY]]
-
-
 @pytest.mark.parametrize("seed", range(20))
 def test_rows_are_numbered_alike_where_all_their_columns_are(seed: int) -> None:
     """Against pandas' own grouping of the rows; missing cells are equal to one another."""

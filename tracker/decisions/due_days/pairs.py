@@ -45,7 +45,7 @@ def pairs_asked(clock: TaskClock) -> Pairs:
     offered = dict.fromkeys(task for one in shutdowns for task in one.tasks)
     tasks = list(dict.fromkeys((*clock.schedules.tasks, *offered)))
     names = [name for name, _ in printers]
-    last = clock.done.last_days(names, tasks)
+    last = clock.last_days(names, tasks)
     asked = np.full(last.shape, -1)
     before = np.tile(len(tasks) + np.arange(len(tasks)), (len(names), 1))
     for number, one in enumerate(shutdowns):

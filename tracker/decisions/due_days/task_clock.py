@@ -17,7 +17,9 @@ from tracker.decisions.due_days.shutdown_tasks import Shutdown, first_open, shut
 from tracker.lives.open_days import Closures, day_number
 from tracker.lives.usage import AreaReadings
 from tracker.workshop.columns.days_done import DaysDone
+from tracker.workshop.columns.sums import LAST_DONE
 from tracker.workshop.records import Records
+from tracker.workshop.remembered.reads import found_once
 from tracker.workshop.schedules import RoutineSchedules, Rule
 from tracker.workshop.working_days import EVERY_DAY, WorkingDays
 
@@ -53,8 +55,6 @@ class TaskClock:
     schedules: RoutineSchedules
     working: WorkingDays
     usual_days: WorkingDays
-    readings: AreaReadings
-    done: DaysDone
     closures: Closures
     _opened: dict[tuple[int, date], date] = field(default_factory=dict, repr=False)
     _shutdowns: dict[int, Shutdown | None] = field(default_factory=dict, repr=False)
@@ -66,8 +66,22 @@ class TaskClock:
     def of(cls, known: Records, as_of: date, closures: Closures) -> TaskClock:
         return cls(
             known, as_of, RoutineSchedules(known), WorkingDays.of(known, as_of, unknown=EVERY_DAY),
-            WorkingDays.of(known, as_of), AreaReadings.of(known), DaysDone.of(known), closures,
+            WorkingDays.of(known, as_of), closures,
         )  # fmt: skip
+
+    @found_once
+    def readings(self) -> AreaReadings:
+        """The counters, which only a task by printed area asks for."""
+        return AreaReadings.of(self.known)
+
+    @found_once
+    def done(self) -> DaysDone:
+        """All days of the log, which only a look back asks for."""
+        return DaysDone.of(self.known)
+
+    def last_days(self, printers: Sequence[str], tasks: Sequence[str]) -> Ints:
+        """The number of the last day of each printer (rows) and task (columns); NO_DAY: never."""
+        return self.known.sum_of("maintenance", LAST_DONE).of(printers, tasks)
 
     def closed(self, printer: str) -> bool:
         """Is the printer closed on the day that is asked about?"""

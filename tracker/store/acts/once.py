@@ -12,6 +12,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 
+import numpy as np
 import pandas as pd
 
 from tracker.errors import RecordError
@@ -22,6 +23,7 @@ from tracker.store.database import Store
 from tracker.store.meanwhile.authors import Author, first_author, last_author
 from tracker.workshop.contract import TABLE_BY_NAME
 
+_NANOSECONDS_OF_A_DAY = 86_400 * 10**9
 # By table: the column with the day, and the others that make two records one happening.
 _SAME: Mapping[str, tuple[str, tuple[str, ...]]] = {
     "maintenance": ("done_on", ("printer", "task", "why")),
@@ -137,16 +139,21 @@ def _same_record(change: Batch, table: str, row: packing.Row) -> int | None:
     """The newest record that says the same as the packed row; None where there is none."""
     day, others = _SAME[table]
     known = TABLE_BY_NAME[table]
-    rows = change.records.table(table)
-    began = pd.Timestamp(packing.unpack_value(known.column(day), row[day])).normalize()  # type: ignore[arg-type]
+    began = pd.Timestamp(packing.unpack_value(known.column(day), row[day]))  # type: ignore[arg-type]
     # By day first: a day holds few of a fleet's million tasks.
-    rows = rows[(rows[day] >= began) & (rows[day] < began + pd.Timedelta(days=1))]
-    for column in others:
-        rows = rows[rows[column] == packing.unpack_value(known.column(column), row[column])]
+    number = began.normalize().value // _NANOSECONDS_OF_A_DAY
+    said = {name: packing.unpack_value(known.column(name), row[name]) for name in others}
     may_lack = _MAY_BE_LEFT_OUT.get(table)
-    if may_lack and row[may_lack]:
-        rows = rows[rows[may_lack].isin(["", row[may_lack]])]
-    return int(rows.index[-1]) if len(rows) else None
+    found = []
+    for rows in change.records.coded_table(table).of_day(day, number):
+        same = np.ones(len(rows), dtype=bool)
+        for column, value in said.items():
+            same &= rows.cells(column) == value
+        if may_lack and row[may_lack]:
+            cells = rows.cells(may_lack)
+            same &= (cells == "") | (cells == row[may_lack])
+        found += rows.index[same].tolist()
+    return max(found, default=None)
 
 
 def _earlier(

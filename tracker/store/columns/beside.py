@@ -11,18 +11,19 @@ from __future__ import annotations
 import threading
 from collections.abc import Mapping
 from contextlib import suppress
+from functools import partial
+from pathlib import Path
 
 from sqlalchemy import Connection, Engine
 
+from tracker.errors import StoreError
+from tracker.language import _
 from tracker.store import connections
-from tracker.store.columns.column_file import (
-    Stamp,
-    columns_file,
-    read_columns,
-    read_stamp,
-    write_columns,
-)
+from tracker.store.columns.changed_table import with_changed
+from tracker.store.columns.column_file import ColumnFile, Stamp, columns_file, write_columns
 from tracker.store.columns.since import MOST_CHANGES, changed_since, stamp_of
+from tracker.store.reading import read_counters, read_table
+from tracker.workshop.columns.coded import CodedTable
 from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records
 
@@ -33,6 +34,7 @@ class ColumnsBeside:
     """The columns beside the file of an engine; none is ``wanted`` beside a copy in the making."""
 
     def __init__(self, engine: Engine, *, wanted: bool) -> None:
+        self._engine = engine
         self._file = connections.file_of(engine) if wanted else None
         self._lock = threading.Lock()
         self._writer: threading.Thread | None = None
@@ -42,19 +44,35 @@ class ColumnsBeside:
         """All records as of this transaction; None where the columns do not prove to be of it."""
         if self._file is None:
             return None
-        path = columns_file(self._file.path)
-        stamp = read_stamp(path)
-        if stamp is None:
+        file = ColumnFile.open(columns_file(self._file.path))
+        if file is None:
             return None
-        changed = changed_since(connection, stamp, counters)
-        columns = None if changed is None else read_columns(path, stamp)
-        if changed is None or columns is None:
+        changes = changed_since(connection, file.stamp, counters)
+        tables = None if changes is None else file.tables(partial(self._as_of, file.stamp))
+        if changes is None or tables is None:
             return None
-        for name, rows in changed.items():
-            columns[name].put(rows)
-        records = Records().after_reading({name: held.coded() for name, held in columns.items()})
-        self.note(records, counters, sum(map(len, changed.values())))
+        for name, rows in changes.now.items():
+            tables[name] = with_changed(name, tables[name], rows)
+        records = Records().after_reading(tables)
+        self.note(records, counters, sum(map(len, changes.now.values())))
         return records
+
+    def _as_of(self, stamp: Stamp, table: str) -> CodedTable:
+        """A table as it was in that state, out of the database: its columns are not whole."""
+        self._behind += MOST_CHANGES  # the next change has them written anew
+        with self._engine.begin() as connection:
+            changes = changed_since(connection, stamp, read_counters(connection))
+            if changes is None:
+                raise StoreError(
+                    _(
+                        "{file} was overwritten while it was in use, and so much was written down "
+                        "since that it cannot be put right here; close the program and open it "
+                        "again.",
+                        file=columns_file(Path(str(self._engine.url.database))),
+                    )
+                )
+            now = read_table(connection, table)
+        return with_changed(table, now, changes.then.get(table, {}))
 
     def note(self, records: Records, counters: Mapping[str, int], changes: int | None) -> None:
         """These are the records now, after so many rows changed; None where any number did.
@@ -67,7 +85,7 @@ class ColumnsBeside:
         self._behind += MOST_CHANGES if changes is None else changes
         if self._behind * 2 < MOST_CHANGES:
             return
-        if sum(len(records.coded_table(table.name).frame) for table in TABLES) < LEAST_ROWS:
+        if sum(len(records.coded_table(table.name)) for table in TABLES) < LEAST_ROWS:
             self._behind = 0
             with suppress(OSError):
                 columns_file(file.path).unlink(missing_ok=True)

@@ -10,12 +10,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
+from typing import NamedTuple
 
 from sqlalchemy import Connection, func, select
 
 from tracker.store import packing, tables
+from tracker.store.columns.changed_table import with_changed
 from tracker.store.columns.column_file import Stamp
-from tracker.store.columns.table_columns import with_changed
 from tracker.store.logged_rows import row_from_json
 from tracker.store.packing import Row
 from tracker.store.safety import wholeness
@@ -32,17 +33,25 @@ def stamp_of(counters: Mapping[str, int]) -> Stamp:
     return Stamp(counters[wholeness.GENERATION], counters["next batch"], counters[wholeness.DIGEST])
 
 
+class Changes(NamedTuple):
+    """The rows changed one by one since a state, by table: as they are ``now`` and as they were
+    ``then`` (None: not there)."""
+
+    now: ChangedRows
+    then: ChangedRows
+
+
 def changed_since(
     connection: Connection, stamp: Stamp, counters: Mapping[str, int]
-) -> ChangedRows | None:
-    """The rows changed one by one since that state, as they are now (None: taken out), by table.
+) -> Changes | None:
+    """The rows changed one by one since that state.
 
     None where the database did not surely grow out of that state, or where so much changed that
     reading it all is as quick: whole files loaded or taken back, or very many rows.
     """
     now = stamp_of(counters)
     if stamp == now:
-        return {}
+        return Changes({}, {})
     log, rows, blocks = tables.BATCHES, tables.ROW_CHANGES, tables.ROW_BLOCKS
     if stamp.generation != now.generation or stamp.next_batch >= now.next_batch:
         return None
@@ -59,16 +68,18 @@ def changed_since(
     ).all()
     added = wholeness.digest_of(log.name, heads) + wholeness.digest_of(rows.name, edits)
     removed = 0
-    changed: dict[str, dict[int, Row | None]] = defaultdict(dict)
+    is_now: dict[str, dict[int, Row | None]] = defaultdict(dict)
+    was_then: dict[str, dict[int, Row | None]] = defaultdict(dict)
     for edit in edits:
         name = edit.table_name
         before, after = (row_from_json(name, kept) for kept in (edit.before, edit.after))
         added += _digest_of_row(name, edit.row_id, after)
         removed += _digest_of_row(name, edit.row_id, before)
-        changed[name][edit.row_id] = after
+        is_now[name][edit.row_id] = after
+        was_then[name].setdefault(edit.row_id, before)
     if wholeness.moved(stamp.digest, added=added, removed=removed) != now.digest:
         return None
-    return changed
+    return Changes(is_now, was_then)
 
 
 def grown_since(
@@ -78,11 +89,14 @@ def grown_since(
 
     None where they must be read anew, as of ``changed_since``.
     """
-    changed = changed_since(connection, stamp_of(then), counters)
-    if changed is None:
+    changes = changed_since(connection, stamp_of(then), counters)
+    if changes is None:
         return None
     return known.after_reading(
-        {name: with_changed(name, known.coded_table(name), rows) for name, rows in changed.items()}
+        {
+            name: with_changed(name, known.coded_table(name), rows)
+            for name, rows in changes.now.items()
+        }
     )
 
 

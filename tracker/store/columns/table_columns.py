@@ -9,133 +9,215 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from tracker.store import packing
-from tracker.store.packing import Packed, Row
-from tracker.workshop.columns.coded import NO_DAY, Coded, CodedTable, days_of, smallest
-from tracker.workshop.contract import TABLE_BY_NAME
-from tracker.workshop.declarations import Column, Table
+from tracker.store.columns.row_numbers import RowNumbers
+from tracker.store.packing import Packed
+from tracker.workshop.columns.coded import (
+    NO_DAY,
+    Coded,
+    CodedTable,
+    Held,
+    Rows,
+    Sum,
+    day_numbers,
+    days_of,
+    smallest,
+)
+from tracker.workshop.declarations import Column, Kind, Table
 from tracker.workshop.records import empty_frame
 
 
+class HeldTable(CodedTable):
+    """A table whose columns are held one by one, and made a frame of when that is asked for.
+
+    The frame has exactly the dtypes of ``Records.of``; its index is the rows' ids.
+    """
+
+    def __init__(self, table: Table, count: int) -> None:
+        super().__init__(None)
+        self.table = table
+        self._count = count
+        self._cells: dict[str, NDArray[Any]] = {}
+
+    def __len__(self) -> int:
+        return self._count
+
+    @property
+    def numbers(self) -> RowNumbers:
+        """The ids of the rows."""
+        raise NotImplementedError
+
+    @property
+    def index(self) -> pd.Index:
+        return self.numbers.index() if self._frame is None else self._frame.index
+
+    def fetch(self, column: str) -> Held | None:
+        """A column as it is held; None where it holds nothing. Nothing of it is kept here."""
+        raise NotImplementedError
+
+    def held(self, column: str, *, keep: bool) -> Held | None:
+        """The same, from what is here already where it is; kept for the next one who asks, or not.
+
+        Words are held as the places of ``Coded.words``, days as ``day_numbers``, all else as in a
+        frame.
+        """
+        with self._lock:
+            kind = self.table.column(column).kind
+            known = self._words if is_words(kind) else self._days if kind == "day" else self._cells
+            if column in known:
+                held: Held = known[column]
+                cells = held.codes if isinstance(held, Coded) else held
+                return None if is_blank(cells) else held
+            found = self.fetch(column)
+            if keep and found is not None:
+                known[column] = found  # type: ignore[assignment, index]
+            return found
+
+    def cut(self, rows: Rows) -> CodedTable:
+        if isinstance(rows, slice) or rows.dtype == bool or self._frame is not None:
+            return super().cut(rows)
+        return _FewRows(self, rows)
+
+    def rows_named(self, labels: pd.Index) -> CodedTable:
+        places, there = self.numbers.places(np.sort(labels.to_numpy().astype(np.int64)))
+        return self.cut(places[there])
+
+    def is_coded(self, column: str) -> bool:
+        return is_words(self.table.column(column).kind)
+
+    def cells(self, column: str) -> NDArray[Any]:
+        with self._lock:
+            if self._frame is not None:
+                return super().cells(column)
+            of = self.table.column(column)
+            held = self.held(column, keep=True)
+            if held is None:
+                return np.broadcast_to(_blank_cell(of), self._count)
+            if isinstance(held, Coded):
+                return held.decoded()
+            return days_of(held) if of.kind == "day" else held
+
+    def _code(self, column: str) -> Coded:
+        held = self.fetch(column)
+        if isinstance(held, Coded):
+            return held
+        blank = np.broadcast_to(np.zeros((), dtype=np.int8), self._count)
+        return Coded(blank, np.array([""] if self._count else [], dtype=object))
+
+    def _number(self, column: str) -> NDArray[np.int32]:
+        if self.table.column(column).kind != "day":
+            return day_numbers(pd.Series(self.cells(column)))
+        held = self.fetch(column)
+        if held is None or isinstance(held, Coded):
+            return np.broadcast_to(np.array(NO_DAY, dtype=np.int32), self._count)
+        return held
+
+    def _make_frame(self) -> pd.DataFrame:
+        if not self._count:
+            return _no_rows(self.table)
+        data = {name: self.cells(name) for name in self.table.names}
+        self._cells.clear()  # the frame has them
+        return pd.DataFrame(data, index=self.numbers.index(), copy=False)
+
+
+class _FewRows(HeldTable):
+    """Some rows of a long table, whose frame is not made for them."""
+
+    def __init__(self, whole: HeldTable, rows: NDArray[Any]) -> None:
+        super().__init__(whole.table, len(rows))
+        self._whole, self._rows = whole, rows
+
+    @property
+    def numbers(self) -> RowNumbers:
+        return RowNumbers.of(self._whole.numbers.at(self._rows))
+
+    def fetch(self, column: str) -> Held | None:
+        held = self._whole.held(column, keep=True)
+        if held is None:
+            return None
+        return held.take(self._rows) if isinstance(held, Coded) else held[self._rows]
+
+
+class TableAtHand(HeldTable):
+    """A table of rows with these ids whose columns are at hand, in the form in which they are held,
+    and maybe sums of them; columns not named hold nothing."""
+
+    def __init__(
+        self,
+        table: Table,
+        numbers: RowNumbers,
+        columns: Mapping[str, Held],
+        sums: Mapping[Sum[Any], Any] | None = None,
+    ) -> None:
+        super().__init__(table, len(numbers))
+        self._numbers, self._named = numbers, frozenset(columns)
+        self._sums.update(sums or {})
+        for name, held in columns.items():
+            if isinstance(held, Coded):
+                self._words[name] = held
+            elif table.column(name).kind == "day":
+                self._days[name] = held
+            else:
+                self._cells[name] = held
+
+    @property
+    def numbers(self) -> RowNumbers:
+        return self._numbers
+
+    def fetch(self, column: str) -> Held | None:
+        if column not in self._named or self._frame is None:
+            return None
+        return np.asarray(self._frame[column].to_numpy())  # numbers, which the frame took over
+
+
 class TableColumns:
-    """A table becoming a frame: its rows come some hundred at a time, or all columns at once.
+    """A table becoming columns: its rows come some hundred at a time.
 
     Whole columns of Python's own numbers and words take ten times the memory of what they say.
-    Words are held as the places of ``words``, days as ``coded.day_numbers``, all else as in the
-    frame. Columns that are not named hold nothing.
     """
 
     def __init__(self, table: Table, names: Sequence[str]) -> None:
         self.table = table
-        self._ids: list[np.ndarray] = []  # until the index is there
-        self._index: pd.Index | None = None
+        self._ids: list[np.ndarray] = []
         self._pieces: dict[str, list[np.ndarray]] = {name: [] for name in names}
-        self._words = {name: _Words() for name in names if _is_words(table.column(name))}
+        self._words = {name: Words() for name in names if is_words(table.column(name).kind)}
 
     def add(self, ids: Sequence[int], columns: Sequence[Sequence[Packed]]) -> None:
         """Further rows: their ids and their packed columns."""
         self._ids.append(np.array(ids, dtype=np.int64))
         for (name, pieces), values in zip(self._pieces.items(), columns, strict=True):
-            pieces.append(self._piece(name, values))
+            pieces.append(packed_cells(self.table.column(name), values, self._words.get(name)))
+
+    def table_at_hand(self) -> TableAtHand:
+        """All rows, once none come any more. What was gathered is given away with them."""
+        columns: dict[str, Held] = {}
+        for name in list(self._pieces):
+            cells = _joined(self._pieces.pop(name))
+            words = self._words.get(name)
+            columns[name] = cells if words is None else Coded(cells, words.in_order())
+        return TableAtHand(self.table, RowNumbers.of(_joined(self._ids)), columns)
+
+
+def packed_cells(column: Column, values: Sequence[Packed], words: Words | None) -> NDArray[Any]:
+    """Packed cells in the form in which they are held: of words the places among ``words``."""
+    if words is not None:
+        places = [words[value] for value in values]
+        return np.array(places, dtype=smallest(len(words)))
+    if column.kind == "day":
+        days = [NO_DAY if value is None else value for value in values]
+        return np.array(days, dtype=np.int32)
+    return packing.unpack_cells(column, values)
+
+
+class Words(dict[Any, int]):
+    """Each word's place, given out as they come."""
 
     @classmethod
-    def of(
-        cls, table: Table, index: pd.Index, columns: Mapping[str, np.ndarray | Coded]
-    ) -> TableColumns:
-        """Of rows with these ids whose columns are at hand in the form in which they are held."""
-        whole = cls(table, list(columns))
-        whole._index = index
-        for name, held in columns.items():
-            if isinstance(held, Coded):
-                whole._words[name] = _Words({word: at for at, word in enumerate(held.words)})
-                held = held.codes
-            whole._pieces[name] = [held]
-        return whole
-
-    def put(self, rows: Mapping[int, Row | None]) -> None:
-        """Makes these rows what they are now, by their ids; None takes one out."""
-        ids = self._take_index().to_numpy()
-        changed = np.array(sorted(rows), dtype=np.int64)
-        places = np.searchsorted(ids, changed)
-        there = np.zeros(len(changed), dtype=bool)
-        there[places < len(ids)] = ids[places[places < len(ids)]] == changed[places < len(ids)]
-        stays = np.array([rows[at] is not None for at in changed.tolist()], dtype=bool)
-        written = [rows[at] for at in changed[there & stays].tolist()]
-        new = [rows[at] for at in changed[~there & stays].tolist()]
-        gone = places[there & ~stays]
-        # Where the new ones go once others have gone.
-        between = places[~there & stays] - np.searchsorted(gone, places[~there & stays])
-        for name in self.table.names:
-            filled = [row[name] for row in (*written, *new) if row is not None]
-            if name not in self._pieces:
-                if all(value in packing.EMPTY for value in filled):
-                    continue
-                self._begin_empty(name, len(ids))
-            values = self._piece(name, filled)
-            whole = _joined(self._pieces[name])
-            if len(values) and not np.can_cast(values.dtype, whole.dtype):
-                whole = whole.astype(values.dtype)
-            if written:
-                whole = whole.copy()  # it may be shared
-                whole[places[there & stays]] = values[: len(written)]
-            left = np.delete(whole, gone) if len(gone) else whole
-            self._pieces[name] = [np.insert(left, between, values[len(written) :])]
-        self._index = _index(np.insert(np.delete(ids, gone), between, changed[~there & stays]))
-
-    def coded(self) -> CodedTable:
-        """The frame of all rows, with exactly the dtypes of ``Records.of``, its words and days
-        coded; the index is the rows' ids. What was held is given away with it."""
-        index = self._take_index()
-        count = len(index)
-        if not count:
-            return CodedTable(_no_rows(self.table))
-        data: dict[str, np.ndarray] = {}
-        words, days = {}, {}
-        for column in self.table.columns:
-            name = column.name
-            if name not in self._pieces:
-                data[name] = np.broadcast_to(_blank_cell(column), count)
-                continue
-            whole = _joined(self._pieces.pop(name))
-            if _is_words(column):
-                words[name] = Coded(whole, self._words[name].in_order())
-                whole = words[name].decoded()
-            elif column.kind == "day":
-                days[name] = whole
-                whole = days_of(whole)
-            data[name] = whole
-        frame = pd.DataFrame(data, index=index, copy=False)
-        return CodedTable(frame, words=words, days=days)
-
-    def _take_index(self) -> pd.Index:
-        """The ids of all rows, once none come any more."""
-        if self._index is None:
-            self._index = _index(_joined(self._ids))
-            self._ids.clear()
-        return self._index
-
-    def _begin_empty(self, name: str, count: int) -> None:
-        """A column that held nothing so far."""
-        column = self.table.column(name)
-        if _is_words(column):
-            self._words[name] = _Words()
-        self._pieces[name] = [np.repeat(self._piece(name, [packing.blank(column)]), count)]
-
-    def _piece(self, name: str, values: Sequence[Packed]) -> np.ndarray:
-        column = self.table.column(name)
-        if _is_words(column):
-            words = self._words[name]
-            places = [words[value] for value in values]
-            return np.array(places, dtype=smallest(len(words)))
-        if column.kind == "day":
-            days = [NO_DAY if value is None else value for value in values]
-            return np.array(days, dtype=np.int32)
-        return packing.unpack_cells(column, values)
-
-
-class _Words(dict[Any, int]):
-    """Each word's place, given out as they come."""
+    def of(cls, held: Coded) -> Words:
+        """Those of a column."""
+        return cls({word: at for at, word in enumerate(held.words)})
 
     def __missing__(self, word: Packed) -> int:
         self[word] = at = len(self)
@@ -158,37 +240,29 @@ def unpack_columns(
     names = [name for name in table.names if name in columns]
     rows = TableColumns(table, names)
     rows.add(index, [columns[name] for name in names])
-    return rows.coded().frame
+    return rows.table_at_hand().frame
 
 
-def with_changed(name: str, coded: CodedTable, rows: Mapping[int, Row | None]) -> CodedTable:
-    """The table once these rows are what they are now (None: taken out), by their ids.
-
-    Few rows of many: the others need not be read or coded again.
-    """
-    columns = TableColumns.of(TABLE_BY_NAME[name], coded.frame.index, held_columns(name, coded))
-    columns.put(rows)
-    return columns.coded()
-
-
-def held_columns(name: str, coded: CodedTable) -> dict[str, np.ndarray | Coded]:
-    """The columns of a table that hold anything, as ``TableColumns.of`` takes them."""
-    held: dict[str, np.ndarray | Coded] = {}
-    for column in TABLE_BY_NAME[name].columns:
-        cells = coded.frame[column.name].to_numpy()
-        if not len(cells) or cells.strides == (0,):  # one blank cell that stands in every row
-            continue
-        if _is_words(column):
-            held[column.name] = coded.codes(column.name)
-        elif column.kind == "day":
-            held[column.name] = coded.day_numbers(column.name)
-        else:
-            held[column.name] = cells
-    return held
+def held_column(coded: CodedTable, column: Column, *, keep: bool = False) -> Held | None:
+    """A column of any table in the form in which it is held; None where it holds nothing."""
+    if isinstance(coded, HeldTable):
+        return coded.held(column.name, keep=keep)
+    cells = coded.cells(column.name)
+    if not len(cells) or is_blank(cells):
+        return None
+    if is_words(column.kind):
+        return coded.codes(column.name)
+    return coded.day_numbers(column.name) if column.kind == "day" else cells
 
 
-def _is_words(column: Column) -> bool:
-    return column.kind in ("text", "choice")
+def is_words(kind: Kind) -> bool:
+    """Does such a column hold words?"""
+    return kind in ("text", "choice")
+
+
+def is_blank(cells: NDArray[Any]) -> bool:
+    """Is it one blank cell that stands in every row?"""
+    return cells.strides == (0,)
 
 
 def _joined(pieces: list[np.ndarray]) -> np.ndarray:
@@ -198,13 +272,6 @@ def _joined(pieces: list[np.ndarray]) -> np.ndarray:
     return np.concatenate(pieces) if pieces else np.array([], dtype=np.int64)
 
 
-def _index(ids: np.ndarray) -> pd.Index:
-    """Ids one after the other, as a load gives them out, need no room."""
-    if len(ids) and ids[-1] - ids[0] + 1 == len(ids) and bool((np.diff(ids) == 1).all()):
-        return pd.RangeIndex(int(ids[0]), int(ids[-1]) + 1)
-    return pd.Index(ids)
-
-
 @cache
 def _no_rows(table: Table) -> pd.DataFrame:
     return empty_frame(table).set_index(pd.Index(np.array([], dtype=np.int64)))
@@ -212,7 +279,7 @@ def _no_rows(table: Table) -> pd.DataFrame:
 
 def _blank_cell(column: Column) -> np.ndarray:
     """What stands in every row of a column that nobody uses, and takes the room of one."""
-    if _is_words(column):
+    if is_words(column.kind):
         return np.array("", dtype=object)
     if column.kind in ("day", "moment"):
         return np.array("NaT", dtype="datetime64[ns]")

@@ -75,8 +75,8 @@ def plan_load(
         )
         batch.conflicts += plan.conflicts
         if len(plan.new):
-            is_all = len(plan.new) == len(rows.frame)
-            new = rows if is_all else rows.cut(rows.frame.iloc[plan.new], plan.new)
+            is_all = len(plan.new) == len(rows)
+            new = rows if is_all else rows.cut(plan.new)
             batch.add_rows(name, new)
         changed = [(at, *completed) for at, completed in plan.completes.items()]
         for at, row_id, values in (*changed, *plan.along):

@@ -8,7 +8,7 @@ import pandas as pd
 from tracker.language import _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.columns.coded import Coded
-from tracker.workshop.contract import TABLES
+from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.limits import FIRST_YEAR, LAST_YEAR, LONGEST_TEXT
 from tracker.workshop.refusal import Findings, nearest_word, written
@@ -33,19 +33,22 @@ _MAY_LIE_AHEAD = {
 }
 
 
+_BUILT_IN = {"part_kind": words.BUILT_IN_PART_KINDS, "task": words.BUILT_IN_TASKS}
+
+
 def check_cells(found: Findings) -> None:
     """Refuses each cell that its column cannot hold, table by table."""
-    own_words = {"part_kind": known_part_kinds(found), "task": known_tasks(found)}
+    whole, found = found, found.alone
     for table in TABLES:
-        frame = found.records.table(table.name)
-        if frame.empty or not found.judged(table.name).any():
+        if not found.is_touched(table.name) or not found.records.count(table.name):
             continue
+        frame = found.records.table(table.name)
         for column in table.columns:
             if column.kind in ("text", "choice"):
                 coded = found.records.codes(table.name, column.name)
                 _refuse_missing(found, table, column, coded.is_word(""))
                 if column.kind == "choice":
-                    _check_word(found, table, column, coded, own_words)
+                    _check_word(found, whole, table, column, coded)
                 _check_length(found, table, column, coded)
                 continue
             _refuse_missing(found, table, column, frame[column.name].isna())
@@ -76,8 +79,7 @@ def _known_words(
     known = set(built_in)
     if found.only is not None:
         for name in ("fittings", "maintenance", "stoppages", listed_in, *also):
-            frame = found.records.table(name)
-            if column in frame:
+            if column in TABLE_BY_NAME[name].names:
                 before = found.records.codes(name, column).take(~found.judged(name))
                 known.update(before.occurring())
     listed = set(found.records.table(listed_in)[column].unique())
@@ -100,13 +102,16 @@ def _refuse_missing(
 
 def _check_word(
     found: Findings,
+    whole: Findings,
     table: Table,
     column: Column,
     coded: Coded,
-    own_words: dict[str, frozenset[str]],
 ) -> None:
-    known = own_words[column.name] if column.open_choices else frozenset(column.choices)
-    unknown = [word for word in coded.words if word and word not in known]
+    said = frozenset(coded.occurring()) - {""}
+    known = frozenset(_BUILT_IN[column.name] if column.open_choices else column.choices)
+    if column.open_choices and said - known:  # only then the whole log is looked through
+        known = known_part_kinds(whole) if column.name == "part_kind" else known_tasks(whole)
+    unknown = [word for word in coded.words if word in said and word not in known]
     for word in unknown:
         likeness = nearest_word(word, sorted(known))
         likeness = likeness or _meant_by_synonym(word, known, column.open_choices)

@@ -48,17 +48,19 @@ def _check_printers(found: Findings) -> None:
             continue
         if not renamed and not found.is_touched(table.name):
             continue
-        values = found.records.table(table.name)["printer"]
-        for name in [name for name in values.unique() if name and name not in known]:
+        # A printer that went or has another name now may stand in any row.
+        judged = found if renamed else found.alone
+        values = judged.records.codes(table.name, "printer")
+        for name in [name for name in values.occurring() if name and name not in known]:
             likeness = nearest_word(name, sorted(known))
             mend = (
                 _("did you mean {likeness}?", likeness=likeness)
                 if likeness
                 else _("add it to printers, or correct it")
             )
-            found.refuse(
+            judged.refuse(
                 table.name,
-                values.eq(name),
+                values.is_word(name),
                 "printer",
                 _("is not in the list of printers"),
                 mend,

@@ -52,5 +52,7 @@ def _is_kept(records: Records) -> bool:
     """Is what goes on at the printers written down? Printers and their first parts alone tell
     nothing of the days since.
     """
-    logged = (records.maintenance, records.nozzle_checks, records.counters, records.stoppages)
-    return any(len(table) for table in logged) or bool(records.fittings["removed_on"].notna().any())
+    logged = ("maintenance", "nozzle_checks", "counters", "stoppages")
+    return any(records.count(table) for table in logged) or bool(
+        records.fittings["removed_on"].notna().any()
+    )

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from threading import RLock
+from typing import Any, Protocol, TypeAlias, TypeVar
 
 import numpy as np
 import pandas as pd
@@ -17,6 +18,7 @@ from numpy.typing import NDArray
 
 Rows: TypeAlias = "slice | NDArray[np.bool_] | NDArray[np.integer[Any]]"
 NO_DAY = np.iinfo(np.int32).min  # where a day is missing
+Summed = TypeVar("Summed")
 _CELLS_A_NUMBER = 16  # so much longer the list may be than the numbers are many
 _LARGEST = 2**62  # below what a whole number holds
 _NANOSECONDS_OF_A_DAY = 86_400 * 10**9
@@ -94,55 +96,166 @@ class Coded:
         return [str(word) for word in self.words[counts > 0]]
 
 
+Held: TypeAlias = "Coded | NDArray[Any]"  # words coded, days as day numbers, all else as in a frame
+
+
 class CodedTable:
-    """The coded columns of one frame, each worked out at the first time of asking."""
+    """The columns of one table, each worked out at the first time of asking, and so is the frame of
+    them all: of a long log most answers ask for a few columns or sums, and the words of all rows
+    take ten times the room of their codes.
+    """
 
     def __init__(
         self,
-        frame: pd.DataFrame,
-        whole: CodedTable | None = None,
-        rows: Rows = slice(None),
+        frame: pd.DataFrame | None,
         *,
         words: Mapping[str, Coded] | None = None,
         days: Mapping[str, NDArray[np.int32]] | None = None,
     ) -> None:
-        """``whole``: that of a frame of which these are only those ``rows``; ``words`` and
-        ``days``: columns already coded."""
-        self.frame, self._whole, self._rows = frame, whole, rows
+        """``words`` and ``days``: columns already coded; without a ``frame`` it is made when it is
+        asked for (``_make_frame``)."""
+        self._frame = frame
         self._words = dict(words or {})
         self._days = dict(days or {})
+        self._sums: dict[Sum[Any], Any] = {}
+        self._lock = RLock()  # two who ask at once share one frame
 
-    def cut(self, frame: pd.DataFrame, rows: Rows) -> CodedTable:
-        """Those of some of the rows."""
-        return CodedTable(frame, self, rows)
+    def __len__(self) -> int:
+        return len(self.frame)
+
+    @property
+    def frame(self) -> pd.DataFrame:
+        """All columns, as ``Records`` hands them out."""
+        with self._lock:
+            if self._frame is None:
+                self._frame = self._make_frame()
+            return self._frame
+
+    @property
+    def index(self) -> pd.Index:
+        """The rows' numbers."""
+        return self.frame.index
+
+    def cells(self, column: str) -> NDArray[Any]:
+        """A column as it stands in the frame."""
+        return np.asarray(self.frame[column].to_numpy())
+
+    def cut(self, rows: Rows) -> CodedTable:
+        """Some of the rows."""
+        return _Part(self, rows)
+
+    def rows_named(self, labels: pd.Index) -> CodedTable:
+        """The rows with these numbers, as far as they are there, in their order."""
+        return self.cut(np.flatnonzero(self.index.isin(labels)))
+
+    def of_day(self, column: str, day: int) -> list[CodedTable]:
+        """The rows of that day number by a column of days or moments, in one table or several."""
+        return [self.cut(np.flatnonzero(self.day_numbers(column) == day))]
 
     def labelled(self, index: pd.Index) -> CodedTable:
         """The same rows under other labels."""
-        return CodedTable(self.frame.set_axis(index, axis=0, copy=False), self)
+        return _Part(self, slice(None), index)
 
     def is_coded(self, column: str) -> bool:
         """True for a column of words that need not be coded any more."""
-        return column in self._words or (self._whole is not None and self._whole.is_coded(column))
+        return column in self._words
 
     def codes(self, column: str) -> Coded:
         """A column of words."""
-        if column not in self._words:
-            self._words[column] = (
-                Coded.of(self.frame[column])
-                if self._whole is None
-                else self._whole.codes(column).take(self._rows)
-            )
-        return self._words[column]
+        with self._lock:
+            if column not in self._words:
+                self._words[column] = self._code(column)
+            return self._words[column]
 
     def day_numbers(self, column: str) -> NDArray[np.int32]:
         """A column of days."""
-        if column not in self._days:
-            self._days[column] = (
-                day_numbers(self.frame[column])
-                if self._whole is None
-                else self._whole.day_numbers(column)[self._rows]
-            )
-        return self._days[column]
+        with self._lock:
+            if column not in self._days:
+                self._days[column] = self._number(column)
+            return self._days[column]
+
+    def sum_of(self, asked: Sum[Summed]) -> Summed:
+        """What is counted of all rows, at the first time of asking."""
+        with self._lock:
+            if asked not in self._sums:
+                self._sums[asked] = self._sum(asked)
+            found: Summed = self._sums[asked]
+            return found
+
+    def _make_frame(self) -> pd.DataFrame:
+        raise NotImplementedError
+
+    def _code(self, column: str) -> Coded:
+        return Coded.of(self.frame[column])
+
+    def _number(self, column: str) -> NDArray[np.int32]:
+        return day_numbers(self.frame[column])
+
+    def _sum(self, asked: Sum[Any]) -> Any:
+        return asked.of(self)
+
+
+class _Part(CodedTable):
+    """Some rows of another, or all of them under other labels."""
+
+    def __init__(self, whole: CodedTable, rows: Rows, index: pd.Index | None = None) -> None:
+        super().__init__(None)
+        self._whole, self._rows, self._labels = whole, rows, index
+
+    def __len__(self) -> int:
+        if isinstance(self._rows, slice):
+            return len(range(*self._rows.indices(len(self._whole))))
+        is_mask = self._rows.dtype == bool
+        return int(np.count_nonzero(self._rows)) if is_mask else len(self._rows)
+
+    @property
+    def index(self) -> pd.Index:
+        if self._labels is not None:
+            return self._labels
+        return self._whole.index[self._rows]
+
+    def cells(self, column: str) -> NDArray[Any]:
+        cells: NDArray[Any] = self._whole.cells(column)[self._rows]
+        return cells
+
+    def is_coded(self, column: str) -> bool:
+        return super().is_coded(column) or self._whole.is_coded(column)
+
+    def _make_frame(self) -> pd.DataFrame:
+        frame = self._whole.frame
+        if self._labels is not None:
+            return frame.set_axis(self._labels, axis=0, copy=False)
+        if isinstance(self._rows, slice) or self._rows.dtype != bool:
+            return frame.iloc[self._rows]  # a slice copies nothing
+        return frame[self._rows]
+
+    def _code(self, column: str) -> Coded:
+        return self._whole.codes(column).take(self._rows)
+
+    def _number(self, column: str) -> NDArray[np.int32]:
+        days: NDArray[np.int32] = self._whole.day_numbers(column)[self._rows]
+        return days
+
+    def _sum(self, asked: Sum[Any]) -> Any:
+        return self._whole.sum_of(asked) if self._labels is not None else asked.of(self)
+
+
+class Sum(Protocol[Summed]):
+    """Something counted over all rows of a table (`sums`)."""
+
+    def of(self, table: CodedTable) -> Summed:
+        """Counted row by row."""
+        ...
+
+    def moved(self, known: Summed, gone: CodedTable, come: CodedTable, now: CodedTable) -> Summed:
+        """The same after rows were taken out and others put in, from what it was before."""
+        ...
+
+    def of_plain(self, told: Any) -> Summed:
+        """What ``plain`` of it told."""
+        ...
+
+    def __hash__(self) -> int: ...
 
 
 def joined(tables: Sequence[CodedTable]) -> CodedTable:

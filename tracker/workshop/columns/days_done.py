@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -64,21 +63,6 @@ class DaysDone:
         if until is not None and begin < end:
             end = begin + self._place(begin, end, until)
         return self._day(end - 1) if begin < end else None
-
-    def last_days(self, printers: Sequence[str], tasks: Sequence[str]) -> NDArray[np.int64]:
-        """The number of the last day of each printer (rows) and task (columns); NO_DAY: never."""
-        row, column = (
-            np.array([known.get(name, -1) for name in asked], dtype=np.int64)
-            for known, asked in ((self.printers, printers), (self.tasks, tasks))
-        )
-        found = np.full((len(row), len(column)), NO_DAY, dtype=np.int64)
-        known = np.ix_(row >= 0, column >= 0)
-        pair = row[row >= 0, None] * len(self.tasks) + column[column >= 0]
-        begin, end = self.begins[pair], self.begins[pair + 1]
-        if len(self.keys):
-            days = self.keys[np.maximum(end - 1, 0)] % self.span + self.first
-            found[known] = np.where(begin < end, days, NO_DAY)
-        return found
 
     def since(self, printer: str, task: str, first: date) -> list[date]:
         """The days from that one on, in order."""

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.workshop.columns.coded import Coded
+from tracker.workshop.columns.coded import Coded, CodedTable
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.records import Records
 
@@ -31,10 +31,10 @@ def newest_found(
     different cell is looked at once, however often it occurs. ``site``: of its printers alone, and
     what concerns no printer.
     """
-    frame = records.table(table.name)
-    kept = np.ones(len(frame), dtype=bool) if site is None else _of_site(records, table, site)
+    count = records.count(table.name)
+    kept = np.ones(count, dtype=bool) if site is None else _of_site(records, table, site)
     for word in looked_for.lower().split():
-        here = np.zeros(len(frame), dtype=bool)
+        here = np.zeros(count, dtype=bool)
         for column in table.columns:
             cells = records.once(_texts, table.name, column)
             hits = np.array([word in text for text in cells.words], dtype=bool)
@@ -42,12 +42,13 @@ def newest_found(
                 here |= hits[cells.codes]
         kept &= here
     at = np.flatnonzero(kept)
-    return Found(frame.iloc[_newest(frame, table, at, most)], len(at))
+    newest = at[_newest(records.coded_table(table.name).cut(at), table, most)]
+    return Found(records.coded_table(table.name).cut(newest).frame, len(at))
 
 
 def _of_site(records: Records, table: Table, site: str) -> NDArray[np.bool_]:
     """The rows of that site: of one of its printers, or of none and not of another site."""
-    here = np.ones(len(records.table(table.name)), dtype=bool)
+    here = np.ones(records.count(table.name), dtype=bool)
     names = {column.name for column in table.columns}
     if "printer" in names:
         printers = records.printers
@@ -68,25 +69,23 @@ def _texts(records: Records, name: str, column: Column) -> Coded:
     cells = (
         records.codes(name, column.name)
         if column.kind in ("text", "choice")
-        else Coded.of(records.table(name)[column.name])
+        else Coded.of(pd.Series(records.cells(name, column.name), copy=False))
     )
     words = pd.Series(cells.words).astype(str).str.lower().to_numpy(dtype=object)
     # A missing number or day has the code -1.
     return Coded(cells.codes, np.append(words, ""))
 
 
-def _newest(
-    frame: pd.DataFrame, table: Table, at: NDArray[np.int64], most: int
-) -> NDArray[np.int64]:
-    """Those of these rows that come first, in order."""
-    number = frame.index.to_numpy()[at]
+def _newest(rows: CodedTable, table: Table, most: int) -> NDArray[np.int64]:
+    """The places of those of these rows that come first, in order."""
+    number = rows.index.to_numpy()
     when = (
-        frame[table.happened_on].to_numpy()[at].astype(np.int64)  # the smallest where missing
+        rows.cells(table.happened_on).astype(np.int64)  # the smallest where missing
         if table.happened_on
-        else np.zeros(len(at), dtype=np.int64)
+        else np.zeros(len(rows), dtype=np.int64)
     )
-    if len(at) > most:
-        least = np.partition(when, len(at) - most)[len(at) - most]
-        late = np.flatnonzero(when >= least)
-        at, when, number = at[late], when[late], number[late]
-    return at[np.lexsort((number, when))[::-1][:most]]
+    at = np.arange(len(rows))
+    if len(rows) > most:
+        least = np.partition(when, len(rows) - most)[len(rows) - most]
+        at = np.flatnonzero(when >= least)
+    return at[np.lexsort((number[at], when[at]))[::-1][:most]]

@@ -16,9 +16,8 @@ from datetime import date
 from threading import Lock, RLock
 from typing import Any, TypeVar
 
-import pandas as pd
-
 from tracker.errors import TrackerError
+from tracker.workshop.columns.coded import CodedTable
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records
 from tracker.workshop.remembered import reads
@@ -34,7 +33,7 @@ class _Kept:
     lock: RLock = field(default_factory=RLock)
     answer: Any = None
     is_there: bool = False
-    frames: dict[reads.TableRead, weakref.ref[pd.DataFrame]] = field(default_factory=dict)
+    tables: dict[reads.TableRead, weakref.ref[CodedTable]] = field(default_factory=dict)
     prints: dict[reads.TableRead | reads.Finding, bytes] = field(default_factory=dict)
 
     def holds(self, records: Records) -> bool:
@@ -45,13 +44,14 @@ class _Kept:
             return False
 
     def _holds(self, records: Records) -> bool:
-        for read, frame in self.frames.items():
-            now = records.frame_of(read)
-            if frame() is now:
+        for read, table in self.tables.items():
+            now = records.table_of(read)
+            if table() is now:
                 continue
-            if self.prints.get(read) != records.print_of(read):
+            # Where no print was taken, none is made: that may be one of a whole log.
+            if read not in self.prints or self.prints[read] != records.print_of(read):
                 return False
-            self.frames[read] = weakref.ref(now)
+            self.tables[read] = weakref.ref(now)
         return all(
             records.print_of(read) == told
             for read, told in self.prints.items()
@@ -65,12 +65,12 @@ class _Kept:
             for path in reads.paths_held(answer)
             for name in TABLE_BY_NAME
         }
-        frames = {read: records.frame_of(read) for read in looked_at}
+        tables = {read: records.table_of(read) for read in looked_at}
         self.prints = {found: records.print_of(found) for found in seen.findings}
-        for read in frames:
+        for read in tables:
             if read.path and read.path[-1] < today:
                 self.prints[read] = records.print_of(read)
-        self.frames = {read: weakref.ref(frame) for read, frame in frames.items()}
+        self.tables = {read: weakref.ref(table) for read, table in tables.items()}
         self.answer, self.is_there = answer, True
 
 
