@@ -135,6 +135,12 @@ def app(folder: Path) -> Callable[..., AppTest]:
     return one_screen()
 
 
+@pytest.fixture
+def on_demo(shared_demo: None) -> Callable[..., AppTest]:
+    """Opens a page of the demo that tests share which only read it."""
+    return one_screen()
+
+
 def one_screen() -> Callable[..., AppTest]:
     """Opens the app at its first call and goes from page to page."""
     opened: list[AppTest] = []

@@ -11,7 +11,7 @@ import pytest
 import streamlit as st
 from streamlit.testing.v1 import AppTest
 
-from tests.app.conftest import ROOT, one_screen, words_of
+from tests.app.conftest import ROOT, words_of
 from tests.app.test_pages import PAGES
 from tracker.sharing.mode import COOKIE, device_list
 from tracker.store.connections import demo_url
@@ -33,12 +33,6 @@ VIEWS: list[tuple[str, dict[str, Any]]] = [
     ("records", {"open": "fittings"}),
     ("records", {"open": "printers"}),
 ]
-
-
-@pytest.fixture
-def on_demo(shared_demo: None) -> Callable[..., AppTest]:
-    """Opens a page of the demo, of which these tests look that nobody writes into it."""
-    return one_screen()
 
 
 @pytest.fixture
