@@ -16,12 +16,14 @@ for library in ("OMP", "OPENBLAS", "MKL"):
 
 # After the settings: whatever they import comes with numpy.
 from tests.chromium import browser_page, chromium, shared_chromium  # noqa: E402
+from tests.copied import copies  # noqa: E402
 from tests.databases import database_url, fresh_url  # noqa: E402
 from tests.postgres import postgres_server  # noqa: E402
 
 __all__ = [
     "browser_page",
     "chromium",
+    "copies",
     "database_url",
     "fresh_url",
     "postgres_server",
