@@ -14,6 +14,7 @@ from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import Calendar, printed_area, trailing_actions
 from tracker.lives.open_days import Closures, day_number
 from tracker.lives.open_numbers import OpenNumbers
+from tracker.lives.whole_weeks import first_whole_end
 from tracker.workshop.records import Records
 
 FIRST = day_number(date(2024, 1, 1))
@@ -29,35 +30,88 @@ def numbers(*days: int) -> np.ndarray:
 
 
 def test_a_window_looks_back_over_open_days() -> None:
-    """Closed from day 20 to 29. The 14 open days before day 31 are 30 and 7 to 19."""
+    """Closed from day 20 to 29. The last two open days of each weekday before day 31 are 30 and 16,
+    19 and 12, 18 and 11, 17 and 10, 15 and 8, 14 and 7, 13 and 6; day 9 is the third of its own.
+    """
     calendar = Calendar.over(FIRST + 31, FIRST + 31, 1)
-    unit, day = np.zeros(2, dtype=np.int64), numbers(6, 12)
+    unit, day = np.zeros(3, dtype=np.int64), numbers(6, 9, 12)
     plain = trailing_actions(unit, day, 1, calendar, 14, 0)
     seen = trailing_actions(unit, day, 1, calendar, 14, 0, open_numbers=open_numbers())
     assert plain[0, 0] == 0
-    assert seen[0, 0] == pytest.approx(30 / 14)  # one in fourteen days
+    assert seen[0, 0] == pytest.approx(2 * 30 / 14)  # two in fourteen days
+
+
+def spans(*pairs: tuple[int, int]) -> OpenNumbers:
+    """The calendar of one printer that is closed on these days."""
+    return Closures({"A": FIRST + np.array(pairs, dtype=np.int64)}).open_numbers(["A"])
 
 
 @settings(max_examples=60, deadline=None)
 @given(
-    done=st.lists(st.integers(0, 79), max_size=25),
+    done=st.lists(st.integers(0, 89), max_size=25),
     window=st.integers(1, 30),
     lag=st.integers(0, 10),
+    weeks=st.integers(1, 3),
 )
-def test_the_count_is_that_of_a_log_with_the_closed_days_cut_out(
-    done: list[int], window: int, lag: int
+def test_whole_closed_weeks_count_as_if_they_were_cut_out_of_the_log(
+    done: list[int], window: int, lag: int, weeks: int
 ) -> None:
-    """Days after the closure move ten days back; nothing is done on closed days."""
-    days = np.array([day for day in done if not 20 <= day <= 29], dtype=np.int64)
+    """Days after the closure move so many weeks back; nothing is done on closed days."""
+    shut = range(20, 20 + 7 * weeks)
+    days = np.array([day for day in done if day not in shut], dtype=np.int64)
     unit = np.zeros(len(days), dtype=np.int64)
-    last = 45  # from here on the lag does not reach into the closed days
-    calendar = Calendar.over(FIRST + last, FIRST + 79, 1)
+    begin = shut.stop + lag + 1  # from here on the lag does not reach into the closed days
+    calendar = Calendar.over(FIRST + begin, FIRST + 89, 1)
     seen = trailing_actions(
-        unit, FIRST + days, 1, calendar, window, lag, open_numbers=open_numbers()
-    )
-    cut = np.where(days >= 30, days - 10, days)
-    shorter = Calendar.over(FIRST + last - 10, FIRST + 69, 1)
-    assert (seen == trailing_actions(unit, FIRST + cut, 1, shorter, window, lag)).all()
+        unit, FIRST + days, 1, calendar, window, lag,
+        open_numbers=spans((shut.start, shut.stop - 1)),
+    )  # fmt: skip
+    cut = np.where(days >= shut.stop, days - len(shut), days)
+    shorter = Calendar.over(FIRST + begin - len(shut), FIRST + 89 - len(shut), 1)
+    expected = trailing_actions(unit, FIRST + cut, 1, shorter, window, lag)
+    np.testing.assert_allclose(seen, expected, rtol=1e-5)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    done=st.lists(st.integers(0, 139), max_size=40),
+    window=st.integers(1, 30),
+    shut=st.tuples(st.integers(20, 40), st.integers(1, 25), st.integers(2, 30), st.integers(1, 9)),
+)
+def test_of_each_weekday_the_last_open_days_count(
+    done: list[int], window: int, shut: tuple[int, int, int, int]
+) -> None:
+    """Two closures of any length, day by day by the words of the definition."""
+    began, long, apart, again = shut
+    second = began + long + apart
+    closed = {*range(began, began + long), *range(second, second + again)}
+    days = np.array(done, dtype=np.int64)
+    calendar = Calendar.over(FIRST, FIRST + 139, 1)
+    seen = trailing_actions(
+        np.zeros(len(days), dtype=np.int64), FIRST + days, 1, calendar, window, 0,
+        open_numbers=spans((began, began + long - 1), (second, second + again - 1)),
+    )  # fmt: skip
+    # What was done on a closed day counts on the next open one.
+    counted = [next(day for day in range(each, 200) if day not in closed) for each in done]
+    weeks, rest = divmod(window, 7)
+    for end in range(140):
+        total = 0.0
+        for weekday in range(7):
+            own = [d for d in range(end - 1, -150, -1) if d % 7 == weekday and d not in closed]
+            total += sum(counted.count(day) for day in own[:weeks])
+            total += rest / 7 * counted.count(own[weeks])
+        assert seen[0, end] == pytest.approx(total * 30 / window, rel=1e-5)
+
+
+def test_a_first_whole_window_holds_each_weekday_as_often() -> None:
+    """Closed from day 20 to 29; the log begins on day 0, a window of 30 days looks back 35.
+
+    Three weekdays lose two days each, the others one: the fifth open day of each is needed.
+    """
+    own = CLOSED.open_numbers(["A"]).of(0)
+    fifths = [[d for d in range(w, 90, 7) if not 20 <= d <= 29][4] for w in range(7)]
+    first = numbers(0, 30)
+    assert (first_whole_end(own, first, 30) - FIRST).tolist() == [max(fifths) + 1, 65]
 
 
 def test_closed_days_are_not_idle_days() -> None:
@@ -70,10 +124,10 @@ def test_closed_days_are_not_idle_days() -> None:
     )  # fmt: skip
     calendar = Calendar.over(FIRST + 40, FIRST + 40, 1)
     printers = pd.Index(["A"])
-    plain = printed_area(readings, printers, calendar, 20, 0)
-    seen = printed_area(readings, printers, calendar, 20, 0, open_numbers=open_numbers())
-    assert (plain.per_day[0, 0], plain.idle_share[0, 0]) == (0.5, 0.5)
-    assert (seen.per_day[0, 0], seen.idle_share[0, 0]) == (1.0, 0.0)
+    plain = printed_area(readings, printers, calendar, 21, 0)
+    seen = printed_area(readings, printers, calendar, 21, 0, open_numbers=open_numbers())
+    assert (plain.per_day[0, 0], plain.idle_share[0, 0]) == pytest.approx((11 / 21, 10 / 21))
+    assert (seen.per_day[0, 0], seen.idle_share[0, 0]) == pytest.approx((1.0, 0.0))
 
 
 def test_a_task_kept_up_on_open_days_has_the_same_exposure_after_a_shutdown() -> None:

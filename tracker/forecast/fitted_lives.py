@@ -38,7 +38,9 @@ DRAWS = 1000
 FEWER_FROM = 50  # printers; a fleet's levels are known better and its sums average out
 LEAST_DRAWS = 256
 # Of many days of the past fewer do; the season's two are kept, for one alone is wrong by a tenth.
-FEW_SPREADS = SpreadGrid(units=(0.15, 0.5), walk=(0.04, 0.25))
+# So far apart do the two of the drift tell the failures to come: within 1.3 % on four days of the
+# demo, where 0.04 and 0.25 told 5 % too few on one.
+FEW_SPREADS = SpreadGrid(units=(0.15, 0.5), walk=(0.03, 0.35))
 _SEED = 12
 
 

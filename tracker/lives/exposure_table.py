@@ -15,10 +15,15 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array, Ints
-from tracker.lives.open_numbers import ALWAYS_OPEN, OpenNumbers
+from tracker.lives.open_numbers import A_WEEK, ALWAYS_OPEN, OpenCalendar, OpenNumbers
+from tracker.lives.whole_weeks import (
+    days_looked_back,
+    over_closed_days,
+    reach_over_closed_days,
+    window_weights,
+)
 
 HALF_AN_ACTION = 0.5  # added so that "never" has a logarithm (design: "add half an action")
-A_WEEK = 7
 PER_DAYS = 30.0  # rates are actions per 30 days
 
 
@@ -65,33 +70,6 @@ class Calendar:
         return (day - self.first_day) // self.step_days
 
 
-def days_looked_back(window_days: int) -> int:
-    """How many days back does a window reach that counts so many days of actions?
-
-    >>> days_looked_back(28), days_looked_back(30)
-    (28, 35)
-    """
-    return -(-window_days // A_WEEK) * A_WEEK
-
-
-def window_weights(window_days: int) -> Array:
-    """How much does each day before a step count, from the first day looked back to to the last?
-
-    Whole weeks count in full, what is left of the window beyond them is that share of the week
-    before, so that a window holds each day of the week as often. Plain days would hold now more,
-    now fewer days off, by the day of the week on which the window ends; as failures too are found
-    on working days, what is done on these would seem to prevent them (trading-day variation of
-    counts: Young 1965).
-
-    >>> window_weights(9).round(3).tolist()
-    [0.286, 0.286, 0.286, 0.286, 0.286, 0.286, 0.286, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0]
-    """
-    weights = np.ones(days_looked_back(window_days))
-    if rest := window_days % A_WEEK:
-        weights[:A_WEEK] = rest / A_WEEK
-    return weights
-
-
 def wavering(every_days: int, window_days: int) -> float:
     """By how much does the exposure waver where a task is done exactly every so many days?
 
@@ -123,12 +101,11 @@ def trailing_actions(
     ``open_numbers``: the units' days without closed ones; a window holds so many open days, for a
     closed day is no day without care.
 
-    What is left of a window beyond whole weeks is that share of one week more (see
-    ``window_weights``).
+    A window counts whole weeks and a share of one more, each day of the week as often (see
+    ``whole_weeks``).
     """
     calendars = open_numbers or OpenNumbers([ALWAYS_OPEN] * n_units)
-    weeks, rest = A_WEEK * (window_days // A_WEEK), window_days % A_WEEK
-    back = lag_days + days_looked_back(window_days) + calendars.most_closed
+    back = _days_before(window_days, lag_days, calendars)
     first = calendar.first_day - back
     n_days = calendar.steps * calendar.step_days + back
     inside = (day >= first) & (day < first + n_days)
@@ -138,27 +115,48 @@ def trailing_actions(
     flat = np.bincount(unit * (n_days + 1) + (day - first + 1), minlength=n_units * (n_days + 1))
     before = flat.astype(np.int32).reshape(n_units, n_days + 1)
     np.cumsum(before, axis=1, out=before)
+    ends = calendar.begins - lag_days
     counts = np.empty((n_units, calendar.steps), dtype=np.float32)
-    for rows, own in calendars.together():
-        # What was done on a closed day counts as done on the next open one.
-        end = own.number(calendar.begins - lag_days)
-        mine = before if len(rows) == n_units else before[rows]
-        until, begin = (own.first_with(number) - first for number in (end, end - weeks))
-        within = np.take(mine, begin, axis=1)
-        counts[rows] = np.take(mine, until, axis=1) - within
-        if rest:
-            earlier = own.first_with(end - weeks - A_WEEK) - first
-            within -= np.take(mine, earlier, axis=1)
-            counts[rows] += np.float32(rest / A_WEEK) * within
+    for units, own in calendars.together():
+        mine = before if len(units) == n_units else before[units]
+        counts[units] = _in_windows(mine, first, ends, window_days, own)
     counts *= np.float32(PER_DAYS / window_days)
     return counts
+
+
+def _in_windows(
+    before: NDArray[Any], first: int, ends: Ints, window_days: int, calendar: OpenCalendar
+) -> NDArray[np.floating]:
+    """What happened in the windows that end before the days ``ends``: (units, windows).
+
+    ``before``: running sums (units, days + 1), at column c of the days before ``first`` + c.
+    """
+    weeks, rest = A_WEEK * (window_days // A_WEEK), window_days % A_WEEK
+    share = np.float32(rest / A_WEEK)
+    at = ends - first
+    within = np.take(before, at - weeks, axis=1)
+    total = (np.take(before, at, axis=1) - within) * np.float32(1.0)
+    if rest:
+        within -= np.take(before, at - weeks - A_WEEK, axis=1)
+        total += share * within
+    places = reach_over_closed_days(calendar, ends, window_days)
+    for counted in over_closed_days(calendar, ends, window_days, places):
+        since = counted.first - first
+        by_day = np.diff(before[:, since : since + len(counted.weights) + 1], axis=1)
+        total[:, counted.places] = by_day.astype(total.dtype) @ counted.weights
+    return total
+
+
+def _days_before(window_days: int, lag_days: int, calendars: OpenNumbers) -> int:
+    """How many days before the first step may any window reach?"""
+    return lag_days + days_looked_back(window_days) + A_WEEK * calendars.most_weeks_closed
 
 
 @dataclass(frozen=True)
 class PrintedArea:
     """What the counters tell, looking back from each step; (printers, steps), NaN where unknown.
 
-    ``per_day``: printed area per day of the window, m². ``idle_share``: share of the window's days
+    ``per_day``: printed area per known day of the window, m². ``idle_share``: share of those days
     that lie between two readings with no area between them, so a printer read once a week is only
     seen idle when a whole week passed without printing. Closed days are in neither.
     """
@@ -184,7 +182,6 @@ def printed_area(
     """
     shape = (len(printers), calendar.steps)
     per_day, idle_share = np.full(shape, np.nan), np.full(shape, np.nan)
-    ends = calendar.begins - lag_days - 1  # readings are taken at the end of a day
     code = printers.get_indexer(pd.Index(counters["printer"]))
     day = days_since_epoch(counters["read_on"])
     area = counters["area_m2"].to_numpy(dtype=np.float64)
@@ -196,32 +193,38 @@ def printed_area(
     code, day, area = code[last], day[last], area[last]
     bounds = np.searchsorted(code, np.arange(len(printers) + 1))
     calendars = open_numbers or OpenNumbers([ALWAYS_OPEN] * len(printers))
-    for printer in np.flatnonzero(np.diff(bounds) > 1):
-        own = slice(bounds[printer], bounds[printer + 1])
-        open_days = calendars.of(int(printer))
-        # What is read at the end of a day holds before the next one begins.
-        read, until = (open_days.number(days + 1) - 1 for days in (day[own], ends))
-        kept = np.append(np.diff(read) != 0, True)
-        read, total = read[kept], area[own][kept]
-        if len(read) < 2:
-            continue
-        printed = np.maximum(np.diff(total), 0.0)
-        idle = np.where(printed > 0, 0.0, np.diff(read))
-        days = np.arange(until[0] - window_days, until[-1] + 1)
-        at = until - days[0]
-        # Days before the first reading and after the last are not known; a window needs half.
-        seen = _gained(np.clip(days, read[0], read[-1]), at, window_days)
-        for table, amount in ((per_day, printed), (idle_share, idle)):
-            running = np.interp(days, read, np.concatenate([[0.0], np.cumsum(amount)]))
-            share = _gained(running, at, window_days) / np.maximum(seen, 1)
-            table[printer] = np.where(seen >= window_days / 2, share, np.nan)
+    back = _days_before(window_days, lag_days, calendars)
+    first, ends = calendar.first_day - back, calendar.begins - lag_days
+    told = np.arange(first, first + back + calendar.steps * calendar.step_days + 1)
+    for units, own in calendars.together():
+        units = units[np.diff(bounds)[units] > 1]
+        number = own.number(told) - 1  # what is read at the end of a day holds before the next
+        running = np.zeros((3, len(units), len(told)))
+        for place, printer in enumerate(units):
+            mine = slice(bounds[printer], bounds[printer + 1])
+            running[:, place] = _running(own.number(day[mine] + 1) - 1, area[mine], number)
+        printed, idle, seen = (_in_windows(each, first, ends, window_days, own) for each in running)
+        known_days = np.maximum(seen, 1)
+        is_known = seen >= window_days / 2  # a window needs half
+        per_day[units] = np.where(is_known, printed / known_days, np.nan)
+        idle_share[units] = np.where(is_known, idle / known_days, np.nan)
     return PrintedArea(per_day, idle_share)
 
 
-def _gained(running: NDArray[Any], at: Ints, window: int) -> NDArray[Any]:
-    """By how much something rose over the window before each place."""
-    gained: NDArray[Any] = running[at] - running[at - window]
-    return gained
+def _running(read: Ints, total: Array, number: Ints) -> Array:
+    """One printer's area, idle days and known days until each day: (3, days).
+
+    ``read``: the numbers of the days of its readings ``total``; of one number the last counts.
+    Days before the first reading and after the last are not known.
+    """
+    kept = np.append(np.diff(read) != 0, True)
+    read, total = read[kept], total[kept]
+    if len(read) < 2:
+        return np.zeros((3, len(number)))
+    printed = np.maximum(np.diff(total), 0.0)
+    idle = np.where(printed > 0, 0.0, np.diff(read))
+    sums = [np.interp(number, read, np.append(0.0, np.cumsum(each))) for each in (printed, idle)]
+    return np.stack((*sums, np.clip(number, read[0], read[-1])))
 
 
 def trailing_mean(

@@ -13,16 +13,17 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Ints
-from tracker.lives.exposure_table import days_looked_back, days_since_epoch
+from tracker.lives.exposure_table import days_since_epoch
 from tracker.lives.open_days import Closures
 from tracker.lives.open_numbers import OpenNumbers
+from tracker.lives.whole_weeks import first_whole_end
 from tracker.workshop.records import Records
 
 
 @dataclass(frozen=True, eq=False)
 class TrailingWindow:
     """What is looked back on from each day: ``days`` open days, ``lag_days`` left out before it.
-    Of tasks these are whole weeks and a share of one more (``exposure_table.window_weights``).
+    Of tasks these are whole weeks and a share of one more (``whole_weeks``).
 
     ``first_whole``: per printer the first day with a whole window of the log before it;
     ``open_numbers``: of the printers, without closed days.
@@ -80,14 +81,13 @@ def first_whole_window(
     """Per printer the first day with a whole window of the log, of open days, before it: with all
     of the week that a task's window has a share of, else its first days would be told too few.
     """
-    days_needed = days_looked_back(window_days) + lag_days
     started = known.printers.drop_duplicates("printer", keep="last").set_index("printer")
     day = started["started_on"].reindex(printers)
     began = np.where(day.notna(), days_since_epoch(day), log_day)
     first: Ints = np.maximum(began, log_day)
     whole = np.empty_like(first)
     for rows, calendar in closures.open_numbers(printers).together():
-        whole[rows] = calendar.first_with(calendar.number(first[rows]) + days_needed)
+        whole[rows] = first_whole_end(calendar, first[rows], window_days) + lag_days
     return whole
 
 

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from tracker.arrays import Ints
+
+A_WEEK = 7
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,6 +38,12 @@ class OpenCalendar:
     def closed(self) -> int:
         """All closed days."""
         return int(self.before[-1])
+
+    @cached_property
+    def weeks_closed(self) -> int:
+        """How often the weekday was closed that was closed most often."""
+        closed = np.flatnonzero(np.diff(self.before))
+        return int(np.bincount(closed % A_WEEK, minlength=1).max())
 
     def closed_before(self, days: Ints) -> Ints:
         """How many closed days lie before each day?"""
@@ -68,9 +77,9 @@ class OpenNumbers:
         return all(each is ALWAYS_OPEN for each in self.calendars)
 
     @property
-    def most_closed(self) -> int:
-        """The closed days of the printer that has the most."""
-        return max((each.closed for each in self.calendars), default=0)
+    def most_weeks_closed(self) -> int:
+        """The weeks by which closed days push a window further back, at most."""
+        return max((each.weeks_closed for _, each in self.together()), default=0)
 
     def of(self, printer: int) -> OpenCalendar:
         """One printer's calendar."""

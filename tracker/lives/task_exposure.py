@@ -176,7 +176,7 @@ def task_exposure(
 
     An action noted for a position counts for the part in that position; noted for the position of
     another kind of part it counts for the printer, once a day. ``window_days`` are counted in whole
-    weeks and a share of one more (``exposure_table.window_weights``); ``open_numbers``: of the
+    weeks and a share of one more (``whole_weeks``); ``open_numbers``: of the
     printers (see ``trailing_actions``).
     """
     parts_at = np.unique(part_position.astype(str))
