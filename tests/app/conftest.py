@@ -146,12 +146,12 @@ def one_screen() -> Callable[..., AppTest]:
     opened: list[AppTest] = []
 
     def open_page(name: str = "today") -> AppTest:
+        page = str(ROOT / "pages" / f"{name}.py")
         if not opened:
-            opened.append(
-                AppTest.from_file(str(ROOT / "tracker" / "app.py"), default_timeout=300).run()
-            )
-        if name != "today" or len(opened) > 1:
-            opened[0].switch_page(str(ROOT / "pages" / f"{name}.py")).run()
+            app = AppTest.from_file(str(ROOT / "tracker" / "app.py"), default_timeout=300)
+            opened.append((app if name == "today" else app.switch_page(page)).run())
+        elif name != "today":
+            opened[0].switch_page(page).run()
         at = opened[0]
         assert not at.exception, [problem.message for problem in at.exception]
         return at
