@@ -20,7 +20,7 @@ from tracker.decisions.ordering.lead_time import lead_time_of
 from tracker.decisions.ordering.order_curve import MAX_DAYS, OrderCosts, time_grid
 from tracker.decisions.spare_pool import Pool
 from tracker.forecast.futures import Futures
-from tracker.forecast.futures.futures import Cause
+from tracker.forecast.futures.futures import Cause, Needs
 
 SHAPE, SCALE, PRICE, KEEPS = 2.0, 400.0, 624.0, 540
 HOLDING = 0.2 * PRICE / 365
@@ -106,9 +106,8 @@ def futures_of(ages: Any, horizon: float, rng: np.random.Generator) -> Futures:
     if not future:
         future, row, day = [np.zeros(0, np.int64)], [np.zeros(0, np.int64)], [np.zeros(0)]
     f, r, d = (np.concatenate(own) for own in (future, row, day))
-    order = np.lexsort((d, f))
     cause = np.full(len(f), int(Cause.WEAR))
-    return Futures(FUTURES, horizon, f[order], r[order], d[order], cause)
+    return Futures(FUTURES, horizon, Needs(f, r, d, cause))
 
 
 def main(workshops: int = 10) -> None:

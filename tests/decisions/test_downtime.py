@@ -15,7 +15,7 @@ from tracker.decisions.downtime import Downtime
 from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.ordering.budget import buy_first
 from tracker.decisions.ordering.lead_time import lead_time_of
-from tracker.decisions.ordering.order_curve import OrderCosts, curve_of_failures
+from tracker.decisions.ordering.order_curve import OrderCosts, curves_of_failures
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.planned_change import planned_ages
 from tracker.decisions.preorder import preorder
@@ -121,7 +121,7 @@ def test_the_mean_wait_with_a_courier_is_the_mean_of_the_bounded_waits() -> None
     times = np.linspace(0.0, 100.0, 10_001)
     failed = np.minimum(times / 40, 1.0)
     costs = OrderCosts(downtime_per_day=1.0, holding_per_day=0.0, longest_wait_days=4.0)
-    curve = curve_of_failures(times, failed, lead_time_of(10, 10), costs, 20)
+    (curve,) = curves_of_failures(times, failed[None], lead_time_of(10, 10), costs, 20)
     assert curve.curve["expected_cost"][5] == pytest.approx(1.3, abs=1e-4)
 
 

@@ -17,7 +17,7 @@ from tracker.decisions.ordering.purchases import suppliers, type_prices
 from tracker.decisions.ordering.shelf import on_hand
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
-from tracker.forecast.futures import Futures
+from tracker.forecast.futures.futures import Futures, Needs
 from tracker.forecast.outlook import outlook
 from tracker.say import part_types as names
 from tracker.say.spares import preorder as preorder_words
@@ -92,7 +92,7 @@ def test_what_arrives_on_a_day_does_not_serve_what_is_needed_before_it() -> None
     # in the third and fourth.
     future, day = np.array([0, 0, 1]), np.array([10.0, 30.0, 40.0])
     none = np.zeros(3, dtype=np.int64)
-    needs = Futures(4, 60.0, future, none, day, none)
+    needs = Futures(4, 60.0, Needs(future, none, day, none))
 
     def shelf(on_hand: int, *orders: tuple[int, float]) -> DatedShelf:
         quantity = np.array([pieces for pieces, _ in orders], dtype=float)

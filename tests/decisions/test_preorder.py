@@ -12,7 +12,7 @@ import pytest
 from tests.decisions.workshops import rows, setting, workshop
 from tests.forecast.life_nodes import weibull
 from tracker.decisions.ordering.lead_time import lead_time_of
-from tracker.decisions.ordering.order_curve import OrderCosts, curve_of_failures, time_grid
+from tracker.decisions.ordering.order_curve import OrderCosts, curves_of_failures, time_grid
 from tracker.decisions.preorder import COLUMNS, order_curve, preorder
 from tracker.errors import ModelError, UsageError
 from tracker.forecast.fitted_lives import fit_lives
@@ -167,7 +167,7 @@ def test_one_head_without_a_spare_follows_its_own_curve() -> None:
     lead = lead_time_of(20, 45)
     times = time_grid(lead, 540, 180)
     failed = fitted.draws.chance_of_failure(head, times)[0]
-    own = curve_of_failures(times, failed, lead, costs, 180)
+    (own,) = curves_of_failures(times, failed[None], lead, costs, 180)
     assert row["risk_if_ordered_now"] == pytest.approx(own.risk_if_ordered_now, abs=0.005)
     assert abs((row["order_by"] - TODAY).days - own.best_day) <= 7
     assert row["curve"][10][1] == pytest.approx(own.curve["expected_cost"][10], rel=0.03)

@@ -145,7 +145,7 @@ def test_dampers_that_go_with_their_head_go_at_one_moment() -> None:
     mine = (positions["part_kind"] == "damper").to_numpy()
     along = futures.of(mine, (Cause.WITH,))
     heads = futures.of((positions["part_kind"] == "head").to_numpy())
-    assert len(along.day) == 2 * len(heads.day)
+    assert len(along.needs.day) == 2 * len(heads.needs.day)
     # A set that goes at one moment is one occasion.
     assert futures.of(mine).short_moments(200.0, 1)[0] < futures.of(mine).counts(200.0).mean()
 
@@ -156,7 +156,7 @@ def test_a_part_is_changed_for_certain_at_the_age_of_the_workshops_plan() -> Non
     futures = play_futures(fitted, positions, 30.0, {"wiper": 100.0})
     assert futures.law(30.0)[:2] == pytest.approx([0, 0], abs=1e-9)
     assert futures.law(30.0)[2] > 0.98
-    assert set(futures.of(np.ones(2, bool), (Cause.PLANNED,)).day) == {5.0}
+    assert set(futures.of(np.ones(2, bool), (Cause.PLANNED,)).needs.day) == {5.0}
     assert play_futures(fitted, positions, 4.0, {"wiper": 100.0}).law(4.0)[0] > 0.98
 
 
@@ -189,7 +189,7 @@ def test_nothing_wears_while_the_workshop_is_closed() -> None:
     records = fitted_on(60, 60).with_table("closures", closed)
     found = needs_of(records, {"wiper": (1.0, 100.0)}, 60.0)
     # Nine days from the end of today to it, thirty in it, then 21 more: 30 open days in all.
-    assert not ((found.day > 9.01) & (found.day < 38.99)).any()
+    assert not ((found.needs.day > 9.01) & (found.needs.day < 38.99)).any()
     expected = stats.poisson.pmf(0, 2 * np.array([9, 30]) / 100)
     assert [found.law(day)[0] for day in (39.0, 60.0)] == pytest.approx(expected, abs=0.01)
 
@@ -211,7 +211,7 @@ def test_a_part_that_came_out_without_a_reason_teaches_how_often_that_happens() 
     typical = records.part_facts("wiper").typical_life_days
     expected = 4.02 / (watched + typical) * 100
     assert futures.counts(100.0).mean() == pytest.approx(expected, rel=0.1)
-    assert set(futures.cause) <= {Cause.OTHER, Cause.WEAR}
+    assert set(futures.needs.cause) <= {Cause.OTHER, Cause.WEAR}
 
 
 def test_the_same_question_is_answered_the_same_and_the_fit_is_remembered() -> None:

@@ -9,10 +9,12 @@ import pandas as pd
 import pytest
 from scipy import stats
 
-from tests.decisions.workshops import rows
+from tests.decisions.workshops import rows, workshop
 from tests.forecast.known_lives import known_lives
 from tests.forecast.test_futures import TODAY
+from tracker.forecast.fitted_lives import fit_lives
 from tracker.forecast.futures import Futures, fitted_positions, play_futures
+from tracker.forecast.futures.futures import Cause
 from tracker.forecast.futures.luck import Luck, Use
 from tracker.workshop.records import Records
 
@@ -45,10 +47,10 @@ def of_head(printer: str, *kept: str) -> Futures:
 
 def test_another_position_in_the_pool_does_not_move_a_parts_futures() -> None:
     alone, among = of_head("P2", "P2", "P3"), of_head("P2", "P1", "P2", "P3", "P4")
-    assert len(alone.day) > SIZE
-    assert np.array_equal(alone.future, among.future)
-    assert among.day == pytest.approx(alone.day, abs=1e-6)
-    assert np.array_equal(alone.cause, among.cause)
+    assert len(alone.needs.day) > SIZE
+    assert np.array_equal(alone.needs.future, among.needs.future)
+    assert among.needs.day == pytest.approx(alone.needs.day, abs=1e-6)
+    assert np.array_equal(alone.needs.cause, among.needs.cause)
 
 
 def test_two_positions_have_luck_that_does_not_hang_together() -> None:
@@ -56,6 +58,29 @@ def test_two_positions_have_luck_that_does_not_hang_together() -> None:
     assert not np.array_equal(first, second)
     # 4 000 pairs without a link: a correlation beyond 0.052 comes once in a thousand.
     assert abs(stats.spearmanr(first, second).statistic) < 0.052
+
+
+@pytest.mark.parametrize("days", [30.0, 60.0, 240.0])
+def test_a_longer_play_begins_with_the_shorter_one(days: float) -> None:
+    # Heads that take dampers along, wipers changed at a plan's age, a closed fortnight, all that is
+    # not known of lives from a fit.
+    closed = rows("began_on ended_on site printer note", ("2025-06-11", "2025-06-24", "", "", ""))
+    fitted = fit_lives(workshop(2).with_table("closures", closed), TODAY)
+    positions = fitted_positions(fitted)
+    short, long = (
+        play_futures(fitted, positions, horizon, {"wiper": 170.0}, size=500)
+        for horizon in (days, 700.0)
+    )
+    begun = long.of(positions.index >= 0, until=days)
+    assert len(short.needs.day) > 15 * days
+    assert {Cause.WITH, Cause.PLANNED} <= set(begun.needs.cause)
+    here, there = (
+        np.lexsort((each.row, np.round(each.day, 2), each.future))
+        for each in (short.needs, begun.needs)
+    )
+    for name, within in (("future", 0), ("row", 0), ("cause", 0), ("day", 1e-3)):
+        told = getattr(begun.needs, name)[there]
+        assert getattr(short.needs, name)[here] == pytest.approx(told, abs=within)
 
 
 def test_luck_is_even_and_its_uses_lives_and_positions_are_apart() -> None:

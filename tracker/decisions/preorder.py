@@ -32,7 +32,7 @@ from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
 from tracker.forecast.futures import fitted_positions, play_futures
 from tracker.forecast.futures.futures import UNPLANNED
-from tracker.forecast.futures.play import MOST
+from tracker.forecast.futures.play import MOST, futures_for
 from tracker.forecast.futures.positions import leaving, with_leaving_printers
 from tracker.language import _
 from tracker.workshop.records import Records
@@ -198,7 +198,8 @@ def _pools(
         for part, facts in facts_of.items()
     }
     longest = max(float(grid[-1]) for grid in grids.values())
-    played = play_futures(fitted, positions, longest, most=futures)
+    size = futures_for(len(fitted_positions(fitted)), most=futures)
+    played = play_futures(fitted, positions, longest, size=size)
     pools: dict[PartType, Pool] = {}
     for part, facts in facts_of.items():
         price, needs = cost_of[part].amount, played.of(mine[part], UNPLANNED)

@@ -30,8 +30,9 @@ EVEN_CHANCE = 0.5
 _PANELS = 48
 # Ages among which half of the lives have ended, and up to 10 000 times that, until practically none
 # is left.
-_DOUBLED: Array = np.exp2(np.arange(-30.0, 41.0))
+_DOUBLED: Array = np.exp2(np.arange(-30.0, 42.0))
 _FURTHER: Array = np.power(1.3, np.arange(37.0))
+_LEAP = 8  # of them looked at first
 _SETTLED = 1e-10  # of an age: a step shorter than that is the last
 _STEPS = 60
 _POINT, _WEIGHT = np.polynomial.legendre.leggauss(4)
@@ -47,6 +48,9 @@ class Lives(Protocol):
     def cumulative_hazard(self, age: Array) -> Array:
         """The hazard gathered by each age: (curves, ages)."""
 
+    def hazard(self, age: Array) -> Array:
+        """The hazard at each age above 0: (curves, ages)."""
+
 
 @dataclass(frozen=True)
 class ReplacementAge:
@@ -60,7 +64,7 @@ class ReplacementAge:
     ``saved_p10`` to ``saved_p90`` its 80 % range, ``chance_it_pays`` the chance that it is above 0
     (1 or 0 for a known survival function). ``mean_life`` is the time per failure in the long run,
     one over the expected failures per unit of time: the mean life itself is infinite under few
-    failures. ``curve`` has ``age, cost_rate``.
+    failures. ``cost_rates`` are those of changing at ``ages``.
     """
 
     age: float
@@ -75,7 +79,13 @@ class ReplacementAge:
     chance_it_pays: float
     mean_life: float
     saved: Array = field(repr=False, compare=False)
-    curve: pd.DataFrame = field(repr=False, compare=False)
+    ages: Array = field(repr=False, compare=False)
+    cost_rates: Array = field(repr=False, compare=False)
+
+    @property
+    def curve(self) -> pd.DataFrame:
+        """What changing at each age costs: ``age, cost_rate``."""
+        return pd.DataFrame({"age": self.ages, "cost_rate": self.cost_rates})
 
 
 def best_age(
@@ -146,7 +156,8 @@ def best_age(
         chance_it_pays=chance,
         mean_life=failure_cost / run_to_failure,
         saved=saved,
-        curve=pd.DataFrame({"age": edges[allowed], "cost_rate": lives.weight @ rates}),
+        ages=edges[allowed],
+        cost_rates=lives.weight @ rates,
     )
 
 
@@ -173,8 +184,34 @@ def chance_of_saving(values: Array, weight: Array) -> float:
     return min(1.0, float(weight @ (values > 0)))
 
 
+class _Sloped:
+    """Curves whose hazard is told from what they gather."""
+
+    def hazard(self, age: Array) -> Array:
+        width = 1e-4 * age
+        gained = self.cumulative_hazard(age + width) - self.cumulative_hazard(age - width)
+        return np.asarray(gained / (2 * width))
+
+    def cumulative_hazard(self, age: Array) -> Array:
+        raise NotImplementedError
+
+
 @dataclass(frozen=True, eq=False)
-class _Known:
+class _Gathered(_Sloped):
+    """Curves of which no more is given."""
+
+    lives: Any
+
+    @property
+    def weight(self) -> Array:
+        return np.asarray(self.lives.weight)
+
+    def cumulative_hazard(self, age: Array) -> Array:
+        return np.asarray(self.lives.cumulative_hazard(age))
+
+
+@dataclass(frozen=True, eq=False)
+class _Known(_Sloped):
     """The one curve that is given."""
 
     survival: Survival
@@ -190,7 +227,9 @@ class _Known:
 
 def _curves(survival: Survival | Lives) -> Lives:
     given: Any = survival
-    return given if hasattr(survival, "cumulative_hazard") else _Known(given)
+    if hasattr(given, "hazard"):
+        return given  # type: ignore[no-any-return]
+    return _Gathered(given) if hasattr(given, "cumulative_hazard") else _Known(given)
 
 
 def _alive(lives: Lives, ages: Array) -> Array:
@@ -223,9 +262,11 @@ def _costs_at(lives: Lives, edges: Array, ages: Array, planned: float, failure: 
 
 def _edges(lives: Lives) -> Array:
     """Ages from 0 to where practically nothing survives: panels that widen with age."""
-    alive = _alive(lives, _DOUBLED)
-    first = int(np.argmax(alive <= 0.5))
-    if alive[first] > 0.5:
+    coarse = _DOUBLED[_LEAP - 1 :: _LEAP]
+    near = int(np.argmax(_alive(lives, coarse) <= 0.5)) * _LEAP
+    alive = _alive(lives, _DOUBLED[near : near + _LEAP])
+    first = near + int(np.argmax(alive <= 0.5))
+    if alive.min() > 0.5:
         raise ModelError(
             "survival: does not fall below one half at any age; check that it is a function of age."
         )
@@ -253,20 +294,26 @@ def _lowest(
         return np.inf, np.full(len(lives.weight), np.inf)
     target = planned_cost / (failure_cost - planned_cost)
     inner = edges[1:]
-    beyond = _excess(lives, inner, lived[:, 1:], target)
+    gathered = lives.cumulative_hazard(inner)
+    beyond = _excess(lives, inner, gathered, lived[:, 1:], target)
     best, best_rate, by_plan = np.inf, np.inf, np.full(len(lives.weight), np.inf)
     for i in np.flatnonzero((beyond[:-1] < 0) & (beyond[1:] >= 0)):
         left = inner[i]
 
-        def lived_by(age: float, left: float = left, base: Array = lived[:, i + 1]) -> Array:
-            return base[:, None] + _lived(lives, np.array([left, age]))[:, 1:]
+        def by(
+            age: float, left: float = left, base: Array = lived[:, i + 1]
+        ) -> tuple[Array, Array]:
+            points = left + (age - left) * (_POINT + 1) / 2
+            gathered = lives.cumulative_hazard(np.append(points, age))
+            alive = np.exp(-gathered[:, :-1]) @ _WEIGHT
+            return gathered[:, -1:], (base + alive * (age - left) / 2)[:, None]
 
-        def excess(age: float, lived_by: Callable[[float], Array] = lived_by) -> float:
-            return float(_excess(lives, np.array([age]), lived_by(age), target)[0])
+        def excess(age: float, by: Callable[[float], tuple[Array, Array]] = by) -> float:
+            return float(_excess(lives, np.array([age]), *by(age), target)[0])
 
         age = _crossing(excess, (left, inner[i + 1]), (beyond[i], beyond[i + 1]))
-        failed = -np.expm1(-lives.cumulative_hazard(np.array([age])))
-        costs = _costs(failed, lived_by(age), planned_cost, failure_cost)[:, 0]
+        gathered, lived_by = by(age)
+        costs = _costs(-np.expm1(-gathered), lived_by, planned_cost, failure_cost)[:, 0]
         rate = float(lives.weight @ costs)
         if rate < best_rate:
             best, best_rate, by_plan = age, rate, costs
@@ -297,16 +344,11 @@ def _crossing(
     return age
 
 
-def _excess(lives: Lives, ages: Array, lived: Array, target: float) -> Array:
+def _excess(lives: Lives, ages: Array, gathered: Array, lived: Array, target: float) -> Array:
     """h·L − F − target, averaged over the curves with weights S/L² (see ``_lowest``)."""
-    width = 1e-4 * ages
-    gathered = lives.cumulative_hazard(ages)
     with np.errstate(divide="ignore", invalid="ignore"):
-        hazard = (lives.cumulative_hazard(ages + width) - lives.cumulative_hazard(ages - width)) / (
-            2 * width
-        )
         weight = np.log(lives.weight)[:, None] - gathered - 2 * np.log(lived)
         weight = np.exp(weight - weight.max(axis=0))
-        bracket = hazard * lived + np.expm1(-gathered)
+        bracket = lives.hazard(ages) * lived + np.expm1(-gathered)
         held = np.where(weight > 0, weight * bracket, 0.0).sum(axis=0)
         return np.asarray(held / weight.sum(axis=0) - target)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
@@ -16,10 +17,12 @@ from tracker.decisions.ordering.order_curve import (
     WAITING_DAYS,
     OrderCosts,
     OrderCurve,
-    curve_of_failures,
     curve_of_need_today,
+    curves_of_failures,
 )
 from tracker.forecast.futures import Futures
+
+_AT_ONCE = 32  # spares worked on together
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,6 +62,7 @@ class Pool:
         # What is on its way serves the failures before, even where it comes late: a new order
         # would come later still.
         served = self.spares
+        curves = self._curves(served + 1)
         advice: dict[str, object] = {}
         rows: list[dict[str, object]] = []
         soonest = np.argsort(-parts["soon"].to_numpy(dtype=float), kind="stable")
@@ -67,7 +71,7 @@ class Pool:
             # part most at risk. Where even that one is not worth a date, none after it is.
             if not advice or advice["order_by"] is not None:
                 served += 1
-                advice = self._advice(self._curve(served), as_of)
+                advice = self._advice(next(curves), as_of)
                 advice |= {"ordered_before": served - 1 - self.spares}
             facts = {**listed[i], "age_days": float(ages[i])}
             facts |= {"fitted": int((~empty).sum()), "waiting": int(empty.sum())}
@@ -80,14 +84,18 @@ class Pool:
 
         The n-th spare serves the n-th failure, whatever lies on the shelf.
         """
-        return self._day(self._curve(spare))
+        return self._day(next(self._curves(spare, at_once=1)))
 
-    def _curve(self, spare: int) -> OrderCurve:
-        """What ordering the so-manyth spare costs, day by day."""
-        if spare <= self.needs.at_once:
-            return curve_of_need_today(self.lead, self.costs, self.max_days)
-        failure = self.needs.at_least(spare, self.times)
-        return curve_of_failures(self.times, failure, self.lead, self.costs, self.max_days)
+    def _curves(self, spare: int, *, at_once: int = _AT_ONCE) -> Iterator[OrderCurve]:
+        """What ordering the so-manyth spare and each after it costs, day by day."""
+        while spare <= self.needs.at_once:
+            yield curve_of_need_today(self.lead, self.costs, self.max_days)
+            spare += 1
+        while True:
+            failed = self.needs.at_least(np.arange(spare, spare + at_once), self.times)
+            costs, most = self.costs, self.max_days
+            yield from curves_of_failures(self.times, failed, self.lead, costs, most)
+            spare += at_once
 
     def _day(self, curve: OrderCurve) -> int | None:
         """The cheapest day, or that of the risk limit where it is earlier."""
@@ -138,7 +146,7 @@ class Pool:
             "dated_by_risk": bool(
                 self.risk_limit and day is not None and (cheapest is None or day < cheapest)
             ),
-            "curve": [list(each) for each in enumerate(np.round(curve.cost, 2).tolist())],
+            "curve": list(enumerate(np.round(curve.cost, 2).tolist())),
             **_beside_that_day(curve.cost, day),
         }
 

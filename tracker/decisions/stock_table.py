@@ -26,7 +26,7 @@ from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
 from tracker.forecast.futures import Futures, fitted_positions, play_futures
-from tracker.forecast.futures.play import MOST
+from tracker.forecast.futures.play import MOST, futures_for
 from tracker.forecast.futures.positions import (
     at_site,
     leaving,
@@ -130,6 +130,7 @@ def stock_table(
     what_if: WhatIf = AS_IT_IS,
     fitted: FittedLives | None = None,
     futures: int = MOST,
+    played: Futures | None = None,
 ) -> pd.DataFrame:
     """What should lie on the shelf, what does, and what is to be ordered now?
 
@@ -143,6 +144,8 @@ def stock_table(
         fitted: from ``fit_lives`` of that day where already there.
         futures: so many are played; with fewer than usual, what half and twice the guess would say
             is left out (NaN).
+        played: the futures of the workshop as it goes on (``fitted_positions`` and
+            ``planned_practice``), where already there; read if they reach far enough.
 
     Returns:
         One row per part kind and ``variant``, COLUMNS: pieces ``fitted``, positions that stand
@@ -190,7 +193,9 @@ def stock_table(
         practice = planned_practice(known, as_of, fitted.lives)
         planned_ages = {kind: own.age_days for kind, own in practice.items()}
     shelves = _Shelves.of(known, as_of, what_if)
-    played = play_futures(fitted, positions, shelves.longest, planned_ages, most=futures)
+    if played is None or leaves_on or what_if != AS_IT_IS or played.horizon < shelves.longest:
+        size = futures_for(len(positions), most=futures)
+        played = play_futures(fitted, positions, shelves.longest, planned_ages, size=size)
     counted = fitted.lives[fitted.lives["counted"]]
     broke = counted.loc[counted["outcome"].isin(["failed", "accident"]), "part_kind"]
     failures = broke.value_counts()
@@ -198,7 +203,7 @@ def stock_table(
     rows, places = [], by_type(positions)
     for part in part_types(known):
         mine = places.get(part, np.zeros(len(positions), dtype=bool))
-        stock = shelves.of_type(part, played.of(mine))
+        stock = shelves.of_type(part, played.of(mine, until=shelves.longest))
         empty = int(positions.loc[mine, "empty_since"].notna().sum())
         fitted_now, on_order = int(mine.sum()) - empty, shelves.on_order(part)
         row = stock.row(service, fitted_now, on_order, has_floor=has_floor)

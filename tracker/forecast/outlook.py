@@ -52,7 +52,8 @@ COLUMNS = (
 RANGE = (0.1, 0.5, 0.9)
 LEVEL = 0.8  # of the limits of the chance
 _NORMAL_90 = 1.2815515655446004
-_AT_ONCE = 2_000_000  # chances sorted at once
+_AT_ONCE = 2_000_000  # chances held at once
+_SORTED_AT_ONCE = 256  # parts; few enough to stay in the cache
 
 
 def outlook(
@@ -122,19 +123,25 @@ def outlook(
 def _chances(fitted: FittedLives, draws: LifeDraws, parts: Parts, days: float) -> Array:
     """The chance of failing within the days and its limits: (parts, 3)."""
     found = np.empty((len(parts), 3))
-    tail = (1 - LEVEL) / 2
     few = max(1, _AT_ONCE // len(draws))
     for low in range(0, len(parts), few):
         rows = np.arange(low, min(low + few, len(parts)))
-        by_draw = draws.chances(parts.take(rows), days, path=fitted.path)[:, :, 0]
-        found[rows, 0] = draws.weight @ by_draw
-        order = np.argsort(by_draw, axis=0)
-        reached = np.cumsum(draws.weight[order], axis=0)
-        for column, share in ((1, tail), (2, 1 - tail)):
-            at = np.minimum((reached < share).sum(axis=0), len(draws) - 1)
-            place = order[at, np.arange(len(rows))]
-            found[rows, column] = by_draw[place, np.arange(len(rows))]
+        # One row per part, as they lie in memory.
+        by_part = draws.chances(parts.take(rows), days, path=fitted.path)[:, :, 0].T
+        for first in range(0, len(rows), _SORTED_AT_ONCE):
+            some = slice(first, first + _SORTED_AT_ONCE)
+            found[rows[some]] = _mean_and_limits(by_part[some], draws.weight)
     return found
+
+
+def _mean_and_limits(by_part: Array, weight: Array) -> Array:
+    """The mean of each row's weighted values and the limits of LEVEL: (rows, 3)."""
+    order = np.argsort(by_part, axis=1)
+    reached = np.cumsum(weight[order], axis=1)
+    row, tail = np.arange(len(by_part)), (1 - LEVEL) / 2
+    at = [np.minimum((reached < share).sum(axis=1), len(weight) - 1) for share in (tail, 1 - tail)]
+    low, high = (by_part[row, order[row, own]] for own in at)
+    return np.column_stack((by_part @ weight, low, high))
 
 
 def _checks(

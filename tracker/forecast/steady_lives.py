@@ -43,11 +43,24 @@ class NewPart:
     def cumulative_hazard(self, age: Array) -> Array:
         """Hazard of wear and accident gathered by each age: (draws, ages)."""
         ages = np.asarray(age, dtype=float)
+        gathered = self._wear(ages)
+        gathered += self.accident[:, None] * ages
+        return gathered
+
+    def hazard(self, age: Array) -> Array:
+        """Both per open day at each age above 0: (draws, ages)."""
+        ages = np.asarray(age, dtype=float)
+        per_day = self._wear(ages)
+        per_day *= self.shape[:, None] / ages
+        per_day += self.accident[:, None]
+        return per_day
+
+    def _wear(self, ages: Array) -> Array:
         with np.errstate(divide="ignore"):
             log_age = np.log(ages / self.typical_life)
-        wear = np.log(self.wear)[:, None] + self.shape[:, None] * np.maximum(log_age, -1e4)
-        gathered: Array = np.exp(wear) + self.accident[:, None] * ages
-        return gathered
+        wear = self.shape[:, None] * np.maximum(log_age, -1e4)
+        wear += np.log(self.wear)[:, None]
+        return np.asarray(np.exp(wear, out=wear))
 
 
 def as_today(draws: LifeDraws) -> LifeDraws:

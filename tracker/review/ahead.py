@@ -10,7 +10,7 @@ import pandas as pd
 
 from tracker.decisions.warranty import failed_in_warranty
 from tracker.forecast.fitted_lives import FittedLives
-from tracker.forecast.futures import fitted_positions, play_futures
+from tracker.forecast.futures import Futures, fitted_positions, play_futures
 from tracker.forecast.planned_practice import planned_practice
 from tracker.review.planned import planned_changes
 from tracker.workshop import vocabulary as words
@@ -38,9 +38,10 @@ class Ahead:
 def months_ahead(fitted: FittedLives) -> Ahead:
     """What will be needed, is to be ordered, changed by plan and claimed, as known on that day?"""
     records, as_of, lives = fitted.known, fitted.as_of, fitted.lives
-    orders, order_dates = orders_due(fitted)
+    played = half_a_year(fitted)
+    orders, order_dates = orders_due(fitted, played)
     return Ahead(
-        need=need_ahead(fitted),
+        need=need_ahead(fitted, played),
         orders=orders,
         order_dates=order_dates,
         planned=planned_changes(records, as_of, fitted=fitted),
@@ -48,22 +49,26 @@ def months_ahead(fitted: FittedLives) -> Ahead:
     )
 
 
-def need_ahead(fitted: FittedLives) -> pd.DataFrame:
+def half_a_year(fitted: FittedLives) -> Futures:
+    """The futures of the workshop as it goes on, far enough for every figure of months to come."""
+    practice = planned_practice(fitted.known, fitted.as_of, fitted.lives)
+    ages = {kind: found.age_days for kind, found in practice.items()}
+    return play_futures(fitted, fitted_positions(fitted), max(HORIZONS.values()), ages)
+
+
+def need_ahead(fitted: FittedLives, played: Futures) -> pd.DataFrame:
     """How many of every part kind will be needed in the next one, three and six months?
 
     Columns ``part_kind, variant, fitted`` and per month count m ``mean_m, low_m, high_m`` (80 %
     range), a row for each type that wears and is fitted now or waited for. Renewals are in
     it, what another part's change takes along, and the changes that the workshop makes by plan at a
-    certain age (``planned_practice``): the futures that the stock table reads.
+    certain age (``planned_practice``): ``played``, of ``half_a_year``, which the stock table reads.
     """
     positions = fitted_positions(fitted)
-    practice = planned_practice(fitted.known, fitted.as_of, fitted.lives)
-    ages = {kind: found.age_days for kind, found in practice.items()}
-    futures = play_futures(fitted, positions, max(HORIZONS.values()), ages)
     wears = positions["part_kind"].map(words.wears).astype(bool)
     rows = []
     for (kind, variant), own in positions[wears].groupby(["part_kind", "variant"], sort=True):
-        needs = futures.of(positions.index.isin(own.index))
+        needs = played.of(positions.index.isin(own.index))
         row: dict[str, object] = {
             "part_kind": kind,
             "variant": variant,
@@ -91,18 +96,20 @@ def warranty_claims(records: Records, as_of: date, lives: pd.DataFrame) -> pd.Da
     return rows[(rows["failed_on"] >= since) & (rows["claim"] == "")].reset_index(drop=True)
 
 
-def orders_due(fitted: FittedLives) -> tuple[pd.DataFrame, pd.DataFrame]:
+def orders_due(
+    fitted: FittedLives, played: Futures | None = None
+) -> tuple[pd.DataFrame, pd.DataFrame]:
     """What to order now by stock (rows of ``stock_table``), and what by date within a month.
 
     Types that are ordered by the dates of their parts (``types_by_date``) are only among the
-    second, rows of ``preorder``, the most urgent first.
+    second, rows of ``preorder``, the most urgent first. ``played``: see ``stock_table``.
     """
     from tracker.decisions.ordering.order_proposal import types_by_date
     from tracker.decisions.preorder import preorder
     from tracker.decisions.stock_table import stock_table
 
     records, as_of = fitted.known, fitted.as_of
-    table = stock_table(records, as_of, fitted=fitted)
+    table = stock_table(records, as_of, fitted=fitted, played=played)
     dates = preorder(records, as_of, fitted=fitted)
     dated = types_by_date(table, dates)
     now = table[~of_types(table, dated)]

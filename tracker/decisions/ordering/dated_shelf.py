@@ -8,6 +8,7 @@ for it.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -69,8 +70,9 @@ class DatedShelf:
         is there.
         """
         until = np.broadcast_to(np.asarray(until, dtype=float), self.needs.size)
-        short = self._short & (self.needs.day <= until[self.needs.future])
-        return len(np.unique(self.needs.future[short])) / self.needs.size
+        needs = self.needs.needs
+        short = self._short & (needs.day <= until[needs.future])
+        return int(np.bincount(needs.future[short]).astype(bool).sum()) / self.needs.size
 
     def before_arrival(self, horizon: float) -> float:
         """The same before the last of what is likely here within the horizon has come; NaN where
@@ -81,12 +83,13 @@ class DatedShelf:
             return float("nan")
         return self.running_short(self.day[coming].max(axis=0))
 
-    @property
+    @cached_property
     def _short(self) -> Bools:
         """Which needs find nothing there."""
-        there = np.full(len(self.needs.day), float(self.on_hand))
+        needs = self.needs.needs
+        there = np.full(len(needs.day), float(self.on_hand))
         for quantity, day in zip(self.quantity, self.day, strict=True):
-            there += quantity * (day[self.needs.future] <= self.needs.day)
+            there += quantity * (day[needs.future] <= needs.day)
         short: Bools = self.needs.number() > there
         return short
 

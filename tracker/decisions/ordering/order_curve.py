@@ -17,7 +17,7 @@ from math import ceil
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Array
+from tracker.arrays import Array, Ints
 from tracker.decisions.ordering.lead_time import LeadTime, lead_time_of
 from tracker.errors import ModelError
 from tracker.forecast.exact_demand import Nodes, Posterior
@@ -141,7 +141,7 @@ def order_curve(
     failed = _failed_within(nodes, age, times)
     if not shelf_life_days:
         times, failed = _until_all_failed(nodes, age, times, failed)
-    return curve_of_failures(times, failed, lead, costs, max_days)
+    return curves_of_failures(times, failed[None], lead, costs, max_days)[0]
 
 
 @dataclass(frozen=True)
@@ -185,47 +185,55 @@ def _until_all_failed(nodes: Nodes, age: float, times: Array, failed: Array) -> 
     return longer, failed
 
 
-def curve_of_failures(
+def curves_of_failures(
     times: Array, failed: Array, lead: LeadTime, costs: OrderCosts, max_days: int
-) -> OrderCurve:
-    """The curve from the chance ``failed`` of a need by each of ``times`` (days from now)."""
+) -> list[OrderCurve]:
+    """The curves from the chance ``failed (curves, times)`` of a need by each of ``times`` (days
+    from now).
+    """
     alive = 1 - failed
-    slope = np.gradient(alive, times)
+    slope = np.gradient(alive, times, axis=1)
     width = np.diff(times)
-    panels = width * (alive[1:] + alive[:-1]) / 2 + width**2 * (slope[:-1] - slope[1:]) / 12
-    lived = np.concatenate([[0.0], np.cumsum(panels)])
-
-    def at(values: Array, when: Array) -> Array:
-        return np.asarray(np.interp(when, times, values))
-
+    lived = np.zeros_like(alive)
+    panels = width * (alive[:, 1:] + alive[:, :-1]) / 2
+    panels += width**2 * (slope[:, :-1] - slope[:, 1:]) / 12
+    np.cumsum(panels, axis=1, out=lived[:, 1:])
     day = np.arange(int(max_days) + 1, dtype=np.float64)
-    cost, risk, later_risk = np.zeros_like(day), np.zeros_like(day), 0.0
-    cost += costs.express_premium * at(failed, day)
+    on_day = _Between.of(times, day)
+    cost = costs.express_premium * on_day.of_line(failed)
+    risk, later_risk = np.zeros_like(cost), np.zeros(len(cost))
     for days, weight in zip(*lead.points(), strict=True):
         here = day + days
+        when = _Between.of(times, here)
         # The wait, at most the delivery and at most the longest one: the mean of min(w, longest)
         # is what is not survived over so many days before the spare is here.
         longest = min(days, costs.longest_wait_days)
-        before = (
-            at(lived, day) if longest == days else _integral(times, alive, lived, here - longest)
-        )
-        until_here = _integral(times, alive, lived, here)
+        if longest == days:
+            before = on_day.of_line(lived)
+        else:
+            before = _Between.of(times, here - longest).of_integral(alive, lived)
+        until_here = when.of_integral(alive, lived)
         waiting = longest - (until_here - before)
-        held = lived[-1] - until_here
+        held = lived[:, -1:] - until_here
         if costs.shelf_life_days:
             aged = _grown_too_old(times, alive, here, costs.shelf_life_days)
             cost += weight * costs.unit_cost * aged
         cost += weight * (costs.downtime_per_day * waiting + costs.holding_per_day * held)
-        risk += weight * at(failed, here)
-        later_risk += weight * float(at(failed, np.array([WAITING_DAYS + days]))[0])
+        risk += weight * when.of_line(failed)
+        waited = _Between.of(times, np.array([WAITING_DAYS + days]))
+        later_risk += weight * waited.of_line(failed)[:, 0]
+    return [_curve(*each, costs) for each in zip(cost, risk, later_risk.tolist(), strict=True)]
+
+
+def _curve(cost: Array, risk: Array, later_risk: float, costs: OrderCosts) -> OrderCurve:
     # Equal to the cent is equal: then the earlier day, with the smaller risk.
     best = int(np.argmin(np.round(cost - cost.min(), 6)))
     # Where no day saves a thousandth of the piece, other spares cover it: there is no reason yet.
     if cost.max() - cost.min() <= _NO_REASON * costs.unit_cost:
-        best = len(day) - 1
+        best = len(cost) - 1
     return OrderCurve(
         best_day=best,
-        still_falling=bool(best == len(day) - 1 and len(day) > 1),
+        still_falling=bool(best == len(cost) - 1 and len(cost) > 1),
         risk_if_ordered_now=float(risk[0]),
         risk_if_waiting_30_days=later_risk,
         cost=cost,
@@ -245,24 +253,44 @@ def curve_of_need_today(lead: LeadTime, costs: OrderCosts, max_days: int) -> Ord
 
 
 def _grown_too_old(times: Array, alive: Array, here: Array, shelf_life_days: float) -> Array:
-    """How many spares, bought again and again from ``here`` on, grow too old before the need.
+    """How many spares, bought again and again from ``here`` on, grow too old before the need?
+    (curves, len(here)).
 
     The chances that it comes after one, two, … shelf lives; of the one on the shelf at the last of
     the times the share of its shelf life that is gone by then.
     """
-    total = np.zeros_like(here)
+    total = np.zeros((len(alive), len(here)))
     when = here + shelf_life_days
     while (inside := when <= times[-1]).any():
-        total += np.where(inside, np.interp(when, times, alive), 0.0)
+        total[:, inside] += _Between.of(times, when[inside]).of_line(alive)
         when = np.where(inside, when + shelf_life_days, when)
-    return np.asarray(total + alive[-1] * (1 - (when - times[-1]) / shelf_life_days))
+    return total + alive[:, -1:] * (1 - (when - times[-1]) / shelf_life_days)
 
 
-def _integral(times: Array, alive: Array, lived: Array, when: Array) -> Array:
-    """∫₀ʷʰᵉⁿ of the survival: whole panels, then the part of the last one."""
-    when = np.minimum(when, times[-1])
-    left = np.clip(np.searchsorted(times, when, side="right") - 1, 0, len(times) - 2)
-    part = when - times[left]
-    share = part / (times[left + 1] - times[left])
-    end = alive[left] + share * (alive[left + 1] - alive[left])
-    return np.asarray(lived[left] + part * (alive[left] + end) / 2)
+@dataclass(frozen=True, eq=False)
+class _Between:
+    """Some moments between the times of curves: which time is before each, by how many days, and
+    what share of the way to the next that is.
+    """
+
+    left: Ints
+    days: Array
+    share: Array
+
+    @classmethod
+    def of(cls, times: Array, when: Array) -> _Between:
+        """``when`` after the last of the times is taken as the last."""
+        when = np.minimum(when, times[-1])
+        left = np.clip(np.searchsorted(times, when, side="right") - 1, 0, len(times) - 2)
+        days = when - times[left]
+        return cls(left, days, days / (times[left + 1] - times[left]))
+
+    def of_line(self, values: Array) -> Array:
+        """The curves' values there, straight from time to time: (curves, moments)."""
+        before = values[:, self.left]
+        return np.asarray(before + self.share * (values[:, self.left + 1] - before))
+
+    def of_integral(self, alive: Array, lived: Array) -> Array:
+        """∫₀ʷʰᵉⁿ of the survival: whole panels, then the part of the last one."""
+        both = alive[:, self.left] + self.of_line(alive)
+        return np.asarray(lived[:, self.left] + self.days * both / 2)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from functools import cached_property
@@ -29,50 +30,66 @@ UNPLANNED = (Cause.WEAR, Cause.ACCIDENT, Cause.WITH, Cause.EMPTY)
 
 
 @dataclass(frozen=True, eq=False)
-class Futures:
-    """``size`` equally likely futures up to ``horizon`` days from today.
-
-    One row per need, by future and day: ``future``, ``row`` (of the positions played), ``day``
-    from the end of today, ``cause``.
+class Needs:
+    """Parts that are needed: in which ``future`` and ``row`` (of the positions played), on which
+    ``day`` from the end of today, and the ``cause``; columns of one length.
     """
 
-    size: int
-    horizon: float
     future: Ints
     row: Ints
     day: Array
     cause: Ints
 
+    def take(self, rows: Ints | Bools) -> Needs:
+        """Only these."""
+        return Needs(self.future[rows], self.row[rows], self.day[rows], self.cause[rows])
+
     @classmethod
-    def of_needs(
-        cls, size: int, horizon: float, future: Ints, row: Ints, day: Array, cause: Ints
-    ) -> Futures:
-        """From needs in any order."""
-        order = np.argsort(future * (horizon + 1.0) + day)
-        return cls(size, horizon, future[order], row[order], day[order], cause[order])
+    def joined(cls, parts: Sequence[Needs]) -> Needs:
+        """All of them, one after the other."""
+        if not parts:
+            none = np.zeros(0, np.int64)
+            return cls(none, none, np.zeros(0), none)
+        names = ("future", "row", "day", "cause")
+        return cls(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
+
+
+@dataclass(frozen=True, eq=False)
+class Futures:
+    """``size`` equally likely futures up to ``horizon`` days from today: their ``needs``, in any
+    order.
+    """
+
+    size: int
+    horizon: float
+    needs: Needs
 
     def __repr__(self) -> str:
-        return f"Futures({self.size} up to day {self.horizon:g}, {len(self.day)} needs)"
+        return f"Futures({self.size} up to day {self.horizon:g}, {len(self.needs.day)} needs)"
 
-    def of(self, rows: Bools, causes: tuple[Cause, ...] | None = None) -> Futures:
-        """Only the needs of these positions (True or False for each), and for these reasons."""
-        kept = np.asarray(rows, dtype=bool)[self.row]
+    def of(
+        self,
+        rows: Bools,
+        causes: tuple[Cause, ...] | None = None,
+        *,
+        until: float | None = None,
+    ) -> Futures:
+        """Only the needs of these positions (True or False for each), for these reasons, up to that
+        day.
+        """
+        needs, horizon = self.needs, self.horizon if until is None else min(until, self.horizon)
+        kept = np.asarray(rows, dtype=bool)[needs.row]
         if causes is not None:
-            kept &= np.isin(self.cause, [int(cause) for cause in causes])
-        return Futures(
-            self.size,
-            self.horizon,
-            self.future[kept],
-            self.row[kept],
-            self.day[kept],
-            self.cause[kept],
-        )
+            kept &= np.isin(np.arange(len(Cause)), causes)[needs.cause]
+        if horizon < self.horizon:
+            kept &= needs.day <= horizon
+        return Futures(self.size, horizon, needs.take(kept))
 
     def counts(self, days: float | Array) -> Ints:
         """How many are needed by that day, or by a day of each future's own: (size,)."""
         limit = np.broadcast_to(np.asarray(days, dtype=float), self.size)
-        within = self.day <= limit[self.future]
-        return np.bincount(self.future[within], minlength=self.size).astype(np.int64)
+        within = self.needs.day <= limit[self.needs.future]
+        return np.bincount(self.needs.future[within], minlength=self.size).astype(np.int64)
 
     @cached_property
     def at_once(self) -> int:
@@ -84,30 +101,52 @@ class Futures:
         law: Array = np.bincount(self.counts(days)) / self.size
         return law
 
-    def at_least(self, number: int, times: Array) -> Array:
-        """The chance of so many needs or more by each time, from 1 on: (times,)."""
-        days = np.sort(self.nth_day(number))
-        found: Array = np.searchsorted(days, times, side="right") / self.size
+    def at_least(self, number: int | Ints, times: Array) -> Array:
+        """The chance of so many needs or more by each of the rising times, from 1 on: (…, times)
+        where ``number`` is (…,).
+        """
+        days = self.nth_day(number)
+        place = np.searchsorted(times, days.reshape(-1, self.size))
+        row = np.arange(len(place))[:, None] * (len(times) + 1)
+        count = np.bincount((row + place).ravel(), minlength=len(place) * (len(times) + 1))
+        within = np.cumsum(count.reshape(len(place), -1)[:, :-1], axis=1)
+        found: Array = within.reshape(*days.shape[:-1], len(times)) / self.size
         return found
 
-    def nth_day(self, number: int) -> Array:
-        """The day of the so-manyth need in each future; infinite where there is none: (size,)."""
+    def nth_day(self, number: int | Ints) -> Array:
+        """The day of the so-manyth need in each future; infinite where there is none: (…, size)
+        where ``number`` is (…,).
+        """
         first = self._first
-        at = first[:-1] + number - 1
+        at = first[:-1] + np.asarray(number)[..., None] - 1
         there = at < first[1:]
-        days = np.full(self.size, np.inf)
-        days[there] = self.day[at[there]]
+        days = np.full(at.shape, np.inf)
+        days[there] = self._in_turn.day[at[there]]
         return days
 
     @cached_property
+    def _turn(self) -> Ints:
+        """The needs by future and day."""
+        return np.argsort(self.needs.future * (self.horizon + 1.0) + self.needs.day)
+
+    @cached_property
+    def _in_turn(self) -> Needs:
+        return self.needs.take(self._turn)
+
+    @cached_property
     def _first(self) -> Ints:
-        """Where each future's needs begin, and the end of them all."""
-        found: Ints = np.searchsorted(self.future, np.arange(self.size + 1))
-        return found
+        """Where each future's needs begin in turn, and the end of them all."""
+        count = np.bincount(self.needs.future, minlength=self.size)
+        return np.concatenate(([0], np.cumsum(count)))
 
     def number(self) -> Ints:
-        """Which need of its future each row is, from 1 on."""
-        count: Ints = np.arange(len(self.day)) - self._first[self.future] + 1
+        """Which need of its future each of ``needs`` is, from 1 on."""
+        count = np.empty(len(self._turn), np.int64)
+        count[self._turn] = self._number_in_turn()
+        return count
+
+    def _number_in_turn(self) -> Ints:
+        count: Ints = np.arange(len(self._turn)) - self._first[self._in_turn.future] + 1
         return count
 
     def short_moments(self, days: float | Array, levels: int) -> Array:
@@ -116,8 +155,13 @@ class Futures:
         at once.
         """
         limit = np.broadcast_to(np.asarray(days, dtype=float), self.size)
-        within = self.day <= limit[self.future]
-        future, day, number = self.future[within], self.day[within], self.number()[within]
+        needs = self._in_turn
+        within = needs.day <= limit[needs.future]
+        future, day, number = (
+            needs.future[within],
+            needs.day[within],
+            self._number_in_turn()[within],
+        )
         # The last piece of a moment is the one for which the most has to be there.
         last = np.ones(len(day), dtype=bool)
         last[:-1] = (future[1:] != future[:-1]) | (day[1:] != day[:-1])

@@ -17,8 +17,8 @@ import pandas as pd
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.forecast.fitted_lives import FittedLives
-from tracker.forecast.futures.first_ends import Hazards
-from tracker.forecast.futures.futures import Cause, Futures
+from tracker.forecast.futures.first_ends import Wearing, ends_without_wear
+from tracker.forecast.futures.futures import Cause, Futures, Needs
 from tracker.forecast.futures.luck import Luck, Use
 from tracker.forecast.futures.other_needs import other_rates
 from tracker.forecast.futures.positions import leaders
@@ -28,13 +28,15 @@ from tracker.models.life_model.whole.history import UNSEEN
 from tracker.workshop.remembered.reads import found_once
 
 MOST, FEWEST = 4000, 128  # futures; a sum over many thousand parts hardly differs among them
-_LIVES_PLAYED = 1_000_000  # futures × positions aimed at, longer horizons counting for more
-_YEAR = 365.0
-_DAYS = 25  # of the table of hazards, closer together near today
-_MOST_EDGES = 20  # of closed days told exactly
-_TABLE = 3_000_000  # numbers in it worked on at once
+_LIVES_PLAYED = 800_000  # futures × positions aimed at
+_AT_ONCE = 500_000  # needs worked on together
 _ROUNDS = 100  # parts after one another in a position, at most
-_LONG = 1e5  # longer than any horizon: keeps (future, leader) apart in one sorted array
+_LONG = 1e5  # longer than any horizon: keeps (leader, future) apart in one sorted array
+
+
+def futures_for(positions: int, *, most: int = MOST) -> int:
+    """How many futures are played of a workshop with so many positions, however far."""
+    return int(np.clip(_LIVES_PLAYED / max(positions, 1), FEWEST, most))
 
 
 def play_futures(
@@ -43,45 +45,25 @@ def play_futures(
     horizon: float,
     planned_ages: Mapping[str, float] | None = None,
     *,
-    most: int = MOST,
+    size: int | None = None,
 ) -> Futures:
     """What may be needed in these positions up to so many days from today?
 
     ``positions`` as of ``fitted_positions``: those that take others along must be among them.
-    ``planned_ages``: days of age at which working parts of a kind are changed by plan. ``most``
-    futures are played, fewer where there are many positions.
+    ``planned_ages``: days of age at which working parts of a kind are changed by plan. ``size``
+    futures are played (None: ``futures_for`` these positions); as many futures of some of the
+    positions, or up to another day, are the same futures.
     """
-    lives = max(len(positions), 1) * (1 + horizon / _YEAR)
-    size = int(np.clip(_LIVES_PLAYED / lives, FEWEST, most))
+    if size is None:
+        size = futures_for(len(positions))
     table = _Table.of(fitted, positions, float(horizon), dict(planned_ages or {}), size)
-    played = _joined([])
+    played: list[Needs] = []
     for rows in table.generations():
-        played = _joined([played, *_play(table, rows, played)])
-    needs = played
+        played += _play(table, rows, played)
+    needs = Needs.joined(played)
     if fitted.waits_counted:
-        needs = needs.take(np.flatnonzero(needs.cause != int(Cause.EMPTY)))
-    return Futures.of_needs(size, table.horizon, needs.future, needs.row, needs.day, needs.cause)
-
-
-@dataclass(frozen=True, eq=False)
-class _Needs:
-    """Columns of one length."""
-
-    future: Ints
-    row: Ints
-    day: Array
-    cause: Ints
-
-    def take(self, rows: Ints | np.ndarray) -> _Needs:
-        return _Needs(self.future[rows], self.row[rows], self.day[rows], self.cause[rows])
-
-
-def _joined(parts: list[_Needs]) -> _Needs:
-    if not parts:
-        none = np.zeros(0, np.int64)
-        return _Needs(none, none, np.zeros(0), none)
-    names = ("future", "row", "day", "cause")
-    return _Needs(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
+        needs = needs.take(needs.cause != int(Cause.EMPTY))
+    return Futures(size, table.horizon, needs)
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,10 +83,10 @@ class _Table:
     wears: np.ndarray
     parts: Parts  # of the positions that wear, in order; the others have no entry
     part: Ints  # which of them each position is; -1
-    days: Array
+    horizon: float
     draw: Ints  # of each future, among ``draws``
     kind: Ints  # which row of ``other`` each position has
-    other: Array  # (kinds, futures)
+    other: Array  # (kinds, draws)
     size: int
 
     @classmethod
@@ -118,14 +100,12 @@ class _Table:
     ) -> _Table:
         kind, kinds = pd.factorize(positions["part_kind"], sort=True)
         names = [positions[name] for name in ("part_kind", "printer", "position")]
-        rates = other_rates(fitted, list(kinds), set(planned), size)
         fitting = pd.Index(positions["fitting"])
         is_new = positions["is_new"].to_numpy(dtype=bool)
         wears = fitted.is_worn(fitting)
         is_empty = positions["empty_since"].notna().to_numpy(dtype=bool)
         leader = leaders(positions, fitted.known)
-        days = _days(fitted, horizon)
-        draws, draw = fitted.draws, np.zeros(size, np.int64)
+        draws, draw = fitted.draws, np.arange(size)
         none = np.zeros(0, np.int64)
         parts = Parts(none, none, none, np.zeros(0), none)
         if draws is not None:
@@ -143,6 +123,8 @@ class _Table:
                 guess=np.where(new, -1, parts.guess),
                 near=None if parts.near is None else np.where(new, 1.0, parts.near),
             )
+        truths = size if draws is None else len(draws)
+        rates = other_rates(fitted, list(kinds), set(planned), truths)
         part = np.full(len(kind), -1, dtype=np.int64)
         part[wears] = np.arange(len(parts))
         return cls(
@@ -159,16 +141,12 @@ class _Table:
             wears=wears,
             parts=parts,
             part=part,
-            days=days,
+            horizon=horizon,
             draw=draw,
             kind=kind.astype(np.int64),
-            other=np.array([rates[one] for one in kinds]).reshape(len(kinds), size),
+            other=np.array([rates[one] for one in kinds]).reshape(len(kinds), truths),
             size=size,
         )
-
-    @property
-    def horizon(self) -> float:
-        return float(self.days[-1])
 
     def generations(self) -> list[Ints]:
         """The positions, those that lead before those that follow; where they lead one another in a
@@ -191,50 +169,18 @@ class _Table:
         ages[self.is_new | self.is_empty] = 0.0
         return ages
 
-    def chunks(self, rows: Ints) -> Iterator[Ints]:
-        draws = 1 if self.draws is None else len(self.draws)
-        few = max(1, int(_TABLE / max(draws * len(self.days), self.size)))
-        for low in range(0, len(rows), few):
-            yield rows[low : low + few]
-
-    def hazards(self, rows: Ints) -> Hazards:
-        """What the parts fitted now in these positions gather; all wear, or none does."""
-        draws, luck = self.draws, self.luck.take(rows)
-        other = self.other[self.kind[rows]].T
-        if draws is None or not self.wears[rows].all():
-            return Hazards(
-                self.days,
-                np.zeros((self.draw.max() + 1, len(rows), len(self.days))),
-                np.tile(self.days, (len(rows), 1)),
-                np.zeros(other.shape),
-                other,
-                self.draw,
-                luck,
-            )
-        parts = self.parts.take(self.part[rows])
-        return Hazards(
-            self.days,
-            self._wear(self.part[rows]),
-            draws.counted_days(parts, self.days),
-            np.take(draws.accident[self.draw].T, parts.group, axis=0).T,
-            other,
-            self.draw,
-            luck,
-        )
-
-    def _wear(self, part: Ints) -> Array:
-        """What these parts gather, all parts at once where the table is small: (draws, parts,
-        days).
+    def first_ends(self, rows: Ints) -> Iterator[tuple[Ints, Array, Ints]]:
+        """When and why the parts fitted now in these positions come out, for some positions after
+        the other: which ones, and (positions, futures) of them; all wear, or none does.
         """
-        assert self.draws is not None
-        if len(self.draws) * len(self.parts) * len(self.days) > _TABLE:
-            return self.draws.cumulative_hazard(self.parts.take(part), self.days, self.fitted.path)
-        return self._all_wear[:, part]
-
-    @found_once
-    def _all_wear(self) -> Array:
-        assert self.draws is not None
-        return self.draws.cumulative_hazard(self.parts, self.days, self.fitted.path)
+        luck, other = self.luck.take(rows), self.other[self.kind[rows]]
+        if self.draws is not None and self.wears[rows].all():
+            parts, path = self.parts.take(self.part[rows]), self.fitted.path
+            wearing = Wearing(self.draws, parts, path, self.horizon, self.draw, other, luck)
+            for some, day, cause in wearing.ends():
+                yield rows[some], day, cause
+        elif len(rows):
+            yield rows, *ends_without_wear(other[:, self.draw], luck)
 
     @found_once
     def _new_parts(self) -> NewParts:
@@ -242,23 +188,31 @@ class _Table:
         return NewParts(self.draws, self.horizon, self.fitted.path)
 
     def next_ends(self, future: Ints, row: Ints, start: Array, life: int) -> tuple[Array, Ints]:
-        """When do new parts, fitted on these days, come out, and why? ``life``: which ones after
-        those that are in now.
+        """When do new parts, fitted on these days, come out, and why? After the horizon is as good
+        as never. ``life``: which ones after those that are in now.
         """
         draws, draw = self.draws, self.draw[future]
-        other = self.other[self.kind[row], future]
+        rate = self.other[self.kind[row], draw]
         sudden = -np.log(self.luck.each(Use.SUDDEN, row, future, life))
         if draws is None or not self.wears[row].all():
-            return start + sudden / np.maximum(other, 1e-300), np.full(len(row), int(Cause.OTHER))
+            day = start + sudden / np.maximum(rate, 1e-300)
+            return day, np.full(len(row), int(Cause.OTHER))
         own = self.part[row]
-        parts = Parts.new(self.parts.group[own], self.parts.unit[own])
+        group, unit = self.parts.group[own], self.parts.unit[own]
         hazard = -np.log(self.luck.each(Use.WEAR, row, future, life))
-        worn = self._new_parts.ends(draw, parts, start, hazard)
-        accident = draws.accident[draw, parts.group]
-        struck = draws.day_after(parts.unit, start, sudden / (accident + other))
-        pick = self.luck.each(Use.CAUSE, row, future, life) * (accident + other)
-        why = np.where(pick < accident, int(Cause.ACCIDENT), int(Cause.OTHER))
-        return np.minimum(worn, struck), np.where(worn <= struck, int(Cause.WEAR), why)
+        day = self._new_parts.ends(draw, group, unit, start, hazard)
+        cause = np.full(len(row), int(Cause.WEAR))
+        accident = draws.accident[draw, group]
+        rate = rate + accident
+        # Sudden ends are rare, and no closed day brings one forward.
+        soon = np.flatnonzero(sudden <= rate * (np.minimum(self.horizon, day) - start))
+        struck = draws.day_after(unit[soon], start[soon], sudden[soon] / rate[soon])
+        first = struck < day[soon]
+        soon, struck = soon[first], struck[first]
+        pick = self.luck.each(Use.CAUSE, row[soon], future[soon], life) * rate[soon]
+        day[soon] = struck
+        cause[soon] = np.where(pick < accident[soon], int(Cause.ACCIDENT), int(Cause.OTHER))
+        return day, cause
 
 
 def _fitted_after(fitted: FittedLives, positions: pd.DataFrame, leader: Ints) -> Bools:
@@ -271,89 +225,88 @@ def _fitted_after(fitted: FittedLives, positions: pd.DataFrame, leader: Ints) ->
     return found
 
 
-def _days(fitted: FittedLives, horizon: float) -> Array:
-    """The days tabled: closer together near today, and where the workshop closes and opens."""
-    days = horizon * np.linspace(0.0, 1.0, _DAYS) ** 1.5
-    if fitted.draws is None:
-        return days
-    closed = fitted.draws.open_days.closed
-    edges = np.unique(np.concatenate((closed.began_on, closed.ended_on + 1))) - fitted.draws.as_of
-    edges = edges[(edges > 0) & (edges < horizon)]
-    return np.union1d(days, edges[:_MOST_EDGES])
-
-
-def _play(table: _Table, generation: Ints, played: _Needs) -> list[_Needs]:
-    """All needs of these positions; ``played`` holds those of what leads them."""
+def _play(table: _Table, generation: Ints, played: list[Needs]) -> Iterator[Needs]:
+    """All needs of these positions; ``played`` are those of what leads them."""
     led = table.leader[generation].max(initial=-1) >= 0
     lead = _Leads.of(table, played) if led else None
     worn = table.wears[generation]
-    found: list[_Needs] = []
     for rows in (generation[worn], generation[~worn]):
-        for chunk in table.chunks(rows):
-            found += _play_chunk(table, chunk, lead)
-    return found
+        few: list[Needs] = []
+        for first in _first_needs(table, rows, lead):
+            few.append(first)
+            if sum(len(each.day) for each in few) > _AT_ONCE:
+                yield from _in_turn(table, Needs.joined(few), lead)
+                few = []
+        yield from _in_turn(table, Needs.joined(few), lead)
 
 
-def _play_chunk(table: _Table, chunk: Ints, lead: _Leads | None) -> list[_Needs]:
-    """The same for a few, which all wear or none of which does: what is in now, what follows it,
+def _first_needs(table: _Table, rows: Ints, lead: _Leads | None) -> Iterator[Needs]:
+    """When the parts that are in these positions now come out."""
+    in_use = np.maximum(table.planned_age - table.ages, 0.0)
+    for own, day, cause in table.first_ends(rows):
+        day[table.is_empty[own]], cause[table.is_empty[own]] = 0.0, int(Cause.EMPTY)
+        taken = None if lead is None else lead.first_after(table.leader[own], table.since[own])
+        day, cause = _cut_short(day, cause, in_use[own, None], taken)
+        happens = (day <= table.horizon) & (day < table.until[own, None])
+        part, future = np.nonzero(happens)
+        yield Needs(future, own[part], day[happens], cause[happens])
+
+
+def _in_turn(table: _Table, ended: Needs, lead: _Leads | None) -> Iterator[Needs]:
+    """These needs, of positions that all wear or of which none does, and then what follows each,
     and so on.
     """
-    day, cause = table.hazards(chunk).ends()
-    day[:, table.is_empty[chunk]], cause[:, table.is_empty[chunk]] = 0.0, int(Cause.EMPTY)
-    future = np.repeat(np.arange(table.size), len(chunk))
-    row = np.tile(chunk, table.size)
-    planned = np.maximum(table.planned_age - table.ages, 0.0)[row]
-    ended = _Needs(future, row, day.ravel(), cause.ravel())
-    ended = _cut_short(table, ended, planned, table.since[row], lead)
-    found = [ended]
     for life in range(1, _ROUNDS):
         if not len(ended.day):
             break
-        start = ended.day
-        after = _Needs(
-            ended.future, ended.row, *table.next_ends(ended.future, ended.row, start, life)
-        )
-        ended = _cut_short(table, after, start + table.planned_age[ended.row], start, lead)
-        found.append(ended)
-    return found
+        yield ended
+        future, row, start = ended.future, ended.row, ended.day
+        day, cause = table.next_ends(future, row, start, life)
+        taken = None if lead is None else lead.next_after(future, table.leader[row], start)
+        day, cause = _cut_short(day, cause, start + table.planned_age[row], taken)
+        happens = np.flatnonzero((day <= table.horizon) & (day < table.until[row]))
+        ended = Needs(future, row, day, cause).take(happens)
 
 
-def _cut_short(
-    table: _Table, ends: _Needs, planned: Array, start: Array, lead: _Leads | None
-) -> _Needs:
-    """Ends by plan and along with a leading part where these come before; those that happen."""
-    day, cause = ends.day, ends.cause
-    cause = np.where(planned < day, int(Cause.PLANNED), cause)
-    day = np.minimum(day, planned)
-    if lead is not None:
-        taken = lead.next_after(ends.future, table.leader[ends.row], start)
-        cause = np.where(taken < day, int(Cause.WITH), cause)
-        day = np.minimum(day, taken)
-    happens = (day <= table.horizon) & (day < table.until[ends.row])
-    return _Needs(ends.future[happens], ends.row[happens], day[happens], cause[happens])
+def _cut_short(day: Array, cause: Ints, planned: Array, taken: Array | None) -> tuple[Array, Ints]:
+    """Ends by plan and along with a leading part where these come before."""
+    for other, why in ((planned, Cause.PLANNED), (taken, Cause.WITH)):
+        if other is not None and np.isfinite(other).any():
+            cause = np.where(other < day, int(why), cause)
+            day = np.minimum(day, other)
+    return day, cause
 
 
 @dataclass(frozen=True, eq=False)
 class _Leads:
-    """On which days the leading parts come out, sorted by future, position and day."""
+    """On which days the leading parts come out, sorted by position, future and day, as they are
+    asked for.
+    """
 
     key: Array
     day: Array
-    places: int
+    futures: int
 
     @classmethod
-    def of(cls, table: _Table, needs: _Needs) -> _Leads:
-        places = len(table.kind)
-        leads = np.zeros(places, dtype=bool)
+    def of(cls, table: _Table, played: list[Needs]) -> _Leads:
+        leads = np.zeros(len(table.kind), dtype=bool)
         leads[table.leader[table.leader >= 0]] = True
-        needs = needs.take(leads[needs.row])
-        key = (needs.future * places + needs.row) * _LONG + needs.day
+        needs = Needs.joined([each.take(leads[each.row]) for each in played])
+        key = (needs.row * table.size + needs.future) * _LONG + needs.day
         order = np.argsort(key)
-        return cls(key[order], needs.day[order], places)
+        return cls(key[order], needs.day[order], table.size)
+
+    def first_after(self, leader: Ints, start: Array) -> Array:
+        """The same in every future, by leading part and day: (parts, futures)."""
+        asked, each = np.unique(np.stack((leader, start)), axis=1, return_inverse=True)
+        future = np.tile(np.arange(self.futures), asked.shape[1])
+        lead, since = np.repeat(asked, self.futures, axis=1)
+        found = self.next_after(future, lead.astype(np.int64), since)
+        return found.reshape(-1, self.futures)[each.ravel()]
 
     def next_after(self, future: Ints, leader: Ints, start: Array) -> Array:
         """The first day after ``start`` on which the leading part comes out; infinite: none."""
-        base = (future * self.places + leader) * _LONG
+        base = (leader * self.futures + future) * _LONG
         at = np.searchsorted(self.key, base + start, side="right")
         inside = at < len(self.key)
         here = np.minimum(at, max(len(self.key) - 1, 0))

@@ -17,7 +17,7 @@ Cause: TypeAlias = Literal["any", "wear", "accident"]
 _AT_ONCE = 3e5  # numbers worked on together: few enough to stay in the cache
 _STEPS = 24  # slices of the horizon when failures are split by cause
 _LIVES_AHEAD = 20.0
-_SOONEST, _WEEK = 0.25, 8.0  # days
+_SOONEST, _WEEK = 1.0, 8.0  # days
 _LEAST_TOLD = np.log(1e-5)  # of hazard, in single precision
 
 
@@ -91,14 +91,17 @@ def _mean_survival(
     alive = np.zeros((len(parts), len(days)))
     gone = counted_days(draws, parts, days)
     number = np.float32 if coarse else np.float64
-    accident = np.ascontiguousarray(draws.accident.T, dtype=number)
+    accident: Array = np.ascontiguousarray(draws.accident.T, dtype=number)
     weight = draws.weight.astype(number)
     for rows, walk in gathering(draws, parts, days, path, coarse=coarse):
-        struck, since = accident[parts.group[rows]], (-gone[rows]).astype(number)
-        left = np.empty_like(struck)
+        group = parts.group[rows]
+        since: Array = np.asarray(-gone[rows], dtype=number)
+        if (group == group[0]).all() and (since == since[0]).all():
+            group, since = group[:1], since[:1]
+        struck = accident[group]
+        left = np.empty((len(rows), len(draws)), number)
         for day, gathered in walk:
-            np.multiply(struck, since[:, day, None], out=left)
-            left -= gathered
+            np.subtract(struck * since[:, day, None], gathered, out=left)
             alive[rows, day] = np.exp(left, out=left) @ weight
             if alive[rows, day].max() < down_to:
                 break

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -22,7 +23,7 @@ from tracker.models.life_model.whole.levels import Levels, Parts
 
 _AT_ONCE = 32_768  # numbers worked on together: few enough to stay in the cache
 _COMMON = -1  # the calendar of all units without one of their own
-_LARGEST = 80.0  # log of a hazard beyond which single precision would overflow
+_LARGEST = 40.0  # log of a level, or of an age's hazard, beyond which single precision overflows
 
 
 def gathering(
@@ -39,7 +40,7 @@ def gathering(
     tables = _Tables.of(draws, np.float32 if coarse else np.float64)
     count = draws.ages.possible(parts.guess)[1]
     calendar = ahead.calendar(parts.unit)
-    order = np.lexsort((parts.group, calendar))
+    order = np.lexsort((parts.age, parts.group, calendar))
     for together in np.split(order, np.nonzero(np.diff(calendar[order]))[0] + 1):
         if not len(together):
             continue
@@ -67,6 +68,15 @@ class Ahead:
 
     @classmethod
     def of(cls, draws: Levels, path: Steps | None) -> Ahead:
+        """Those of the draws, or with a ``path`` of their own."""
+        if path is not None:
+            return cls._put_together(draws, path)
+        if draws not in _standing:
+            _standing[draws] = cls._put_together(draws, None)
+        return _standing[draws]
+
+    @classmethod
+    def _put_together(cls, draws: Levels, path: Steps | None) -> Ahead:
         known = draws.exposures
         unit, from_day, value = known.unit, known.from_day, known.value
         if path is not None:
@@ -119,6 +129,10 @@ class Ahead:
         at = self.first[own] + np.clip(self.begun[own] - 1 + change, 0, np.maximum(size - 1, 0))
         found[known] = self.value[at[known]]
         return found
+
+
+# Asked for again and again, and much to put together of a fleet.
+_standing: WeakKeyDictionary[Levels, Ahead] = WeakKeyDictionary()
 
 
 def _followed(from_day: Array, first: Ints, begun: Ints, own: Ints) -> Ints:
@@ -237,22 +251,26 @@ def _walked(
     standing = ahead.exposure(unit, 0)
     if len(tables.effect):
         level += (standing * tables.acts[pattern]).astype(level.dtype) @ tables.effect
-    shape = tables.shape[group]
-    typical = draws.groups.told("typical_life")[group]
+    age = parts.age[row] + added
+    # Parts of a group and one age, next to each other, wear alike but for their level.
+    differs = (np.diff(group) != 0) | (np.diff(age) != 0)
+    first = np.concatenate(([0], 1 + np.nonzero(differs)[0]))[: len(row)]
+    alike = np.concatenate(([0], np.cumsum(differs)))[: len(row)]
+    shape = tables.shape[group[first]]
+    typical = draws.groups.told("typical_life")[group[first]]
     with np.errstate(divide="ignore"):
-        age = (parts.age[row] + added)[:, None] + timeline.counted
-        log_age = np.log(age / typical[:, None])
+        log_age = np.log((age[first, None] + timeline.counted) / typical[:, None])
     log_age = np.maximum(log_age, -1e4).astype(level.dtype)
     share = _shares(draws, possible).astype(level.dtype)
     starts = np.nonzero(np.diff(row, prepend=-1))[0]
     near = None if parts.near is None else parts.near[row, None].astype(level.dtype)
-    gathered, before, now = np.zeros_like(level), np.zeros_like(level), np.empty_like(level)
-    change, changed = 0, np.ones((1, 1), dtype=level.dtype)
-    highest, steepest = level.max(initial=0.0), shape.max(initial=0.0)
+    before, now = np.zeros_like(shape), np.empty_like(shape)
+    gathered, gained = np.zeros_like(level), np.empty_like(level)
+    scale = np.exp(np.minimum(level, _LARGEST, out=level), out=level)
+    moved_by, change, steepest = scale, 0, shape.max(initial=0.0)
     for end in range(len(timeline.counted)):
         np.multiply(shape, log_age[:, end, None], out=now)
-        now += level
-        if highest + steepest * max(log_age[:, end].max(), 0.0) > _LARGEST:
+        if steepest * max(log_age[:, end].max(initial=0.0), 0.0) > _LARGEST:
             np.minimum(now, _LARGEST, out=now)
         np.exp(now, out=now)
         if end:
@@ -261,12 +279,12 @@ def _walked(
             if timeline.change[end - 1] != change:
                 change = int(timeline.change[end - 1])
                 moved = (ahead.exposure(unit, change) - standing) * tables.acts[pattern]
-                changed = np.exp(moved.astype(level.dtype) @ tables.effect)
-            if change:
-                before *= changed
+                moved_by = scale * np.exp(moved.astype(level.dtype) @ tables.effect)
+            np.take(before, alike, axis=0, out=gained, mode="clip")  # without a further copy
+            gained *= moved_by
             if near is not None and timeline.end[end - 1] <= parts.near_days + 1e-9:
-                before *= near
-            gathered += before
+                gained *= near
+            gathered += gained
         before, now = now, before
         for day in timeline.reached[end]:
             yield int(day), _mixed(gathered, share, starts)

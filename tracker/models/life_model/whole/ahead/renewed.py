@@ -14,7 +14,7 @@ import numpy as np
 from tracker.arrays import Array, Ints
 from tracker.models.life_model.whole.ahead.gathering import Ahead, segments
 from tracker.models.life_model.whole.history import UNSEEN, Steps
-from tracker.models.life_model.whole.levels import Levels, Parts
+from tracker.models.life_model.whole.levels import Levels
 
 _AT_ONCE = 16_384  # parts worked on together: few enough to stay in the cache
 
@@ -29,27 +29,26 @@ class NewParts:
     horizon: float
     path: Steps | None = None
 
-    def ends(self, draw: Ints, parts: Parts, start: Array, hazard: Array) -> Array:
+    def ends(self, draw: Ints, group: Ints, unit: Ints, start: Array, hazard: Array) -> Array:
         """The day from today on which each new part has gathered so much hazard of wear: (parts,).
 
         Args:
             draw: in which draw's world each part lives, (parts,).
-            parts: new parts (``Parts.new``).
+            group, unit: the parts' own, as of ``Parts.new``.
             start: the day from today on which each is fitted.
             hazard: how much each may gather (exponential with mean 1 for a random life).
 
         What lies beyond the horizon is infinite.
         """
-        calendar = self._ahead.calendar(parts.unit)
-        ends = np.full(len(parts), np.inf)
+        calendar = self._ahead.calendar(unit)
+        ends = np.full(len(draw), np.inf)
         for each in np.unique(calendar):
             mine = np.flatnonzero(calendar == each)
             for low in range(0, len(mine), _AT_ONCE):
                 rows = mine[low : low + _AT_ONCE]
                 ends[rows] = self._on_one_calendar(
-                    draw[rows], parts.group[rows], parts.unit[rows], start[rows], hazard[rows],
-                    int(each),
-                )  # fmt: skip
+                    draw[rows], group[rows], unit[rows], start[rows], hazard[rows], int(each)
+                )
         return ends
 
     @cached_property
