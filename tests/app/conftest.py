@@ -2,26 +2,41 @@
 
 from __future__ import annotations
 
-import os
 import re
 import shutil
+import sqlite3
 from collections.abc import Callable, Iterator
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 import pytest
-import streamlit as st
 from streamlit.testing.v1 import AppTest
 
+from pages.shell import session
 from tests.app.real_server import ROOT, TODAY, Served
+from tests.app.warm_server import WarmServers
 from tests.databases import ENGINES
 from tests.postgres import PostgresServer
 from tracker.defects import FILE
+from tracker.store.connections import default_url, demo_url, file_url
 
 
-@pytest.fixture(scope="module")
-def demo_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return tmp_path_factory.mktemp("demo")
+@pytest.fixture(scope="session")
+def filled_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo's file as the app fills it on first start."""
+    file = tmp_path_factory.mktemp("filled") / "demo.sqlite"
+    with pytest.MonkeyPatch.context() as settings:
+        settings.setenv("TRACKER_TODAY", TODAY)
+        session._open_demo(file_url(file)).close()
+    return file
+
+
+@pytest.fixture(scope="session")
+def demo_folder(tmp_path_factory: pytest.TempPathFactory, filled_demo: Path) -> Path:
+    folder = tmp_path_factory.mktemp("demo")
+    shutil.copy(filled_demo, folder)
+    return folder
 
 
 def look_at(folder: Path, settings: pytest.MonkeyPatch) -> None:
@@ -31,18 +46,41 @@ def look_at(folder: Path, settings: pytest.MonkeyPatch) -> None:
     settings.delenv("TRACKER_DEMO", raising=False)
 
 
+def forget() -> None:
+    """Close the workshops looked at: another may stand at the same address next.
+
+    Answers stay. They are kept by what they were worked out of, and those of the shared demo are
+    asked for again.
+    """
+    for opened, url in ((session._open, default_url()), (session._open_demo, demo_url())):
+        opened.clear(url)  # type: ignore[attr-defined]
+
+
 @pytest.fixture
-def shared_demo(demo_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def shared_demo(demo_folder: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """One demo for all tests that only read it, so that its answers are kept between them."""
     look_at(demo_folder, monkeypatch)
+    yield
+    only_read(demo_folder)
+
+
+def only_read(folder: Path) -> None:
+    """Nothing was written into the demo there, and no workshop begun beside it."""
+    with closing(sqlite3.connect(folder / "demo.sqlite")) as demo:
+        (changes,) = demo.execute("SELECT count(*) FROM batches").fetchone()
+    assert changes == 1, "beside its filling: a test that writes needs a folder of its own"
+    assert not (folder / "workshop.sqlite").exists()
 
 
 @pytest.fixture
-def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+def own_folder(
+    tmp_path: Path, filled_demo: Path, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[None]:
     """A folder for one test, forgotten after it."""
+    shutil.copy(filled_demo, tmp_path)
     look_at(tmp_path, monkeypatch)
     yield
-    st.cache_resource.clear()
+    forget()
 
 
 # What is written down, changed and taken back in an own workshop, on either engine; the demo is
@@ -59,20 +97,23 @@ def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
 
 @pytest.fixture
 def folder(
-    request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    request: pytest.FixtureRequest,
+    tmp_path: Path,
+    filled_demo: Path,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> Iterator[Path]:
     """Where this test's workshops are kept; nothing outside is touched."""
+    shutil.copy(filled_demo, tmp_path)
     look_at(tmp_path, monkeypatch)
-    st.cache_resource.clear()
     if getattr(request, "param", "sqlite") == "sqlite":
         yield tmp_path
-        st.cache_resource.clear()
+        forget()
         return
     server: PostgresServer = request.getfixturevalue("postgres_server")
     url = server.new_database()
     monkeypatch.setenv("TRACKER_DATABASE", url)
     yield tmp_path
-    st.cache_resource.clear()
+    forget()
     server.give_back(url)
 
 
@@ -91,15 +132,26 @@ def no_mistake_hidden(request: pytest.FixtureRequest, tmp_path: Path) -> Iterato
 @pytest.fixture
 def app(folder: Path) -> Callable[..., AppTest]:
     """Opens a page of the app: ``app("log")``."""
+    return one_screen()
+
+
+@pytest.fixture
+def on_demo(shared_demo: None) -> Callable[..., AppTest]:
+    """Opens a page of the demo that tests share which only read it."""
+    return one_screen()
+
+
+def one_screen() -> Callable[..., AppTest]:
+    """Opens the app at its first call and goes from page to page."""
     opened: list[AppTest] = []
 
     def open_page(name: str = "today") -> AppTest:
+        page = str(ROOT / "pages" / f"{name}.py")
         if not opened:
-            opened.append(
-                AppTest.from_file(str(ROOT / "tracker" / "app.py"), default_timeout=300).run()
-            )
-        if name != "today" or len(opened) > 1:
-            opened[0].switch_page(str(ROOT / "pages" / f"{name}.py")).run()
+            app = AppTest.from_file(str(ROOT / "tracker" / "app.py"), default_timeout=300)
+            opened.append((app if name == "today" else app.switch_page(page)).run())
+        elif name != "today":
+            opened[0].switch_page(page).run()
         at = opened[0]
         assert not at.exception, [problem.message for problem in at.exception]
         return at
@@ -133,19 +185,46 @@ def as_read(markdown: str) -> str:
     return re.sub(r"\\(?=[\W_])", "", markdown).replace("\N{NO-BREAK SPACE}", " ")
 
 
-def find_chromium() -> str:
-    """Debian's chromium; without it the browser tests are skipped, but never in CI."""
-    found = shutil.which("chromium") or shutil.which("chromium-browser")
-    if not found:
-        if os.environ.get("TRACKER_TESTS_REQUIRE"):
-            pytest.fail("TRACKER_TESTS_REQUIRE is set, but chromium is not installed")
-        pytest.skip("chromium is not installed")
-    return found
+@pytest.fixture(scope="session")
+def warm_servers(tmp_path_factory: pytest.TempPathFactory) -> Iterator[WarmServers]:
+    """What every server of this worker would import and work out for itself, once."""
+    servers = WarmServers(tmp_path_factory.mktemp("warm"))
+    yield servers
+    servers.close()
 
 
 @pytest.fixture
-def served(tmp_path: Path) -> Iterator[Served]:
+def served(tmp_path: Path, warm_servers: WarmServers) -> Iterator[Served]:
     """Starts the real server on a folder; ``served(TRACKER_…="…")`` returns its address."""
+    shutil.copy(warm_servers.demo, tmp_path)
+    servers = Served(tmp_path, warm_servers.start)
+    yield servers
+    servers.stop()
+
+
+@pytest.fixture
+def served_from_nothing(tmp_path: Path) -> Iterator[Served]:
+    """The same by ``python -m tracker`` itself, which imports and fills all there is to."""
     servers = Served(tmp_path)
     yield servers
     servers.stop()
+
+
+@pytest.fixture(scope="session")
+def _demo_server(
+    tmp_path_factory: pytest.TempPathFactory, warm_servers: WarmServers
+) -> Iterator[tuple[str, Path]]:
+    folder = tmp_path_factory.mktemp("demo-read")
+    shutil.copy(warm_servers.demo, folder)
+    servers = Served(folder, warm_servers.start)
+    yield servers(), folder
+    servers.stop()
+
+
+@pytest.fixture
+def demo_address(_demo_server: tuple[str, Path]) -> Iterator[str]:
+    """The real server on the demo, one for all tests of a worker that only read it."""
+    address, folder = _demo_server
+    yield address
+    only_read(folder)
+    assert not (folder / FILE).exists(), (folder / FILE).read_text("utf-8")

@@ -9,18 +9,44 @@ import sys
 import time
 import urllib.error
 import urllib.request
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
+from typing import Protocol
 
 ROOT = Path(__file__).parent.parent.parent
 TODAY = "2026-10-31"
 
 
+class Server(Protocol):
+    """A server that runs."""
+
+    def stop(self) -> None:
+        """End it and wait until it is gone."""
+
+
+Start = Callable[[Sequence[str], Mapping[str, str]], Server]
+
+
+class ColdServer:
+    """``python -m tracker`` from nothing, as a workshop starts it."""
+
+    def __init__(self, arguments: Sequence[str], environment: Mapping[str, str]) -> None:
+        self._process = subprocess.Popen(
+            [sys.executable, "-m", "tracker", *arguments], cwd=ROOT, env=environment,
+            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        )  # fmt: skip
+
+    def stop(self) -> None:
+        self._process.terminate()
+        self._process.wait()
+
+
 class Served:
     """Real servers on one folder; calling it starts one and returns its address."""
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        self.running: list[subprocess.Popen[bytes]] = []
+    def __init__(self, folder: Path, start: Start = ColdServer) -> None:
+        self.folder, self.start = folder, start
+        self.running: list[Server] = []
 
     def __call__(self, *options: str, port: int = 0, **extra: str) -> str:
         with socket.socket() as probe:
@@ -30,28 +56,22 @@ class Served:
         environment = {**os.environ, "TRACKER_FOLDER": str(self.folder), "TRACKER_TODAY": TODAY}
         environment.pop("TRACKER_DATABASE", None)
         environment.update(extra)
-        command = [sys.executable, "-m", "tracker", "--no-browser", "--port", str(port)]
-        command += options
         self.running.append(
-            subprocess.Popen(
-                command, cwd=ROOT, env=environment,
-                stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-            )
-        )  # fmt: skip
+            self.start(("--no-browser", "--port", str(port), *options), environment)
+        )
         address = f"http://localhost:{port}"
-        for _ in range(1800):
+        for _ in range(3600):
             try:
                 with urllib.request.urlopen(f"{address}/_stcore/health", timeout=1):
                     return address
             except urllib.error.HTTPError:
                 return address  # it answers: that this computer has to be paired too
             except OSError:
-                time.sleep(0.1)
+                time.sleep(0.05)
         raise RuntimeError("the app did not start within three minutes")
 
     def stop(self) -> None:
         """End every server."""
-        for process in self.running:
-            process.terminate()
-            process.wait(60)
+        for server in self.running:
+            server.stop()
         self.running.clear()

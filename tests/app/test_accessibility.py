@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import Any
+from collections.abc import Callable, Iterator
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Page
 
-from tests.app.conftest import find_chromium
 from tests.app.real_server import Served
 from tests.app.settled import settle
+from tests.app.warm_server import WarmServers
+from tests.chromium import DESKTOP, PHONE
 from tracker.store.database import open_store
 
 pytestmark = pytest.mark.browser
-PHONE, DESKTOP = (390, 844), (1440, 900)
 PAGES = (
     *("", "log", "printer", "printer?printer=Yard", "lives", "spares", "maintenance"),
     *("review", "records", "more"),
@@ -30,36 +29,21 @@ OF_STREAMLIT: tuple[tuple[str, str, str], ...] = ()
 
 
 @pytest.fixture(scope="module")
-def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    server = Served(tmp_path_factory.mktemp("demo"))
-    yield server()
-    server.stop()
-
-
-@pytest.fixture(scope="module")
-def nothing_yet(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def nothing_yet(
+    tmp_path_factory: pytest.TempPathFactory, warm_servers: WarmServers
+) -> Iterator[str]:
     """A workshop of one's own in which nothing is written down yet."""
     folder = tmp_path_factory.mktemp("empty")
     open_store(f"sqlite:///{folder / 'workshop.sqlite'}").close()
-    server = Served(folder)
+    server = Served(folder, warm_servers.start)
     yield server()
     server.stop()
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with sync_playwright() as tool:
-        started = tool.chromium.launch(
-            executable_path=find_chromium(), args=["--no-sandbox", "--disable-gpu"]
-        )
-        yield started
-        started.close()
-
-
-def opened(browser: Browser, address: str, size: tuple[int, int], theme: Any) -> Page:
-    page = browser.new_page(viewport={"width": size[0], "height": size[1]}, color_scheme=theme)
-    page.set_default_timeout(180_000)
-    page.goto(address)
+def opened(
+    browser_page: Callable[..., Page], address: str, size: dict[str, int], theme: str
+) -> Page:
+    page = browser_page(address, size, color_scheme=theme)
     settle(page)
     return page
 
@@ -86,28 +70,24 @@ def violations(page: Page) -> list[str]:
     [(name, LOOKS[at % len(LOOKS)]) for at, name in enumerate(PAGES)]
     + [("", LOOKS[1]), ("log", LOOKS[3]), ("spares", LOOKS[2])]
     + [("printer?printer=Yard", LOOKS[1]), ("printer?printer=Yard", LOOKS[2])],
-    ids=lambda value: value if isinstance(value, str) else f"{value[0][0]}-{value[1]}",
+    ids=lambda value: value if isinstance(value, str) else f"{value[0]['width']}-{value[1]}",
 )
 def test_no_page_breaks_a_rule_that_shuts_somebody_out(
-    browser: Browser, address: str, name: str, look: tuple[tuple[int, int], str]
+    demo_address: str,
+    browser_page: Callable[..., Page],
+    name: str,
+    look: tuple[dict[str, int], str],
 ) -> None:
-    page = opened(browser, f"{address}/{name}", *look)
-    try:
-        assert violations(page) == []
-    finally:
-        page.close()
+    assert violations(opened(browser_page, f"{demo_address}/{name}", *look)) == []
 
 
-@pytest.mark.parametrize("look", LOOKS, ids=lambda look: f"{look[0][0]}-{look[1]}")
+@pytest.mark.parametrize("look", LOOKS, ids=lambda look: f"{look[0]['width']}-{look[1]}")
 def test_the_first_page_of_an_empty_workshop_shuts_nobody_out(
-    browser: Browser, nothing_yet: str, look: tuple[tuple[int, int], str]
+    nothing_yet: str, browser_page: Callable[..., Page], look: tuple[dict[str, int], str]
 ) -> None:
-    page = opened(browser, nothing_yet, *look)
-    try:
-        assert page.get_by_text("Which printers do you have?").count() == 1
-        assert violations(page) == []
-    finally:
-        page.close()
+    page = opened(browser_page, nothing_yet, *look)
+    assert page.get_by_text("Which printers do you have?").count() == 1
+    assert violations(page) == []
 
 
 # What can be worked with the pointer in the page itself, its own drawings (each in a root of its
@@ -145,27 +125,24 @@ _FOCUSED = """() => {
 
 @pytest.mark.parametrize("name", ["", "log"])
 def test_the_tab_key_reaches_every_control_and_shows_where_it_is(
-    browser: Browser, address: str, name: str
+    demo_address: str, browser_page: Callable[..., Page], name: str
 ) -> None:
-    page = opened(browser, f"{address}/{name}", DESKTOP, "light")
-    try:
-        controls = page.evaluate(_CONTROLS)
-        assert len(controls) >= 3
-        reached: set[int] = set()
-        unseen: set[str] = set()
-        for _ in range(2 * len(controls) + 40):
-            page.keyboard.press("Tab")
-            at = page.evaluate(_FOCUSED)
-            if at is None:
-                continue
-            if at["walk"] == "0" and len(reached) > 1:
-                break  # once around
-            if at["walk"]:
-                reached.add(int(at["walk"]))
-            if at["main"] and not at["seen"]:
-                unseen.add(at["html"])
-        missed = [html for at, html in enumerate(controls) if at not in reached]
-        assert missed == []
-        assert unseen == set()
-    finally:
-        page.close()
+    page = opened(browser_page, f"{demo_address}/{name}", DESKTOP, "light")
+    controls = page.evaluate(_CONTROLS)
+    assert len(controls) >= 3
+    reached: set[int] = set()
+    unseen: set[str] = set()
+    for _ in range(2 * len(controls) + 40):
+        page.keyboard.press("Tab")
+        at = page.evaluate(_FOCUSED)
+        if at is None:
+            continue
+        if at["walk"] == "0" and len(reached) > 1:
+            break  # once around
+        if at["walk"]:
+            reached.add(int(at["walk"]))
+        if at["main"] and not at["seen"]:
+            unseen.add(at["html"])
+    missed = [html for at, html in enumerate(controls) if at not in reached]
+    assert missed == []
+    assert unseen == set()

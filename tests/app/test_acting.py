@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from datetime import datetime
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -37,7 +36,7 @@ VIEWS: list[tuple[str, dict[str, Any]]] = [
 
 
 @pytest.fixture
-def as_device(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str], None]]:
+def as_device(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str], None]]:
     """Makes this test's screen a paired device's, by the cookie that its browser would send."""
     monkeypatch.setenv("TRACKER_SHARED", "http://192.168.1.5:8501")
 
@@ -46,12 +45,14 @@ def as_device(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Callabl
         token = devices.pair(devices.new_code(role, now).text, "Lea", "192.168.1.20", now)
         monkeypatch.setattr(type(st.context), "cookies", {COOKIE: token})
 
-    return pair
+    yield pair
+    for paired in device_list().devices(datetime.now()):
+        device_list().remove(paired.number)
 
 
-def opened(app: Callable[..., AppTest], page: str, state: dict[str, Any]) -> AppTest:
+def opened(screen: Callable[..., AppTest], page: str, state: dict[str, Any]) -> AppTest:
     """The page, opened anew with that in mind."""
-    at = app()
+    at = screen()
     if table := state.get("open"):
         with open_store(demo_url()) as store:
             state = {"browse-open": (table, int(store.records().table(table).index[0]))}
@@ -75,17 +76,17 @@ def kinds_of_buttons(at: AppTest) -> dict[str, str]:
 
 @pytest.mark.parametrize(("page", "state"), VIEWS, ids=str)
 def test_a_device_that_may_look_finds_no_button_that_would_refuse(
-    app: Callable[..., AppTest],
+    on_demo: Callable[..., AppTest],
     as_device: Callable[[str], None],
     page: str,
     state: dict[str, Any],
 ) -> None:
     as_device("look")
-    at = opened(app, page, state)
+    at = opened(on_demo, page, state)
     assert "This device may look and write nothing" in words_of(at)
     kinds = kinds_of_buttons(at)
     for key in kinds.values():
-        at = opened(app, page, state)
+        at = opened(on_demo, page, state)
         if key not in [button.key for button in at.button]:
             continue  # of what another tap had opened
         at.button(key=key).click().run()
@@ -108,35 +109,35 @@ def test_a_device_that_may_look_finds_no_button_that_would_refuse(
     ],
 )
 def test_what_a_device_may_not_write_is_in_sight_and_locked(
-    app: Callable[..., AppTest],
+    on_demo: Callable[..., AppTest],
     as_device: Callable[[str], None],
     page: str,
     state: dict[str, Any],
     locked: str,
 ) -> None:
     as_device("look")
-    at = opened(app, page, state)
+    at = opened(on_demo, page, state)
     found = [button for button in at.button if button.key and re.search(locked, button.key)]
     assert any(button.disabled for button in found), [button.key for button in at.button]
 
 
 def test_a_device_that_may_log_is_told_at_the_button_what_only_a_manager_does(
-    app: Callable[..., AppTest], as_device: Callable[[str], None]
+    on_demo: Callable[..., AppTest], as_device: Callable[[str], None]
 ) -> None:
     as_device("log")
-    at = opened(app, "maintenance", {})
+    at = opened(on_demo, "maintenance", {})
     assert "may look and write nothing" not in words_of(at)
     assert not any(b.disabled for b in at.button if b.key and b.key.startswith("done-"))
-    at = opened(app, "maintenance", {"maintenance-view": "Closed days"})
+    at = opened(on_demo, "maintenance", {"maintenance-view": "Closed days"})
     save = at.button(key="closed-save")
     assert (save.label, save.disabled) == ("We are closed then (only who manages)", True)
 
 
 def test_a_record_that_somebody_else_wrote_is_taken_out_by_who_manages_alone(
-    app: Callable[..., AppTest], as_device: Callable[[str], None]
+    on_demo: Callable[..., AppTest], as_device: Callable[[str], None]
 ) -> None:
     as_device("log")
-    at = opened(app, "records", {"open": "fittings"})
+    at = opened(on_demo, "records", {"open": "fittings"})
     assert "Written down by demo: this device may fill in what is empty" in words_of(at)
     (remove,) = [b for b in at.button if b.key and re.match(r"remove-\d", b.key)]
     assert remove.disabled
@@ -173,10 +174,10 @@ def test_a_record_of_ones_own_is_taken_out_on_a_device_that_may_log(
 
 
 def test_a_device_that_may_manage_finds_nothing_locked(
-    app: Callable[..., AppTest], as_device: Callable[[str], None]
+    on_demo: Callable[..., AppTest], as_device: Callable[[str], None]
 ) -> None:
     as_device("manage")
-    at = opened(app, "maintenance", {"maintenance-view": "Closed days"})
+    at = opened(on_demo, "maintenance", {"maintenance-view": "Closed days"})
     assert not at.button(key="closed-save").disabled
 
 

@@ -10,14 +10,13 @@ from urllib.parse import parse_qs, urlsplit
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.app.conftest import Served
+from tests.app.real_server import Served
 from tests.app.settled import kept_on_the_device
-from tests.app.test_browser import PHONE, browser_page, tap
+from tests.chromium import PHONE, tap
 from tracker.paper.labels import log_address
 from tracker.store import acts
 from tracker.store.database import Store, open_store
 
-__all__ = ["browser_page"]  # the fixture
 pytestmark = pytest.mark.browser
 
 

@@ -9,12 +9,11 @@ import pandas as pd
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.app.test_browser import DESKTOP, PHONE, browser_page
+from tests.chromium import DESKTOP, PHONE
 from tests.decisions.workshops import rows
 from tracker.store.database import open_store
 from tracker.workshop.records import Records
 
-__all__ = ["browser_page"]  # the fixture
 pytestmark = pytest.mark.browser
 
 
@@ -23,14 +22,13 @@ def board(page: Page) -> None:
 
 
 def test_a_tap_on_a_cell_and_on_a_name_opens_that_printer(
-    served: Callable[..., str], browser_page: Callable[..., Page]
+    demo_address: str, browser_page: Callable[..., Page]
 ) -> None:
-    address = served()
-    page = browser_page(address)
+    page = browser_page(demo_address)
     board(page)
     page.get_by_role("button", name="Printhead H1 (eight-channel head) of Loft: ").click()
     page.wait_for_url("**/printer?printer=Loft&part=head&position=H1")
-    page.goto(address)
+    page.goto(demo_address)
     board(page)
     expect(page.get_by_text("as likely as not it lasts until here")).to_be_visible()
     page.get_by_role("button", name="Capping station of Loft: ").click()
@@ -38,7 +36,7 @@ def test_a_tap_on_a_cell_and_on_a_name_opens_that_printer(
     marked = page.locator(".st-key-asked-part")
     expect(marked).to_contain_text("Capping station – in for")
     expect(marked).to_be_in_viewport()
-    page.goto(address)
+    page.goto(demo_address)
     board(page)
     page.get_by_role("button", name="Window, prints, six-channel head, Open Window").press("Enter")
     page.wait_for_url("**/printer?printer=Window")
@@ -48,9 +46,9 @@ def test_a_tap_on_a_cell_and_on_a_name_opens_that_printer(
 
 @pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])
 def test_the_board_fits_the_screen_and_fingers_find_its_cells(
-    served: Callable[..., str], browser_page: Callable[..., Page], size: dict[str, int]
+    demo_address: str, browser_page: Callable[..., Page], size: dict[str, int]
 ) -> None:
-    page = browser_page(served(), size)
+    page = browser_page(demo_address, size)
     board(page)
     assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
     cells = page.get_by_role("table").get_by_role("cell").get_by_role("button")

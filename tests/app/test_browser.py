@@ -3,46 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from matplotlib.image import imread
-from playwright.sync_api import Page, expect, sync_playwright
+from playwright.sync_api import Page, expect
 
-from tests.app.conftest import find_chromium
+from tests.app.settled import settle
+from tests.chromium import DESKTOP, PHONE, tap
 from tracker.commands import main
 
 pytestmark = pytest.mark.browser
-# A busy machine is slow, not wrong: what is awaited may take minutes.
-PATIENCE_MS = 180_000
-expect.set_options(timeout=PATIENCE_MS)
-PHONE = {"width": 390, "height": 844}
-DESKTOP = {"width": 1440, "height": 900}
-
-
-@pytest.fixture
-def browser_page() -> Iterator[Callable[..., Page]]:
-    """A page of Debian's chromium in the wanted size."""
-    chromium = find_chromium()
-    with sync_playwright() as tool:
-        browser = tool.chromium.launch(
-            executable_path=chromium, args=["--no-sandbox", "--disable-gpu", "--disable-quic"]
-        )
-
-        def open_page(address: str, size: dict[str, int] = DESKTOP) -> Page:
-            page = browser.new_page(viewport=size, accept_downloads=True)  # type: ignore[arg-type]
-            page.set_default_timeout(PATIENCE_MS)
-            page.goto(address)
-            return page
-
-        yield open_page
-        browser.close()
-
-
-def tap(page: Page, label: str) -> None:
-    """Tap one of several choices by its text."""
-    page.get_by_test_id("stMain").get_by_text(label, exact=True).first.click()
 
 
 def test_a_part_change_is_logged_and_the_forecast_changes_and_the_review_is_saved(
@@ -100,11 +72,10 @@ def test_a_part_change_is_logged_and_the_forecast_changes_and_the_review_is_save
     ],
 )
 def test_no_page_scrolls_sideways_on_a_phone(
-    served: Callable[..., str], browser_page: Callable[..., Page], name: str
+    demo_address: str, browser_page: Callable[..., Page], name: str
 ) -> None:
-    page = browser_page(f"{served()}/{name}", PHONE)
-    expect(page.get_by_role("heading", level=1).first).to_be_visible()
-    page.wait_for_timeout(500)
+    page = browser_page(f"{demo_address}/{name}", PHONE)
+    settle(page)
     wide = page.evaluate("document.documentElement.scrollWidth")
     assert wide <= PHONE["width"]
 
@@ -163,9 +134,9 @@ def test_on_a_phone_a_tap_is_answered_in_sight_and_fingers_find_the_pills(
 
 
 def test_from_the_break_even_one_tap_leads_to_the_costs_and_the_sheet_is_saved(
-    served: Callable[..., str], browser_page: Callable[..., Page], tmp_path: Path
+    demo_address: str, browser_page: Callable[..., Page], tmp_path: Path
 ) -> None:
-    page = browser_page(f"{served()}/maintenance", PHONE)
+    page = browser_page(f"{demo_address}/maintenance", PHONE)
     answer = page.get_by_role("heading", level=4)
     expect(answer).to_contain_text("due on")
     tap(page, "Does it pay?")
@@ -237,16 +208,15 @@ def test_a_calendar_of_crosses_comes_in_and_the_list_of_what_is_due_follows(
 
 @pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])
 def test_the_code_on_a_printer_opens_its_log_form(
-    served: Callable[..., str],
+    demo_address: str,
     browser_page: Callable[..., Page],
     size: dict[str, int],
     tmp_path: Path,
 ) -> None:
     import zxingcpp  # the other tests of this file need no camera
 
-    address = served()
     sheet, photo = tmp_path / "labels.html", tmp_path / "door.png"
-    given = ("labels", "--data", "sample_data", "--address", address, "--out", str(sheet))
+    given = ("labels", "--data", "sample_data", "--address", demo_address, "--out", str(sheet))
     assert main(given) == 0
     page = browser_page(sheet.as_uri(), size)
     # A photo of one label, read as a phone's camera reads it.
@@ -268,9 +238,9 @@ def test_the_code_on_a_printer_opens_its_log_form(
 
 
 def test_from_the_list_of_printers_to_a_task_due_is_two_taps(
-    served: Callable[..., str], browser_page: Callable[..., Page]
+    demo_address: str, browser_page: Callable[..., Page]
 ) -> None:
-    page = browser_page(f"{served()}/printer", PHONE)
+    page = browser_page(f"{demo_address}/printer", PHONE)
     page.get_by_role("button", name=re.compile("Yard · ")).click()
     expect(page.get_by_role("heading", name="Yard", exact=True)).to_be_visible()
     expect(page).to_have_url(re.compile(r"/printer\?printer=Yard$"))

@@ -10,9 +10,8 @@ import icalendar
 import pytest
 from playwright.sync_api import Page
 
-from tests.app.test_browser import DESKTOP, PHONE, browser_page
+from tests.chromium import DESKTOP, PHONE
 
-__all__ = ["browser_page"]  # the fixture
 pytestmark = pytest.mark.browser
 LAST_DAY = date(2026, 10, 30)  # the demo is looked at on the last day written down
 
@@ -21,13 +20,13 @@ LAST_DAY = date(2026, 10, 30)  # the demo is looked at on the last day written d
     ("name", "size"), [("more", PHONE), ("maintenance", DESKTOP)], ids=["phone", "desktop"]
 )
 def test_the_calendar_file_is_fetched_and_read(
-    served: Callable[..., str],
+    demo_address: str,
     browser_page: Callable[..., Page],
     name: str,
     size: dict[str, int],
     tmp_path: Path,
 ) -> None:
-    page = browser_page(f"{served()}/{name}", size)
+    page = browser_page(f"{demo_address}/{name}", size)
     with page.expect_download() as fetched:
         page.get_by_role("button", name="Due tasks and order dates (calendar file)").click()
     assert fetched.value.suggested_filename == "due-and-order-dates.ics"

@@ -7,10 +7,9 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
-import streamlit as st
 from streamlit.testing.v1 import AppTest
 
-from tests.app.conftest import ROOT, at_the_printers, look_at, words_of
+from tests.app.conftest import ROOT, at_the_printers, forget, look_at, words_of
 from tests.bench.experiment_study import asked, lived_through
 from tracker.store import acts
 from tracker.store.connections import default_url
@@ -41,7 +40,7 @@ def own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     with open_store(default_url()) as store:
         store.load(asked()[0], "simulated")
     yield
-    st.cache_resource.clear()
+    forget()
 
 
 def shown() -> AppTest:

@@ -12,13 +12,12 @@ from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import words_of
 from tests.app.real_server import ROOT
-from tests.app.test_browser import PHONE, browser_page
+from tests.chromium import PHONE
 from tracker.defects import FILE
 from tracker.intake.exchange import read_folder
 from tracker.store.database import open_store
 from tracker.store.safety.backup import accept
 
-__all__ = ["browser_page"]  # the fixture
 pytestmark = pytest.mark.defect
 TOLD = "This cannot be worked out, for the program has a mistake (OverflowError)."
 

@@ -9,13 +9,11 @@ from urllib.parse import urlsplit
 import pytest
 from playwright.sync_api import ConsoleMessage, Page, Request
 
-from tests.app.conftest import Served
+from tests.app.real_server import Served
 from tests.app.settled import settle
-from tests.app.test_browser import browser_page
 from tests.app.test_hostile_words import PAGES
 from tests.hostile_words import ELSEWHERE, write_hostile_workshop
 
-__all__ = ["browser_page"]  # the fixture
 pytestmark = pytest.mark.browser
 
 # What the attack would have become: a picture, a link, bold and slanted letters, an icon.

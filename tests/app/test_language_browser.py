@@ -9,12 +9,11 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.app.conftest import Served
-from tests.app.test_browser import PHONE, browser_page, tap
+from tests.app.real_server import Served
+from tests.chromium import PHONE, tap
 from tracker.store import acts
 from tracker.store.database import Store, open_store
 
-__all__ = ["browser_page"]  # the fixture
 pytestmark = pytest.mark.browser
 
 

@@ -21,9 +21,9 @@ PAGES = (
 
 @pytest.mark.parametrize("page", PAGES)
 def test_a_page_of_the_demo_says_so_and_shows_no_error(
-    app: Callable[..., AppTest], page: str
+    on_demo: Callable[..., AppTest], page: str
 ) -> None:
-    at = app(page)
+    at = on_demo(page)
     said = words_of(at)
     assert "Demo workshop – invented data" in said
     assert not at.error
@@ -61,24 +61,24 @@ def test_a_page_works_with_one_printer_and_three_records(
 
 
 def test_the_first_page_says_what_is_due_what_to_order_and_what_to_watch(
-    app: Callable[..., AppTest],
+    on_demo: Callable[..., AppTest],
 ) -> None:
-    at = app()
+    at = on_demo()
     answer = next(m.value for m in at.markdown if "due" in m.value and "to place" in m.value)
     assert "30\N{NO-BREAK SPACE}Oct 2026" in answer, "no line ends between the day and its month"
     assert "Likeliest to fail next" in words_of(at)
 
 
 def test_a_change_of_lives_is_said_on_the_first_page_on_part_lives_and_in_the_review(
-    app: Callable[..., AppTest],
+    on_demo: Callable[..., AppTest],
 ) -> None:
     # The demo's own story: dampers shaken half as often on one printer from September 2025 on.
-    at = app()
+    at = on_demo()
     assert "Since about August 2025 parts last " in words_of(at)
     at.button(key="today-drift").click().run()
     at.session_state["review-wanted"] = date(2026, 10, 1)
     for page in ("lives", "review"):
-        at = unfolded(app(page))
+        at = unfolded(on_demo(page))
         (said,) = [w.value for w in at.warning if w.value.startswith("Since about August 2025")]
         assert "on Door began" in said
 

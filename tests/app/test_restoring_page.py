@@ -12,13 +12,10 @@ from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import as_read, words_of
 from tests.app.real_server import ROOT, Served
-from tests.app.test_browser import browser_page
 from tracker.store import acts
 from tracker.store.connections import default_url, file_url
 from tracker.store.database import Store, open_store
 from tracker.store.safety.rotation import BEFORE_RESTORE, DAILY
-
-__all__ = ["browser_page"]
 
 MORNING = datetime(2026, 10, 31, 8, 15)
 

@@ -10,14 +10,13 @@ from urllib.parse import urlsplit
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.app.conftest import Served
-from tests.app.test_browser import PHONE, browser_page, tap
+from tests.app.real_server import Served
+from tests.chromium import PHONE, tap
 from tracker.sharing.addresses import own_addresses
 from tracker.sharing.device_list import DeviceList
 from tracker.store import acts
 from tracker.store.database import Store, open_store
 
-__all__ = ["browser_page"]  # the fixture
 pytestmark = pytest.mark.browser
 
 

@@ -12,7 +12,7 @@ from urllib.parse import quote, urlencode, urlsplit
 
 import pytest
 
-from tests.app.conftest import Served
+from tests.app.real_server import Served
 from tracker.sharing.addresses import own_addresses
 from tracker.sharing.device_list import DeviceList
 

@@ -12,10 +12,10 @@ from urllib.parse import urlsplit
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.app.conftest import Served
-from tests.app.test_browser import browser_page, tap
+from tests.app.real_server import Served
 from tests.app.test_sharing_browser import own
 from tests.app.test_sharing_server import PATHS, ask, open_socket
+from tests.chromium import tap
 from tracker.sharing import sign_in
 from tracker.sharing.addresses import own_addresses
 from tracker.sharing.device_list import DeviceList
@@ -28,7 +28,7 @@ if sign_in.missing():
 
 from tests.identity_provider import CLIENT, FAULTS, SECRET, Provider, identity_provider
 
-__all__ = ["browser_page", "own"]  # the fixtures
+__all__ = ["own"]  # the fixture
 pytestmark = pytest.mark.browser
 
 ACCOUNTS = {

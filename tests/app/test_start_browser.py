@@ -9,10 +9,8 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from tests.app.settled import kept_on_the_device
-from tests.app.test_browser import DESKTOP, PHONE, browser_page
+from tests.chromium import DESKTOP, PHONE
 from tracker.store.database import open_store
-
-__all__ = ["browser_page"]
 
 pytestmark = pytest.mark.browser
 MOST_TAPS = 40
@@ -50,12 +48,12 @@ def answer_each(page: Page, finger: Finger, rows: list[tuple[str, str]]) -> None
 
 @pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])
 def test_two_printers_reach_their_first_forecast_in_few_taps_and_a_reload_loses_nothing(
-    served: Callable[..., str],
+    served_from_nothing: Callable[..., str],
     browser_page: Callable[..., Page],
     size: dict[str, int],
     tmp_path: Path,
 ) -> None:
-    page = browser_page(served(), size)
+    page = browser_page(served_from_nothing(), size)
     finger = Finger()
     finger.on(button(page, "Start my own workshop"))
     names = page.get_by_label("Name of the printer, as you call it")

@@ -8,12 +8,12 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from pages.shell import device
-from tests.app.conftest import Served
+from tests.app.real_server import Served
 from tests.app.test_at_the_printer_browser import own
-from tests.app.test_browser import DESKTOP, PHONE, browser_page, tap
+from tests.chromium import DESKTOP, PHONE, tap
 from tracker.store.database import Store
 
-__all__ = ["browser_page", "own"]  # the fixtures
+__all__ = ["own"]  # the fixture
 pytestmark = pytest.mark.browser
 
 

@@ -14,8 +14,8 @@ from typing import Any
 import openpyxl
 import pandas as pd
 import pytest
+from playwright.sync_api import Browser
 
-from tests.app.conftest import find_chromium
 from tests.intake.sheets import taken
 from tracker.decisions.printer_month import printer_months
 from tracker.errors import UsageError
@@ -312,16 +312,12 @@ def test_a_csv_file_takes_one_printer() -> None:
         log_csv(printer_months(workshop(), PRINTED_ON, NOVEMBER))
 
 
-def test_six_tasks_and_thirty_one_days_print_on_one_page_each(tmp_path: Path) -> None:
-    playwright = pytest.importorskip("playwright.sync_api")
-    with playwright.sync_playwright() as running:
-        browser = running.chromium.launch(
-            executable_path=find_chromium(), args=["--no-sandbox", "--disable-gpu"]
-        )
-        page = browser.new_page()
-        file = tmp_path / "log.html"
-        file.write_text(pages(workshop(), date(2026, 12, 1)), encoding="utf-8")
-        page.goto(file.as_uri())
-        printed = page.pdf(prefer_css_page_size=True)
-        assert printed.count(b"/Type /Page\n") == 2
-        browser.close()
+def test_six_tasks_and_thirty_one_days_print_on_one_page_each(
+    chromium: Browser, tmp_path: Path
+) -> None:
+    page = chromium.new_page()
+    file = tmp_path / "log.html"
+    file.write_text(pages(workshop(), date(2026, 12, 1)), encoding="utf-8")
+    page.goto(file.as_uri())
+    printed = page.pdf(prefer_css_page_size=True)
+    assert printed.count(b"/Type /Page\n") == 2

@@ -8,9 +8,8 @@ from datetime import date
 from pathlib import Path
 
 import pandas as pd
-import pytest
+from playwright.sync_api import Browser
 
-from tests.app.conftest import find_chromium
 from tests.review.workshop_by_hand import by_hand
 from tracker import __version__
 from tracker.charts.added_up import added_up_picture
@@ -178,25 +177,21 @@ def crowded() -> MonthReview:
     )  # fmt: skip
 
 
-def test_the_review_prints_on_one_sheet_and_the_appendices_on_more(tmp_path: Path) -> None:
-    playwright = pytest.importorskip("playwright.sync_api")
-    with playwright.sync_playwright() as running:
-        browser = running.chromium.launch(
-            executable_path=find_chromium(), args=["--no-sandbox", "--disable-gpu"]
-        )
-        page = browser.new_page()
+def test_the_review_prints_on_one_sheet_and_the_appendices_on_more(
+    chromium: Browser, tmp_path: Path
+) -> None:
+    page = chromium.new_page()
 
-        def sheets(review: MonthReview, *, with_appendices: bool = False) -> int:
-            file = write_paper(review, tmp_path / "r.html", with_appendices=with_appendices)
-            page.goto(file.as_uri())
-            printed: bytes = page.pdf(format="A4")
-            return printed.count(b"/Type /Page\n")
+    def sheets(review: MonthReview, *, with_appendices: bool = False) -> int:
+        file = write_paper(review, tmp_path / "r.html", with_appendices=with_appendices)
+        page.goto(file.as_uri())
+        printed: bytes = page.pdf(format="A4")
+        return printed.count(b"/Type /Page\n")
 
-        usual = month_review(by_hand(), MARCH)
-        assert sheets(usual) == 1
-        assert sheets(usual, with_appendices=True) > 1
-        assert sheets(crowded()) == 1
-        browser.close()
+    usual = month_review(by_hand(), MARCH)
+    assert sheets(usual) == 1
+    assert sheets(usual, with_appendices=True) > 1
+    assert sheets(crowded()) == 1
 
 
 def test_what_the_one_sheet_has_no_room_for_stands_in_the_appendices() -> None:

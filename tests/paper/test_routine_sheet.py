@@ -9,8 +9,8 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Browser
 
-from tests.app.conftest import find_chromium
 from tracker.decisions.routine.task_value import TaskValue, task_value
 from tracker.intake.exchange import read_folder
 from tracker.paper.routine_sheet import routine_sheet
@@ -86,18 +86,12 @@ def test_the_same_answer_gives_the_same_bytes() -> None:
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_the_sheet_prints_on_one_page(tmp_path: Path, paper: str) -> None:
-    playwright = pytest.importorskip("playwright.sync_api")
-    with playwright.sync_playwright() as running:
-        browser = running.chromium.launch(
-            executable_path=find_chromium(), args=["--no-sandbox", "--disable-gpu"]
-        )
-        page = browser.new_page()
-        for asked in ASKED:
-            file = tmp_path / "sheet.html"
-            sheet = routine_sheet(demo(*asked), "Ink & Co", is_demo=True)
-            file.write_text(sheet, encoding="utf-8")
-            page.goto(file.as_uri())
-            printed = page.pdf(format=paper)
-            assert printed.count(b"/Type /Page\n") == 1
-        browser.close()
+def test_the_sheet_prints_on_one_page(chromium: Browser, tmp_path: Path, paper: str) -> None:
+    page = chromium.new_page()
+    for asked in ASKED:
+        file = tmp_path / "sheet.html"
+        sheet = routine_sheet(demo(*asked), "Ink & Co", is_demo=True)
+        file.write_text(sheet, encoding="utf-8")
+        page.goto(file.as_uri())
+        printed = page.pdf(format=paper)
+        assert printed.count(b"/Type /Page\n") == 1

@@ -6,11 +6,28 @@ from collections.abc import Iterator
 
 import pytest
 
-from tracker.store.database import Store, open_store
+from tests.copied import Copies
+from tests.workshop.small_workshop import small_workshop
+from tracker.store.database import Store
+
+
+def nothing(_store: Store) -> None:
+    """The database as it begins."""
+
+
+def load_small_workshop(store: Store) -> None:
+    store.load(small_workshop(), "folder")
 
 
 @pytest.fixture
-def store(database_url: str) -> Iterator[Store]:
+def store(database_url: str, copies: Copies) -> Iterator[Store]:
     """An open, empty database on either engine."""
-    with open_store(database_url) as opened:
+    with copies.opened(database_url, nothing) as opened:
+        yield opened
+
+
+@pytest.fixture
+def workshop(database_url: str, copies: Copies) -> Iterator[Store]:
+    """The same with the small workshop loaded from its folder."""
+    with copies.opened(database_url, load_small_workshop) as opened:
         yield opened

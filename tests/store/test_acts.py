@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date, datetime
 
 import pandas as pd
 import pytest
 from pandas.testing import assert_frame_equal
 
-from tests.workshop.small_workshop import small_workshop
+from tests.copied import Copies
+from tests.store.conftest import load_small_workshop
 from tracker.errors import RecordError
 from tracker.store import acts
 from tracker.store.acts import (
@@ -35,12 +36,16 @@ STAMP = pd.Timestamp(DAY)
 H1, W1 = PartPosition("P1", "head", "H1"), PartPosition("P1", "damper", "W1")
 
 
-@pytest.fixture
-def workshop(store: Store) -> Store:
-    """The small workshop: on the shelf nine dampers, one head short of what was written down."""
-    store.load(small_workshop(), "folder")
+def load_and_count(store: Store) -> None:
+    load_small_workshop(store)
     acts.count_stock(store, {PartType("head"): 1}, date(2026, 2, 1))
-    return store
+
+
+@pytest.fixture
+def workshop(database_url: str, copies: Copies) -> Iterator[Store]:
+    """The small workshop: on the shelf nine dampers, one head short of what was written down."""
+    with copies.opened(database_url, load_and_count) as opened:
+        yield opened
 
 
 def rows(store: Store, printer: str, kind: str, position: str) -> pd.DataFrame:

@@ -49,24 +49,23 @@ def test_a_change_without_a_moment_is_stamped_by_the_database(store: Store) -> N
     assert store.changes()[0].when > datetime(2024, 1, 1)
 
 
-def test_each_kind_of_change_is_undone_and_redone(store: Store) -> None:
-    store.load(small_workshop(), "folder")
-    states = [store.records()]
-    row_id = store.add("counters", READING).row_ids[0]
-    states.append(store.records())
-    store.correct("counters", row_id, {"area_m2": 5100})
-    states.append(store.records())
-    store.remove("counters", row_id)
-    batches = [change.batch for change in reversed(store.changes())][1:]
+def test_each_kind_of_change_is_undone_and_redone(workshop: Store) -> None:
+    states = [workshop.records()]
+    row_id = workshop.add("counters", READING).row_ids[0]
+    states.append(workshop.records())
+    workshop.correct("counters", row_id, {"area_m2": 5100})
+    states.append(workshop.records())
+    workshop.remove("counters", row_id)
+    batches = [change.batch for change in reversed(workshop.changes())][1:]
     for batch, state in zip(reversed(batches), reversed(states), strict=True):
-        after = store.records()
-        undone = store.undo(batch, who="Ana")
+        after = workshop.records()
+        undone = workshop.undo(batch, who="Ana")
         assert undone.what.startswith(f"Undid change {batch}: ")
-        assert_same(store.records(), state)
-        redone = store.undo(undone.batch or 0)
-        assert_same(store.records(), after)
-        store.undo(redone.batch or 0)
-        assert_same(store.records(), state)
+        assert_same(workshop.records(), state)
+        redone = workshop.undo(undone.batch or 0)
+        assert_same(workshop.records(), after)
+        workshop.undo(redone.batch or 0)
+        assert_same(workshop.records(), state)
 
 
 def test_a_load_is_undone_and_redone_with_the_same_ids(store: Store, database_url: str) -> None:
@@ -83,27 +82,25 @@ def test_a_load_is_undone_and_redone_with_the_same_ids(store: Store, database_ur
     assert again.batch is None
 
 
-def test_a_load_that_completed_rows_is_undone_whole(store: Store) -> None:
-    store.load(small_workshop(), "folder")
-    before = store.records()
+def test_a_load_that_completed_rows_is_undone_whole(workshop: Store) -> None:
+    before = workshop.records()
     frame = small_workshop().fittings.iloc[[3]].assign(
         removed_on=pd.Timestamp("2026-03-04"), removal_reason="planned")  # fmt: skip
-    load = store.load(Records.of({"fittings": frame}), "march")
+    load = workshop.load(Records.of({"fittings": frame}), "march")
     assert load.completed == {"fittings": 1}
-    store.undo(load.batch or 0)
-    assert_same(store.records(), before)
+    workshop.undo(load.batch or 0)
+    assert_same(workshop.records(), before)
 
 
-def test_a_change_that_is_undone_already_says_how_to_bring_it_back(store: Store) -> None:
-    store.load(small_workshop(), "folder")
-    batch = store.add("counters", READING).batch or 0
-    undo = store.undo(batch).batch or 0
-    assert [change.in_effect for change in store.changes()] == [True, False, True]
-    assert store.changes()[0].undoes == batch
+def test_a_change_that_is_undone_already_says_how_to_bring_it_back(workshop: Store) -> None:
+    batch = workshop.add("counters", READING).batch or 0
+    undo = workshop.undo(batch).batch or 0
+    assert [change.in_effect for change in workshop.changes()] == [True, False, True]
+    assert workshop.changes()[0].undoes == batch
     with pytest.raises(RecordError, match=f"undone already, by change {undo}; to bring it back"):
-        store.undo(batch)
+        workshop.undo(batch)
     with pytest.raises(RecordError, match=r"There is no change 99 to undo; the newest is 3"):
-        store.undo(99)
+        workshop.undo(99)
 
 
 def test_undo_is_refused_when_a_later_change_touched_the_same_rows(store: Store) -> None:
@@ -124,17 +121,16 @@ def test_undo_is_refused_when_a_later_change_touched_the_same_rows(store: Store)
     assert undo_second < undo_first
 
 
-def test_a_redo_does_not_write_over_what_was_done_meanwhile(store: Store) -> None:
-    store.load(small_workshop(), "folder")
-    row_id = int(store.records().counters.index[-1])
-    first = store.correct("counters", row_id, {"area_m2": 400}).batch or 0
-    undo = store.undo(first).batch or 0
-    third = store.correct("counters", row_id, {"area_m2": 420}).batch or 0
+def test_a_redo_does_not_write_over_what_was_done_meanwhile(workshop: Store) -> None:
+    row_id = int(workshop.records().counters.index[-1])
+    first = workshop.correct("counters", row_id, {"area_m2": 400}).batch or 0
+    undo = workshop.undo(first).batch or 0
+    third = workshop.correct("counters", row_id, {"area_m2": 420}).batch or 0
     with pytest.raises(RecordError, match=f"change {third} "):
-        store.undo(undo)
-    store.undo(third)
-    store.undo(undo)
-    assert store.records().counters.loc[row_id, "area_m2"] == 400
+        workshop.undo(undo)
+    workshop.undo(third)
+    workshop.undo(undo)
+    assert workshop.records().counters.loc[row_id, "area_m2"] == 400
 
 
 def test_undo_is_refused_when_what_would_be_left_is_impossible(store: Store) -> None:
@@ -171,20 +167,19 @@ def test_an_undo_names_three_of_the_later_entries_in_effect_and_counts_the_rest(
     assert told.endswith("; and 2 more.")
 
 
-def test_a_change_of_several_rows_is_one_batch_or_none(store: Store) -> None:
-    store.load(small_workshop(), "folder")
-    before = store.records()
+def test_a_change_of_several_rows_is_one_batch_or_none(workshop: Store) -> None:
+    before = workshop.records()
 
     def two_readings(second: float) -> int | None:
-        with store.change("Two readings", who="Ana") as batch:
+        with workshop.change("Two readings", who="Ana") as batch:
             batch.add("counters", READING)
             batch.add("counters", {**READING, "read_on": "2026-05-02", "area_m2": second})
         return batch.number
 
     with pytest.raises(RecordError, match="above the later reading 4000"):
         two_readings(4000)
-    assert_same(store.records(), before)
+    assert_same(workshop.records(), before)
     number = two_readings(5200)
-    assert len(store.changes(limit=1)[0].rows) == 2
-    store.undo(number or 0)
-    assert_same(store.records(), before)
+    assert len(workshop.changes(limit=1)[0].rows) == 2
+    workshop.undo(number or 0)
+    assert_same(workshop.records(), before)

@@ -6,19 +6,12 @@ from datetime import date, datetime
 
 import pytest
 
-from tests.workshop.small_workshop import small_workshop
 from tracker.errors import RecordError
 from tracker.store import acts
 from tracker.store.database import Store
 
 NOW = datetime(2026, 9, 1, 8, 0)
 AUGUST = acts.Closure(date(2026, 8, 3), date(2026, 8, 14), note="holiday")
-
-
-@pytest.fixture
-def workshop(store: Store) -> Store:
-    store.load(small_workshop(), "folder")
-    return store
 
 
 def test_closed_days_are_written_changed_and_taken_back(workshop: Store) -> None:

@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 from pandas.testing import assert_frame_equal
 
-from tests.workshop.small_workshop import small_workshop
 from tracker.decisions.due import due_list
 from tracker.decisions.routine.experiment.crossover import TwoIntervals, crossover
 from tracker.errors import RecordError, UsageError
@@ -26,12 +25,6 @@ PLAN = crossover(
     date(2026, 9, 7), 70,
 ).with_note("about 12 failures expected")  # fmt: skip
 MIDDLE = date(2026, 12, 1)
-
-
-@pytest.fixture
-def workshop(store: Store) -> Store:
-    store.load(small_workshop(), "folder")
-    return store
 
 
 def every(store: Store, printer: str, day: date) -> float:

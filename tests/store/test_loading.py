@@ -45,41 +45,40 @@ def test_the_same_folder_twice_adds_nothing(store: Store) -> None:
     assert store.records().fittings is before.fittings
 
 
-def test_rows_that_stand_twice_in_the_file_stand_twice_in_the_database(store: Store) -> None:
+def test_rows_that_stand_twice_in_the_file_stand_twice_in_the_database(workshop: Store) -> None:
     """Two equal head cleans on one day are two actions, not a mistake."""
-    store.load(small_workshop(), "folder")
-    cleans = store.records().maintenance.query("task == 'head_clean'")
+    cleans = workshop.records().maintenance.query("task == 'head_clean'")
     assert len(cleans) == 2
     third = only(
         maintenance={"printer": ["P1"] * 3, "task": ["head_clean"] * 3,
                      "done_on": ["2026-01-08"] * 3, "why": ["symptom"] * 3, "minutes": [4, 4, 4]}
     )  # fmt: skip
-    report = store.load(third, "three cleans")
+    report = workshop.load(third, "three cleans")
     assert report.added["maintenance"] == 1
     assert report.unchanged["maintenance"] == 2
 
 
-def test_a_later_file_completes_the_rows_that_are_there(store: Store) -> None:
-    store.load(small_workshop(), "folder")
-    fitting = store.records().fittings.query("position == 'W1' and removed_on.isna()").index[0]
+def test_a_later_file_completes_the_rows_that_are_there(workshop: Store) -> None:
+    fitting = workshop.records().fittings.query("position == 'W1' and removed_on.isna()").index[0]
     later = only(
         fittings={"printer": ["P1"], "part_kind": ["damper"], "position": ["W1"],
                   "fitted_on": ["2025-11-20"], "removed_on": ["2026-03-04"],
                   "removal_reason": ["failed"], "supplier": ["South"]}
     )  # fmt: skip
-    report = store.load(later, "march")
+    report = workshop.load(later, "march")
     assert report.completed == {"fittings": 1}
-    row = store.records().fittings.loc[fitting]
+    row = workshop.records().fittings.loc[fitting]
     assert row["removed_on"] == pd.Timestamp("2026-03-04")
     assert row["removal_reason"] == "failed"
     assert row["unit_cost"] == 8.9, "what the file leaves empty stays"
-    older = store.load(small_workshop(), "the older folder again")
+    older = workshop.load(small_workshop(), "the older folder again")
     assert older.batch is None, "an older file takes nothing away"
 
 
-def test_a_contradiction_is_refused_with_row_column_both_values_and_the_mend(store: Store) -> None:
-    store.load(small_workshop(), "folder")
-    before, version = store.records(), store.version()
+def test_a_contradiction_is_refused_with_row_column_both_values_and_the_mend(
+    workshop: Store,
+) -> None:
+    before, version = workshop.records(), workshop.version()
     other = only(
         counters={"printer": ["P2", "P1", "P2"],
                   "read_on": ["2026-03-01", "2026-01-10", "2026-01-10"],
@@ -87,7 +86,7 @@ def test_a_contradiction_is_refused_with_row_column_both_values_and_the_mend(sto
         parts={"part_kind": ["head"], "unit_cost": [699]},
     )  # fmt: skip
     with pytest.raises(LoadRefused) as refused:
-        store.load(other, "other")
+        workshop.load(other, "other")
     told = [(r.table, r.row, r.column, r.value) for r in refused.value.refusals]
     assert told == [
         ("counters", 3, "area_m2", "1500"),
@@ -97,26 +96,24 @@ def test_a_contradiction_is_refused_with_row_column_both_values_and_the_mend(sto
     sentence = refused.value.refusals[0].sentence()
     assert '"1432.7"' in sentence
     assert "let the file win" in sentence
-    assert store.version() == version
+    assert workshop.version() == version
     for table in TABLES:
-        assert_frame_equal(store.records().table(table.name), before.table(table.name))
+        assert_frame_equal(workshop.records().table(table.name), before.table(table.name))
 
 
-def test_the_file_wins_when_told_to(store: Store) -> None:
-    store.load(small_workshop(), "folder")
+def test_the_file_wins_when_told_to(workshop: Store) -> None:
     other = only(settings={"name": ["currency", "workshop"], "value": ["CHF", "Print & Co"]})
-    report = store.load(other, "settings", on_conflict="file_wins")
+    report = workshop.load(other, "settings", on_conflict="file_wins")
     assert (report.added, report.completed) == ({"settings": 1}, {"settings": 1})
-    assert store.records().setting("currency") == "CHF"
-    store.undo(report.batch or 0)
-    assert store.records().setting("currency") == "EUR"
+    assert workshop.records().setting("currency") == "CHF"
+    workshop.undo(report.batch or 0)
+    assert workshop.records().setting("currency") == "EUR"
     with pytest.raises(UsageError, match="choose refuse or file_wins"):
-        store.load(other, "settings", on_conflict="mine")  # type: ignore[arg-type]
+        workshop.load(other, "settings", on_conflict="mine")  # type: ignore[arg-type]
 
 
-def test_impossible_rows_are_all_told_by_the_row_of_the_file(store: Store) -> None:
-    store.load(small_workshop(), "folder")
-    version = store.version()
+def test_impossible_rows_are_all_told_by_the_row_of_the_file(workshop: Store) -> None:
+    version = workshop.version()
     bad = only(
         fittings={"printer": ["P1", "P1", "P7"], "part_kind": ["wiper", "damper", "cap"],
                   "position": ["wiper", "W1", "cap"],
@@ -125,11 +122,11 @@ def test_impossible_rows_are_all_told_by_the_row_of_the_file(store: Store) -> No
                   "removal_reason": ["failed", "", ""]}
     )  # fmt: skip
     with pytest.raises(LoadRefused) as refused:
-        store.load(bad, "bad")
+        workshop.load(bad, "bad")
     assert {(r.row, r.column) for r in refused.value.refusals} == {
         (2, "removed_on"), (3, "fitted_on"), (4, "printer"),
     }  # fmt: skip
-    assert store.version() == version
+    assert workshop.version() == version
 
 
 def test_money_is_compared_in_cents(store: Store) -> None:

@@ -5,17 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import cache
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pandas.testing import assert_frame_equal
 
+from tests.copied import Copies
 from tracker.errors import RecordError
 from tracker.intake.pieces import File
 from tracker.intake.reading import read_files
 from tracker.store.acts import NewPrinter, UsualParts, add_printer
-from tracker.store.database import LoadReport, Store, open_store
+from tracker.store.database import LoadReport, Store
 from tracker.workshop.contract import TABLES
 
 NOW = datetime(2026, 11, 2, 9)
@@ -139,18 +141,22 @@ def load(store: Store, files: list[File]) -> LoadReport:
     return report
 
 
-@pytest.fixture
-def workshop(fresh_url: Callable[[], str]) -> Callable[[UsualParts], Store]:
-    """Gives a new workshop of two printers in an engine's database."""
+@cache
+def two_printers(parts: UsualParts) -> Callable[[Store], None]:
+    """What sets up a workshop of two printers."""
 
-    def make(parts: UsualParts) -> Store:
-        store = open_store(fresh_url())
+    def fill(store: Store) -> None:
         for printer in PRINTERS:
             new = NewPrinter(printer, date(2026, 1, 5), channels="C W1 W2", usual_parts=parts)
             add_printer(store, new, now=NOW)
-        return store
 
-    return make
+    return fill
+
+
+@pytest.fixture
+def workshop(fresh_url: Callable[[], str], copies: Copies) -> Callable[[UsualParts], Store]:
+    """Gives a new workshop of two printers in an engine's database."""
+    return lambda parts: copies.opened(fresh_url(), two_printers(parts))
 
 
 @pytest.mark.slow

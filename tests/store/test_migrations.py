@@ -161,8 +161,7 @@ def test_opening_again_takes_no_step(database_url: str) -> None:
 
 
 @pytest.mark.parametrize("wrong_sql", ["CREATE TABLE nonsense (", None], ids=["sql", "program"])
-def test_a_failed_step_leaves_nothing_behind(store: Store, wrong_sql: str | None) -> None:
-    store.load(small_workshop(), "folder")
+def test_a_failed_step_leaves_nothing_behind(workshop: Store, wrong_sql: str | None) -> None:
 
     def half_a_step(connection: Connection) -> None:
         connection.execute(text("CREATE TABLE new_things (id INTEGER)"))
@@ -172,17 +171,17 @@ def test_a_failed_step_leaves_nothing_behind(store: Store, wrong_sql: str | None
             raise ZeroDivisionError
         connection.execute(text(wrong_sql))
 
-    with store.engine.connect() as connection:
+    with workshop.engine.connect() as connection:
         before = layout(connection)
     steps = (*STEPS, Step(STEPS[-1].version + 1, "things that are new", half_a_step))
     with pytest.raises(
         StoreError, match=rf"to schema {len(STEPS) + 1} \(things that are new\).*left as it was"
     ):
-        migrations.migrate(store.engine, steps)
-    with store.engine.connect() as connection:
+        migrations.migrate(workshop.engine, steps)
+    with workshop.engine.connect() as connection:
         assert layout(connection) == before
         assert migrations.schema_version(connection) == STEPS[-1].version
-    assert len(store.records().fittings) == len(small_workshop().fittings)
+    assert len(workshop.records().fittings) == len(small_workshop().fittings)
 
 
 def test_a_database_of_a_newer_program_is_refused(database_url: str) -> None:

@@ -5,20 +5,12 @@ from __future__ import annotations
 from datetime import datetime
 
 import pandas as pd
-import pytest
 
-from tests.workshop.small_workshop import small_workshop
 from tracker.store import acts
 from tracker.store.database import Store
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
 
 NOW = datetime(2026, 9, 1, 8, 0)
-
-
-@pytest.fixture
-def workshop(store: Store) -> Store:
-    store.load(small_workshop(), "folder")
-    return store
 
 
 def planned(workshop: Store) -> pd.DataFrame:

@@ -221,13 +221,12 @@ def test_what_was_written_or_done_later_is_not_known_yet() -> None:
     assert pd.isna(later.known_at(date(2026, 2, 8)).actions["dropped_on"].iloc[0])
 
 
-def test_writing_an_action_leaves_the_other_tables_the_very_same(store: Store) -> None:
+def test_writing_an_action_leaves_the_other_tables_the_very_same(workshop: Store) -> None:
     """The page keeps a review's figures as long as the tables are the same objects."""
-    store.load(small_workshop(), "folder")
-    before = store.records()
-    acts.keep_actions(store, MARCH, [FIRST], DAY)
-    acts.write_note(store, MARCH, "Quiet.", DAY)
-    after = store.records()
+    before = workshop.records()
+    acts.keep_actions(workshop, MARCH, [FIRST], DAY)
+    acts.write_note(workshop, MARCH, "Quiet.", DAY)
+    after = workshop.records()
     for table in TABLES:
         same = after.table(table.name) is before.table(table.name)
         assert same is (table.name not in ("actions", "review_notes"))

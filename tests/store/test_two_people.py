@@ -8,7 +8,6 @@ from typing import Any
 
 import pytest
 
-from tests.workshop.small_workshop import small_workshop
 from tracker.errors import RecordError
 from tracker.store import acts
 from tracker.store.acts import LoggedAlready, PartPosition, Removal
@@ -18,12 +17,6 @@ from tracker.store.meanwhile.as_read import ChangedMeanwhile
 DAY = date(2026, 3, 4)
 NINE, TEN = datetime(2026, 3, 4, 9, 42), datetime(2026, 3, 4, 10, 42)
 W1 = PartPosition("P1", "damper", "W1")
-
-
-@pytest.fixture
-def workshop(store: Store) -> Store:
-    store.load(small_workshop(), "folder")
-    return store
 
 
 def task_of(store: Store) -> tuple[int, dict[str, Any]]:

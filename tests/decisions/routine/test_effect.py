@@ -11,7 +11,6 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from tests.bench.effect_study import Finding, one_workshop
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import RoutinePlan, study_plan
 from tracker.decisions.routine.effect import RoutineEffect, routine_effect
@@ -33,11 +32,6 @@ def workshop(effect: float, printers: int = 6, days: int = 900, seed: int = 5) -
 @cache
 def answer(effect: float, every: float = 7, instead: float = 30) -> RoutineEffect:
     return routine_effect(workshop(effect), AS_OF, "damper", TASK, every, instead)
-
-
-@cache
-def findings(effect: float) -> list[Finding]:
-    return [one_workshop(effect, 7000 + seed, 5, 800, draws=600) for seed in range(14)]
 
 
 def test_a_true_effect_is_found_with_limits_around_it() -> None:
@@ -203,21 +197,3 @@ def test_nothing_watched_is_said_in_a_sentence() -> None:
         routine_effect(workshop(-0.6), AS_OF, "pump", TASK, 7, 30)
     with pytest.raises(NotEnoughData, match="No damper was watched"):
         routine_effect(Records(), AS_OF, "damper", TASK, 7, 30)
-
-
-def test_counting_what_a_symptom_called_for_would_turn_the_sign() -> None:
-    guarded = np.mean([one.mean for one in findings(-0.6)])
-    counted = np.mean([one.with_symptoms for one in findings(-0.6)])
-    assert guarded < -0.45
-    assert counted > 0
-
-
-def test_limits_hold_the_truth_over_many_workshops() -> None:
-    # 28 workshops of about 100 failures: at a true rate of 94 % fewer than 23 inside has a
-    # chance of 1 %; the long version is tests/bench/effect_study.py.
-    inside = sum(
-        one.lower <= truth <= one.upper for truth in (-0.6, 0.0) for one in findings(truth)
-    )
-    assert 23 <= inside <= 28
-    assert np.mean([one.mean for one in findings(-0.6)]) == pytest.approx(-0.6, abs=0.11)
-    assert abs(np.mean([one.mean for one in findings(0.0)])) < 0.06

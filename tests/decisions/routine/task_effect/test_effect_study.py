@@ -41,9 +41,15 @@ def test_without_an_effect_few_limits_exclude_none() -> None:
     assert abs(np.mean([one.mean for one in found])) < 2 * 0.1 / np.sqrt(16)
 
 
+def test_with_and_without_an_effect_together_the_limits_hold_as_often_as_they_say() -> None:
+    # 32 workshops: at a true rate of 94 % fewer than 27 inside has a chance of 1 %.
+    assert held(workshops(-0.6), -0.6) + held(workshops(0.0), 0.0) >= 27
+
+
 def test_counting_what_symptoms_called_for_would_make_a_helpful_task_look_harmful() -> None:
     found = workshops(-0.6)
     assert np.mean([one.with_symptoms > 0 for one in found]) > 0.9
+    assert np.mean([one.with_symptoms for one in found]) > 0
     assert all(one.mean < 0 for one in found)
 
 
