@@ -11,10 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tracker.lives.episodes import part_episodes
-from tracker.lives.exposure_table import Calendar, printed_area, trailing_actions
+from tracker.lives.exposure.table import Calendar, printed_area, trailing_actions
+from tracker.lives.exposure.whole_weeks import first_whole_end
 from tracker.lives.open_days import Closures, day_number
 from tracker.lives.open_numbers import OpenNumbers
-from tracker.lives.whole_weeks import first_whole_end
 from tracker.workshop.records import Records
 
 FIRST = day_number(date(2024, 1, 1))

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from tracker.errors import UsageError
 from tracker.lives.episodes import EXPOSURES, part_episodes
-from tracker.lives.exposure_table import (
+from tracker.lives.exposure.table import (
     Calendar,
     days_since_epoch,
     printed_area,

@@ -10,11 +10,11 @@ import pytest
 
 from tests.decisions.workshops import rows, setting
 from tracker.arrays import Array
-from tracker.lives.exposure_days import ExposureDays
-from tracker.lives.exposure_table import Calendar, printed_area
-from tracker.lives.logged_window import TrailingWindow, log_began
+from tracker.lives.exposure.days import ExposureDays
+from tracker.lives.exposure.logged_window import TrailingWindow, log_began
+from tracker.lives.exposure.table import Calendar, printed_area
+from tracker.lives.exposure.task import TaskLog, TaskTable, task_exposure
 from tracker.lives.open_days import day_number
-from tracker.lives.task_exposure import TaskLog, TaskTable, task_exposure
 from tracker.workshop.records import Records
 
 UNTIL = date(2025, 12, 31)

@@ -7,8 +7,8 @@ import pandas as pd
 import pytest
 
 from tracker.arrays import Array
-from tracker.lives.exposure_table import Calendar
-from tracker.lives.task_exposure import COUNTS_IN, IN_ALL, READINGS, TaskLog, task_exposure
+from tracker.lives.exposure.table import Calendar
+from tracker.lives.exposure.task import COUNTS_IN, IN_ALL, READINGS, TaskLog, task_exposure
 from tracker.workshop.records import Records
 
 FIRST = 20_000

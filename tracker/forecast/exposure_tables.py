@@ -11,17 +11,17 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools, Ints
-from tracker.lives.exposure_table import (
+from tracker.lives.exposure.logged_window import TrailingWindow, end_of_log, log_began
+from tracker.lives.exposure.table import (
     Calendar,
     DayTable,
     printed_area,
     trailing_actions,
 )
+from tracker.lives.exposure.task import TaskLog
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
-from tracker.lives.logged_window import TrailingWindow, end_of_log, log_began
 from tracker.lives.open_days import Closures, day_number
 from tracker.lives.open_numbers import OpenNumbers
-from tracker.lives.task_exposure import TaskLog
 from tracker.workshop.records import Records
 
 WINDOW_DAYS = 30

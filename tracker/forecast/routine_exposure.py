@@ -20,7 +20,7 @@ from tracker.errors import UsageError
 from tracker.forecast.exposure_tables import WINDOW_DAYS, LogWindow, means, stretches
 from tracker.forecast.log_quality.judged_log import JudgedLog, counted_log
 from tracker.language import _
-from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS, log2_rate
+from tracker.lives.exposure.table import HALF_AN_ACTION, PER_DAYS, log2_rate
 from tracker.lives.open_days import day_number
 from tracker.models.life_model.whole.calendar_time import QUARTER
 from tracker.models.life_model.whole.history import Steps

@@ -19,13 +19,13 @@ from numpy.typing import NDArray
 from tracker.arrays import Bools, Ints
 from tracker.errors import UsageError
 from tracker.language import N_, _
-from tracker.lives.exposure_days import ExposureDays, besides_maintenance
+from tracker.lives.exposure.days import ExposureDays, besides_maintenance
+from tracker.lives.exposure.logged_window import end_of_log, first_whole_window, log_began
+from tracker.lives.exposure.task import TaskExposure
 from tracker.lives.life_table import life_table
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
-from tracker.lives.logged_window import end_of_log, first_whole_window, log_began
 from tracker.lives.open_days import Closures
 from tracker.lives.part_spans import LookUp, PartSpans, SpanRows, span_rows
-from tracker.lives.task_exposure import TaskExposure
 from tracker.workshop.records import Records
 
 _KNOWN_SHARE = 0.8  # an adjustment known for less of the time is left out

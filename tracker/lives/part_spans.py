@@ -15,7 +15,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools, Ints
-from tracker.lives.exposure_table import Calendar, days_since_epoch
+from tracker.lives.exposure.table import Calendar, days_since_epoch
 
 LookUp = Callable[[Ints, Ints, Ints], NDArray[np.floating]]  # (part, printer, step or day)
 

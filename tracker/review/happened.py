@@ -10,7 +10,7 @@ import pandas as pd
 from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.purchases import prices
 from tracker.language import N_
-from tracker.lives.exposure_table import days_since_epoch
+from tracker.lives.exposure.table import days_since_epoch
 from tracker.lives.open_days import Closures, day_number
 from tracker.lives.stood_hours import stood_hours
 from tracker.review.period import Period, by_month, compared, first_day

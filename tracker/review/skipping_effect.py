@@ -22,7 +22,7 @@ from tracker.decisions.routine.task_effect.adjustment import LEAST_SPREAD
 from tracker.forecast.fitted_lives import FittedLives, draws_for
 from tracker.forecast.life_history import LifeHistory, day_number
 from tracker.forecast.routine_exposure import Exposure
-from tracker.lives.exposure_table import PER_DAYS, log2_rate
+from tracker.lives.exposure.table import PER_DAYS, log2_rate
 from tracker.models.life_model.whole import LifeDraws, Parts, SpreadGrid, fit_life_model
 from tracker.models.life_model.whole.ahead.gathering import Ahead
 from tracker.models.life_model.whole.calendar_time import season_wave

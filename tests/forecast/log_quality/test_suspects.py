@@ -9,7 +9,7 @@ from tracker.forecast.log_quality.doubtful_entries import with_readings
 from tracker.forecast.log_quality.judged_log import judge_log
 from tracker.forecast.log_quality.suspects import Suspect, entries_of
 from tracker.forecast.log_quality.symptom_chance import EntryTrack, symptom_chances
-from tracker.lives.task_exposure import COUNTS_IN
+from tracker.lives.exposure.task import COUNTS_IN
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
 
 FAILED = (73, 143, 213, 283)

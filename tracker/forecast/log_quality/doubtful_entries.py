@@ -16,7 +16,7 @@ import numpy as np
 
 from tracker.arrays import Ints
 from tracker.forecast.log_quality.suspects import Suspect, entries_of
-from tracker.lives.task_exposure import COUNTS_IN, IN_ALL, READINGS
+from tracker.lives.exposure.task import COUNTS_IN, IN_ALL, READINGS
 from tracker.workshop.records import Records
 
 

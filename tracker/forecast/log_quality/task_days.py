@@ -13,7 +13,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Bools, Ints
-from tracker.lives.logged_window import end_of_log, log_began
+from tracker.lives.exposure.logged_window import end_of_log, log_began
 from tracker.lives.open_days import Closures, day_number
 from tracker.workshop.columns.coded import NO_DAY, day_numbers
 from tracker.workshop.records import Records

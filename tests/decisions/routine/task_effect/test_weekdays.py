@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from tests.bench.fleet_log import DAYS, FIRST_DAY, LAST_DAY, fleet_log
 from tracker.arrays import Array, Bools, Ints
 from tracker.lives.episodes import part_episodes
-from tracker.lives.exposure_table import Calendar, log2_rate, trailing_actions
+from tracker.lives.exposure.table import Calendar, log2_rate, trailing_actions
 from tracker.lives.open_days import Closures
 from tracker.models.regression import fit_cox
 from tracker.workshop.records import Records

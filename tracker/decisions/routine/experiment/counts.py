@@ -12,7 +12,7 @@ import numpy as np
 from tracker.arrays import Array
 from tracker.decisions.routine.before_after import StretchCounts, UsualLife, planned_days
 from tracker.decisions.routine.experiment.crossover import doses
-from tracker.lives.exposure_table import PER_DAYS, log2_rate
+from tracker.lives.exposure.table import PER_DAYS, log2_rate
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import Closures
 from tracker.workshop.experiments import Experiment

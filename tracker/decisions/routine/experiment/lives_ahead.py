@@ -18,8 +18,8 @@ from tracker.decisions.routine.experiment.crossover import QUARTERS, doses
 from tracker.decisions.routine.experiment.stopping_rule import answers
 from tracker.decisions.routine.study import RoutineStudy
 from tracker.forecast.exposure_tables import WINDOW_DAYS
-from tracker.lives.exposure_table import PER_DAYS, log2_rate
-from tracker.lives.whole_weeks import window_weights
+from tracker.lives.exposure.table import PER_DAYS, log2_rate
+from tracker.lives.exposure.whole_weeks import window_weights
 from tracker.models.events.crossed_rates import standardized_scores
 from tracker.workshop.experiments import Experiment
 

@@ -29,9 +29,9 @@ from tracker.errors import NotEnoughData
 from tracker.forecast.exposure_tables import WINDOW_DAYS
 from tracker.language import _
 from tracker.lives.episodes import part_episodes
-from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS
+from tracker.lives.exposure.table import HALF_AN_ACTION, PER_DAYS
+from tracker.lives.exposure.whole_weeks import days_looked_back
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
-from tracker.lives.whole_weeks import days_looked_back
 from tracker.models.regression import CoxFit, guard_warnings
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records

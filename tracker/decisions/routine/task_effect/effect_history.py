@@ -25,10 +25,10 @@ from tracker.decisions.routine.task_effect.adjustment import LEAST_SPREAD
 from tracker.decisions.routine.task_effect.task_frequency import is_task, usual
 from tracker.forecast.exposure_tables import WINDOW_DAYS, stretches
 from tracker.forecast.life_history import LifeHistory, kind_history
-from tracker.lives.exposure_days import ExposureDays
-from tracker.lives.exposure_table import Calendar, DayTable
+from tracker.lives.exposure.days import ExposureDays
+from tracker.lives.exposure.logged_window import end_of_log, first_whole_window, log_began
+from tracker.lives.exposure.table import Calendar, DayTable
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
-from tracker.lives.logged_window import end_of_log, first_whole_window, log_began
 from tracker.lives.open_days import Closures
 from tracker.models.life_model.whole import History, Lives, Steps
 from tracker.workshop.records import Records

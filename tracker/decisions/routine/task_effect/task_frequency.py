@@ -14,7 +14,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array
-from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS, wavering
+from tracker.lives.exposure.table import HALF_AN_ACTION, PER_DAYS, wavering
 from tracker.models.regression.exposure_moments import ExposureMoments
 
 NO_SPREAD = 1e-3

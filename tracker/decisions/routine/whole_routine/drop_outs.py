@@ -17,8 +17,8 @@ from tracker.arrays import Array, Bools, Ints
 from tracker.decisions.failure_cost import BEFORE_DAYS, BROKE
 from tracker.forecast.exposure_tables import LogWindow
 from tracker.forecast.routine_exposure import LEAST_ACTIONS
+from tracker.lives.exposure.logged_window import log_began
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
-from tracker.lives.logged_window import log_began
 from tracker.lives.open_days import Closures, day_number
 from tracker.models.events.rate_effects import RateEffects, rate_effects
 from tracker.workshop import vocabulary

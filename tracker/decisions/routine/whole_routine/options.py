@@ -7,7 +7,7 @@ import numpy as np
 from tracker.decisions.routine.whole_routine.answer import Beyond
 from tracker.decisions.routine.whole_routine.gathering import Gathered
 from tracker.decisions.routine.whole_routine.routine_costs import AS_NOW, TRIED, Choice
-from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS
+from tracker.lives.exposure.table import HALF_AN_ACTION, PER_DAYS
 from tracker.workshop import vocabulary
 
 _ABOUT_AS_OFTEN = 0.15  # of log2: a tenth more or less often than was seen still counts as seen

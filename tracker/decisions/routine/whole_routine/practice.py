@@ -11,8 +11,8 @@ import pandas as pd
 
 from tracker.arrays import Array, Bools
 from tracker.forecast.routine_exposure import planned_counts
-from tracker.lives.exposure_table import PER_DAYS, log2_rate
-from tracker.lives.logged_window import log_began
+from tracker.lives.exposure.logged_window import log_began
+from tracker.lives.exposure.table import PER_DAYS, log2_rate
 from tracker.lives.open_days import Closures, day_number
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records

@@ -10,9 +10,9 @@ import pandas as pd
 
 from tracker.arrays import Array
 from tracker.forecast.exposure_tables import LogWindow
-from tracker.lives.exposure_table import HALF_AN_ACTION, DayTable, log2_rate
+from tracker.lives.exposure.logged_window import log_began
+from tracker.lives.exposure.table import HALF_AN_ACTION, DayTable, log2_rate
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
-from tracker.lives.logged_window import log_began
 from tracker.lives.open_days import day_number
 from tracker.workshop.records import Records
 

@@ -13,10 +13,10 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Ints
-from tracker.lives.exposure_table import days_since_epoch
+from tracker.lives.exposure.table import days_since_epoch
+from tracker.lives.exposure.whole_weeks import first_whole_end
 from tracker.lives.open_days import Closures
 from tracker.lives.open_numbers import OpenNumbers
-from tracker.lives.whole_weeks import first_whole_end
 from tracker.workshop.records import Records
 
 

@@ -16,7 +16,8 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Ints
-from tracker.lives.exposure_table import (
+from tracker.lives.exposure.logged_window import log_began
+from tracker.lives.exposure.table import (
     A_WEEK,
     Calendar,
     DayTable,
@@ -24,11 +25,10 @@ from tracker.lives.exposure_table import (
     printed_area,
     trailing_mean,
 )
+from tracker.lives.exposure.task import TaskLog, TaskTable, task_exposure
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
-from tracker.lives.logged_window import log_began
 from tracker.lives.open_days import Closures, day_number
 from tracker.lives.open_numbers import OpenNumbers
-from tracker.lives.task_exposure import TaskLog, TaskTable, task_exposure
 from tracker.workshop.records import Records
 
 CellT = TypeVar("CellT", bound=np.generic)

@@ -17,13 +17,13 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array, Ints
-from tracker.lives.open_numbers import A_WEEK, ALWAYS_OPEN, OpenCalendar, OpenNumbers
-from tracker.lives.whole_weeks import (
+from tracker.lives.exposure.whole_weeks import (
     days_looked_back,
     over_closed_days,
     reach_over_closed_days,
     window_weights,
 )
+from tracker.lives.open_numbers import A_WEEK, ALWAYS_OPEN, OpenCalendar, OpenNumbers
 
 DayTable: TypeAlias = "NDArray[np.floating]"  # an exposure: (printers, days)
 

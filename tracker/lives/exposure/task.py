@@ -11,7 +11,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Bools, Ints
-from tracker.lives.exposure_table import (
+from tracker.lives.exposure.table import (
     Calendar,
     log2_rate,
     trailing_actions,

@@ -1,0 +1,1 @@
+"""What parts and printers were exposed to, day by day: tasks done, area printed, air and white."""
