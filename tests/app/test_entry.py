@@ -16,6 +16,7 @@ def test_a_server_without_its_door_shows_a_stranger_nothing(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("TRACKER_SHARED", "http://192.168.1.5:8501")
+    (folder / "demo.sqlite").unlink()
     at = AppTest.from_file(str(ROOT / "tracker" / "app.py"), default_timeout=60).run()
     assert not at.exception
     assert [title.value for title in at.title] == ["Not open here"]

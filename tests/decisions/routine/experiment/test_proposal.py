@@ -10,7 +10,12 @@ import pytest
 
 from tests.bench.experiment_study import EVERY, INSTEAD, TASK, asked, scores, stated
 from tests.decisions.workshops import rows
-from tracker.decisions.routine.experiment.proposal import LONGEST_DAYS, propose_experiment
+from tracker.decisions.routine.experiment.proposal import (
+    LONGEST_DAYS,
+    MOST_WEEKS,
+    long_enough,
+    propose_experiment,
+)
 from tracker.decisions.routine.experiment.stopping_rule import FALSE_ANSWER, POWER, answers
 from tracker.errors import NotEnoughData, UsageError
 from tracker.models.regression.needed_evidence import events_for_exposure
@@ -33,11 +38,13 @@ def test_the_proposal_is_long_enough_for_the_chance_that_it_states() -> None:
     assert proposal.failures_expected > proposal.failures_needed
 
 
-def test_the_longest_experiment_is_tried_before_any_is_called_too_long() -> None:
-    proposal = asked()[2]
-    assert proposal.experiment.days == LONGEST_DAYS
-    assert proposal.planned.any_answer > POWER
-    assert "too_long" not in proposal.hindrances
+@pytest.mark.parametrize("needed", [9, MOST_WEEKS - 1, MOST_WEEKS])
+def test_every_length_up_to_the_longest_is_tried_before_it_is_called_too_long(needed: int) -> None:
+    for first in range(1, 2 * MOST_WEEKS):
+        weeks, enough = long_enough(first, lambda weeks: weeks >= needed)
+        assert enough
+        assert needed <= weeks <= max(min(first, MOST_WEEKS), np.ceil(1.12 * needed))
+    assert long_enough(4, lambda weeks: weeks > MOST_WEEKS) == (MOST_WEEKS, False)
 
 
 def test_all_four_printers_take_part_two_of_them_with_the_shorter_interval_first() -> None:

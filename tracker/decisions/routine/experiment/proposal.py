@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from math import ceil
@@ -48,7 +49,7 @@ LONGEST_DAYS = 728  # two years; longer, and people, parts and inks are others t
 MOST_PRINTERS = 24  # more of them tell little more and are harder to keep to a plan
 _WORTH_TELLING = math.log(1.5)  # a third fewer failures, as in ``effect``
 _WEEK = 7
-_MOST_WEEKS = LONGEST_DAYS // (QUARTERS * _WEEK)  # of a quarter
+MOST_WEEKS = LONGEST_DAYS // (QUARTERS * _WEEK)  # of a quarter
 _PLAYS = 800
 _LONGER_BY = 1.12  # each time the chance of an answer comes out too small
 
@@ -145,11 +146,10 @@ def propose_experiment(
     size = _planned_size(kind)
     needed = MORE_FOR_THE_LOOK * events_for_exposure(math.exp(size), 0.5, POWER, FALSE_ANSWER)
     step = kind.effect.exposure - kind.effect.exposure_instead
-    weeks = min(_first_weeks(kind, needed, len(order)), _MOST_WEEKS)
-    while not (is_enough := play.chances(plan(weeks), rng, -size / step).any_answer >= POWER):
-        if weeks >= _MOST_WEEKS:
-            break
-        weeks = min(max(weeks + 1, ceil(weeks * _LONGER_BY)), _MOST_WEEKS)
+    weeks, is_enough = long_enough(
+        _first_weeks(kind, needed, len(order)),
+        lambda weeks: play.chances(plan(weeks), rng, -size / step).any_answer >= POWER,
+    )
     experiment = plan(weeks)
     course = Course(experiment.days, len(order), now_days)
     there = _active(known)
@@ -191,6 +191,14 @@ def _counted(log: TaskValue, part_kind: str | None) -> KindValue:
 def _failures_per_year(kind: KindValue) -> float:
     """Of a printer that is at each interval half of the time."""
     return (kind.effect.failures_per_year + kind.effect.failures_per_year_instead) / 2
+
+
+def long_enough(first: int, is_enough: Callable[[int], bool]) -> tuple[int, bool]:
+    """How many weeks must a quarter last, tried from the ``first`` on, and does the longest do?"""
+    weeks = min(first, MOST_WEEKS)
+    while not (enough := is_enough(weeks)) and weeks < MOST_WEEKS:
+        weeks = min(max(weeks + 1, ceil(weeks * _LONGER_BY)), MOST_WEEKS)
+    return weeks, enough
 
 
 def _active(known: Records) -> tuple[str, ...]:
