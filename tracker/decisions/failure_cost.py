@@ -388,5 +388,6 @@ def _days_watched(known: Records, as_of: date) -> dict[str, float]:
 
 def _called_for(known: Records) -> pd.DataFrame:
     """The tasks that a symptom called for."""
-    symptom = known.codes("maintenance", "why").is_word("symptom")
-    return known.maintenance.loc[symptom, ["printer", "done_on", "minutes", "fluid_ml"]]
+    symptom = np.flatnonzero(known.codes("maintenance", "why").is_word("symptom"))
+    log = known.coded_table("maintenance").cut(symptom).frame
+    return log[["printer", "done_on", "minutes", "fluid_ml"]]

@@ -53,7 +53,7 @@ class LogWindow:
     ) -> LogWindow:
         """From ``first_day`` on, for these printers in this order. ``gaps``: silent days of
         the maintenance log, passed over where a task is counted."""
-        last = max(day_number(end_of_log(known, known.maintenance, as_of)), first_day)
+        last = max(day_number(end_of_log(known, known, as_of)), first_day)
         trailing = TrailingWindow.of(known, printers, log_began(known), WINDOW_DAYS, lag_days)
         logged = gaps.open_numbers(Closures.of(known), printers)
         return cls(trailing, Calendar.over(first_day, last, 1), logged)

@@ -110,7 +110,7 @@ def part_episodes(
             )
         )
     known = besides_maintenance(records, as_of)
-    as_of = end_of_log(known, records.maintenance, as_of)
+    as_of = end_of_log(known, records, as_of)
     lives = life_table(known, as_of)
     lives = lives[lives["part_kind"] == part_kind]
     counted = lives[lives["counted"]]

@@ -183,11 +183,11 @@ def operating_hours(records: Records, period: Period) -> float:
 
 def _symptom_work(records: Records, period: Period) -> float:
     """What the month's tasks done because of a symptom cost in work; currency units."""
-    work = records.maintenance
     symptom = records.codes("maintenance", "why").is_word("symptom")
     done = records.day_numbers("maintenance", "done_on")
     called = symptom & (done >= day_number(period.first))
-    return float(work.loc[called, "minutes"].sum()) / 60 * records.number("labour_per_hour")
+    minutes = records.cells("maintenance", "minutes")[called]
+    return float(np.nansum(minutes)) / 60 * records.number("labour_per_hour")
 
 
 def _by_month(days: np.ndarray, amounts: np.ndarray) -> pd.Series:
@@ -206,8 +206,10 @@ def _money(
 ) -> pd.DataFrame:
     """Months × MONEY; of the routine only the months that are looked at."""
     downtime = Downtime.of(records, period.last)
-    stops, recent = records.stoppages, period.looks_at(records.maintenance["done_on"])
-    work = records.maintenance[["done_on", "minutes"]][recent]
+    work = pd.DataFrame(
+        {name: records.cells("maintenance", name) for name in ("done_on", "minutes")}
+    )
+    stops, work = records.stoppages, work[period.looks_at(work["done_on"])]
     # The day of the credit is not written down: it counts in the month the part came out.
     claimed = records.fittings[records.fittings["claim"] == "credited"]
     pieces = {

@@ -313,6 +313,11 @@ class Records:
         reads.note_table(reads.TableRead(table, self.path_looked_back))
         return self.coded_table(table).cells(column)
 
+    def has_column(self, table: str, column: str) -> bool:
+        """Is there such a column in its frame, be it one that the contract does not name?"""
+        reads.note_table(reads.TableRead(table, self.path_looked_back))
+        return self.coded_table(table).has(column)
+
     def count(self, table: str) -> int:
         """How many rows a table has."""
         reads.note_table(reads.TableRead(table, self.path_looked_back))

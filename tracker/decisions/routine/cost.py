@@ -39,7 +39,9 @@ def task_cost(known: Records, task: str) -> TaskCost:
     """What does doing this task once cost? Minutes and fluid as logged, else the trade's guess."""
     task_code, why = known.codes("maintenance", "task"), known.codes("maintenance", "why")
     done = np.flatnonzero(task_code.is_word(task) & why.is_word("planned"))
-    logged, used_up = (known.maintenance[name].iloc[done] for name in ("minutes", "fluid_ml"))
+    logged, used_up = (
+        pd.Series(known.cells("maintenance", name)[done]) for name in ("minutes", "fluid_ml")
+    )
     guess = vocabulary.TASKS.get(task)
     minutes = _median(logged, guess.minutes if guess else 10.0)
     fluid = _median(used_up, guess.fluid_ml if guess else 0.0)

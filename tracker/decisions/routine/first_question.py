@@ -54,7 +54,7 @@ def first_question(records: Records, as_of: date) -> Question | None:
 
 def first_value(records: Records, as_of: date) -> TaskValue | None:
     """The answer to the first question; None where there is none to give unasked."""
-    if len(records.maintenance) > LONG_LOG:
+    if records.count("maintenance") > LONG_LOG:
         return None
     asked = first_question(records, as_of)
     if asked is None:
@@ -67,7 +67,7 @@ def first_value(records: Records, as_of: date) -> TaskValue | None:
 
 def tasks_known(known: Records) -> tuple[str, ...]:
     """The tasks ever done or due: those that protect a fitted part first, in the trade's order."""
-    done = set(known.maintenance["task"]) | set(known.routines["task"])
+    done = set(known.codes("maintenance", "task").occurring()) | set(known.routines["task"])
     named = [task for task in vocabulary.BUILT_IN_TASKS if task in done]
     tasks = [*named, *sorted(done - set(named))]
     return tuple(sorted(tasks, key=lambda task: not protected_kinds(known, task)))

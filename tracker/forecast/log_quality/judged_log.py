@@ -151,7 +151,7 @@ def judged_unasked(records: Records, as_of: date) -> JudgedLog | None:
     of one printer are little among a fleet's.
     """
     known = records.known_at(as_of)
-    if known.maintenance.empty or len(known.maintenance) > LONG_LOG:
+    if not 0 < known.count("maintenance") <= LONG_LOG:
         return None
     return judge_log(known, as_of)
 
@@ -191,10 +191,13 @@ def _filled(known: Records, missed: Mapping[str, MissedOccasions]) -> Records:
     Dividing the counts by the share written down would be right on average only, and noise in an
     exposure pulls its effect toward none; the gaps tell where the others were.
     """
+    many = {task: own.days for task, own in missed.items() if own.are_many and own.days}
+    if not many:
+        return known
     log = known.maintenance
     frames = [log]
-    for task, own in missed.items():
-        for printer, days in own.days.items() if own.are_many else ():
+    for task, own in many.items():
+        for printer, days in own.items():
             done_on = days.astype("datetime64[D]").astype("datetime64[ns]")
             rows = pd.DataFrame({"done_on": done_on}).assign(
                 printer=printer, task=task, why="planned", note="", position="", done_by=""
@@ -202,8 +205,6 @@ def _filled(known: Records, missed: Mapping[str, MissedOccasions]) -> Records:
             if COUNTS_IN in log:
                 rows[COUNTS_IN] = IN_ALL
             frames.append(rows.reindex(columns=log.columns).astype(log.dtypes))
-    if len(frames) == 1:
-        return known
     return known.but(maintenance=pd.concat(frames, ignore_index=True))
 
 

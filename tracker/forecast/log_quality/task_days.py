@@ -39,7 +39,7 @@ class LoggedDays:
     @classmethod
     def of(cls, known: Records, as_of: date) -> LoggedDays:
         """From the day the log (and the printer) began to the last day anything was written."""
-        began, ended = log_began(known), day_number(end_of_log(known, known.maintenance, as_of))
+        began, ended = log_began(known), day_number(end_of_log(known, known, as_of))
         printers = known.printers.drop_duplicates("printer", keep="last")
         started, retired = (day_numbers(printers[name]) for name in ("started_on", "retired_on"))
         first = np.maximum(np.where(started == NO_DAY, began, started), began).astype(np.int64)
@@ -115,7 +115,7 @@ class TaskDays:
         printer, task, why, note = (
             known.codes(table, name) for name in ("printer", "task", "why", "note")
         )
-        day, rows = known.day_numbers(table, "done_on"), len(known.maintenance)
+        day, rows = known.day_numbers(table, "done_on"), known.count(table)
         is_planned = why.is_word("planned") & (day != NO_DAY)
         # Some rows at a time: numbers of all rows of a fleet's log would take more than the log.
         cuts = [slice(low, low + _AT_ONCE) for low in range(0, rows, _AT_ONCE)]

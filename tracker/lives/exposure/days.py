@@ -42,7 +42,8 @@ def besides_maintenance(records: Records, as_of: date) -> Records:
 
 
 def _besides_maintenance(records: Records, as_of: date) -> Records:
-    return records.but(maintenance=records.maintenance.iloc[:0]).known_at(as_of)
+    nothing = records.coded_table("maintenance").cut(slice(0))
+    return records.with_rows({"maintenance": nothing}).known_at(as_of)
 
 
 @dataclass(frozen=True, eq=False)

@@ -15,7 +15,7 @@ import pandas as pd
 from tracker.arrays import Ints
 from tracker.lives.exposure.table import days_since_epoch
 from tracker.lives.exposure.whole_weeks import first_whole_end
-from tracker.lives.open_days import Closures
+from tracker.lives.open_days import Closures, day_number
 from tracker.lives.open_numbers import OpenNumbers
 from tracker.workshop.records import Records
 
@@ -50,11 +50,13 @@ class TrailingWindow:
         )
 
 
-def end_of_log(known: Records, maintenance: pd.DataFrame, as_of: date) -> date:
-    """The last day up to ``as_of`` on which anything was written down."""
-    done = maintenance["done_on"].to_numpy()
-    done = done[done <= np.datetime64(as_of)]  # what has no day is at none
-    done_by_then = _day(pd.Timestamp(done.max())) if len(done) else None
+def end_of_log(known: Records, log: Records, as_of: date) -> date:
+    """The last day up to ``as_of`` on which anything was written down; ``log``: the records whose
+    maintenance counts.
+    """
+    done = log.days_written("maintenance", "done_on")
+    done = done[done <= day_number(as_of)]
+    done_by_then = _day(pd.Timestamp(done[-1], unit="D")) if len(done) else None
     last = [day for day in (known.last_day(), done_by_then) if day is not None]
     return min(as_of, max(last)) if last else as_of
 
@@ -63,10 +65,10 @@ def log_began(records: Records) -> int:
     """The first day on which maintenance would have been written down (since 1970-01-01)."""
     if records.log_began_on is not None:
         return int(np.datetime64(records.log_began_on, "D").astype(np.int64))
-    for frame, column in ((records.maintenance, "done_on"), (records.printers, "started_on")):
-        first = _day(frame[column].min())
+    for table, column in (("maintenance", "done_on"), ("printers", "started_on")):
+        first = records.oldest(table, column)
         if first is not None:
-            return int(np.datetime64(first, "D").astype(np.int64))
+            return day_number(first.date())
     return 0
 
 

@@ -60,14 +60,14 @@ class TaskLog:
         # Compared row by row as the small numbers they are: of a long log mostly few are wanted.
         kept = np.logical_or.reduce([told.is_word(task) for task in tasks], axis=0)
         kept &= records.day_numbers(table, "done_on") <= last_day
-        read_twice = planned_only and COUNTS_IN in records.maintenance
+        read_twice = planned_only and records.has_column(table, COUNTS_IN)
         if planned_only and not read_twice:
             kept &= records.codes(table, "why").is_word("planned")
         rows = np.flatnonzero(kept)
         unit = records.codes(table, "printer").take(rows).among(printers)
         counts_in = np.broadcast_to(np.int64(IN_ALL), len(rows))
         if read_twice:
-            counts_in = records.maintenance[COUNTS_IN].to_numpy(dtype=np.int64)[rows]
+            counts_in = records.cells(table, COUNTS_IN)[rows].astype(np.int64)
         counted = (unit >= 0) & (counts_in > 0)
         if not counted.all():
             rows, unit, counts_in = rows[counted], unit[counted], counts_in[counted]

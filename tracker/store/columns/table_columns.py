@@ -84,6 +84,9 @@ class HeldTable(CodedTable):
         places, there = self.numbers.places(np.sort(labels.to_numpy().astype(np.int64)))
         return self.cut(places[there])
 
+    def has(self, column: str) -> bool:
+        return column in self.table.names
+
     def is_coded(self, column: str) -> bool:
         return is_words(self.table.column(column).kind)
 

@@ -136,6 +136,10 @@ class CodedTable:
         """The rows' numbers."""
         return self.frame.index
 
+    def has(self, column: str) -> bool:
+        """Is there such a column? Frames may have more than the contract names."""
+        return column in self.frame
+
     def cells(self, column: str) -> NDArray[Any]:
         """A column as it stands in the frame."""
         return np.asarray(self.frame[column].to_numpy())
@@ -213,6 +217,9 @@ class _Part(CodedTable):
         if self._labels is not None:
             return self._labels
         return self._whole.index[self._rows]
+
+    def has(self, column: str) -> bool:
+        return self._whole.has(column)
 
     def cells(self, column: str) -> NDArray[Any]:
         cells: NDArray[Any] = self._whole.cells(column)[self._rows]

@@ -82,7 +82,7 @@ def effect_history(
     ``lag_days`` are left out before each day; ``gaps``: what is missing from the log. None where
     nothing was watched.
     """
-    last = end_of_log(known, known.maintenance, as_of)
+    last = end_of_log(known, known, as_of)
     told = kind_history(known, last, part_kind, _watched_from(known, lag_days))
     if told is None:
         return None
