@@ -16,7 +16,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Bools, Ints
-from tracker.forecast.fitted_lives import FittedLives
+from tracker.forecast.fitted_lives import LEAST_DRAWS, FittedLives
 from tracker.forecast.futures.first_ends import Wearing, ends_without_wear
 from tracker.forecast.futures.futures import Cause, Futures, Needs
 from tracker.forecast.futures.luck import Luck, Use
@@ -27,7 +27,9 @@ from tracker.models.life_model.whole.ahead.renewed import NewParts
 from tracker.models.life_model.whole.history import UNSEEN
 from tracker.workshop.remembered.reads import found_once
 
-MOST, FEWEST = 4000, 128  # futures; a sum over many thousand parts hardly differs among them
+# Futures. Of many thousand parts a sum hangs on the draw and hardly on luck, so no draw of a fleet
+# (`fitted_lives.LEAST_DRAWS`) may be left out: half of them told a tenth too little stock.
+MOST, FEWEST = 4000, LEAST_DRAWS
 _LIVES_PLAYED = 800_000  # futures × positions aimed at
 _AT_ONCE = 500_000  # needs worked on together
 _ROUNDS = 100  # parts after one another in a position, at most
