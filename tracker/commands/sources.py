@@ -6,6 +6,7 @@ import argparse
 import sys
 from collections.abc import Sequence
 from datetime import date
+from itertools import pairwise
 from pathlib import Path
 
 import pandas as pd
@@ -35,9 +36,11 @@ def asked_language(arguments: Sequence[str]) -> str:
 
     >>> asked_language(["outlook", "--language", "es"]), asked_language(["--language=es"])
     ('es', 'es')
+    >>> asked_language([])  # as the README starts the app
+    ''
     """
     last = ""
-    for argument, following in zip(arguments, [*arguments[1:], ""], strict=True):
+    for argument, following in pairwise([*arguments, ""]):
         name, equals, value = argument.partition("=")
         if name == "--language":
             last = value if equals else following
