@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure.table import Calendar, printed_area, trailing_actions
 from tracker.lives.exposure.whole_weeks import first_whole_end
-from tracker.lives.open_days import Closures, day_number
+from tracker.lives.open_days import Closures
 from tracker.lives.open_numbers import OpenNumbers
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
 FIRST = day_number(date(2024, 1, 1))

@@ -14,7 +14,7 @@ from tracker.lives.exposure.days import ExposureDays
 from tracker.lives.exposure.logged_window import TrailingWindow, log_began
 from tracker.lives.exposure.table import Calendar, printed_area
 from tracker.lives.exposure.task import TaskLog, TaskTable, task_exposure
-from tracker.lives.open_days import day_number
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
 UNTIL = date(2025, 12, 31)

@@ -9,7 +9,8 @@ import pandas as pd
 
 from tracker.decisions.planned_change import planned_ages
 from tracker.forecast.fitted_lives import fit_lives
-from tracker.lives.open_days import Closures, day_number, day_of
+from tracker.lives.open_days import Closures
+from tracker.workshop.columns.day_numbers import day_number, day_of
 from tracker.workshop.records import Records
 
 COLUMNS = ("part_kind", "variant", "printer", "position", "age", "change_on")

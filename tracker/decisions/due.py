@@ -21,9 +21,9 @@ from tracker.decisions.due_days.shutdown_tasks import Shutdown, shutdown_near
 from tracker.decisions.due_days.task_clock import TaskClock
 from tracker.errors import UsageError
 from tracker.language import _
-from tracker.lives.open_days import Closures, day_number
+from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary
-from tracker.workshop.columns.coded import days_of
+from tracker.workshop.columns.day_numbers import day_number, days_of
 from tracker.workshop.columns.sums import MINUTES
 from tracker.workshop.experiments import phases_on
 from tracker.workshop.records import Records

@@ -20,8 +20,9 @@ from tracker.lives.exposure.table import (
 )
 from tracker.lives.exposure.task import TaskLog
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
-from tracker.lives.open_days import Closures, day_number
+from tracker.lives.open_days import Closures
 from tracker.lives.open_numbers import OpenNumbers
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
 WINDOW_DAYS = 30

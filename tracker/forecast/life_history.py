@@ -37,7 +37,7 @@ from tracker.models.life_model.whole.history import (
     Steps,
 )
 from tracker.workshop import vocabulary as words
-from tracker.workshop.columns.coded import rising
+from tracker.workshop.columns.day_numbers import rising
 from tracker.workshop.fitted_types import fitted_variants
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import WorkingDays

@@ -21,10 +21,10 @@ from tracker.forecast.exposure_tables import WINDOW_DAYS, LogWindow, means, stre
 from tracker.forecast.log_quality.judged_log import JudgedLog, counted_log
 from tracker.language import _
 from tracker.lives.exposure.table import HALF_AN_ACTION, PER_DAYS, log2_rate
-from tracker.lives.open_days import day_number
 from tracker.models.life_model.whole.calendar_time import QUARTER
 from tracker.models.life_model.whole.history import Steps
 from tracker.workshop import vocabulary as words
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
 AREA = "printed_area"

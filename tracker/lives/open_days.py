@@ -12,10 +12,10 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.lives.open_numbers import ALWAYS_OPEN, OpenCalendar, OpenNumbers
+from tracker.workshop.columns.day_numbers import day_number, day_of
 from tracker.workshop.records import Records
 from tracker.workshop.spans_worked import WORKED_THROUGH, spans_worked
 
-_EPOCH = date(1970, 1, 1)
 _A_YEAR = 365
 _UNUSUAL = 3  # times the usual distance between days with an entry
 
@@ -155,16 +155,6 @@ def closed_share(known: Records, as_of: date) -> float:
         for rows, calendar in closures.open_numbers(printers).together()
     )
     return closed / len(printers) / _A_YEAR
-
-
-def day_number(day: date) -> int:
-    """Whole days since 1970-01-01."""
-    return (day - _EPOCH).days
-
-
-def day_of(number: int) -> date:
-    """The day of that number."""
-    return _EPOCH + timedelta(days=int(number))
 
 
 def _merged(began: NDArray[np.int64], ended: NDArray[np.int64]) -> NDArray[np.int64]:

@@ -11,9 +11,10 @@ from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.purchases import prices
 from tracker.language import N_
 from tracker.lives.exposure.table import days_since_epoch
-from tracker.lives.open_days import Closures, day_number
+from tracker.lives.open_days import Closures
 from tracker.lives.stood_hours import stood_hours
 from tracker.review.period import Period, by_month, compared, first_day
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 from tracker.workshop.variants import pooled_variants
 from tracker.workshop.working_days import days_worked

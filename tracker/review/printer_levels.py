@@ -17,10 +17,11 @@ import pandas as pd
 
 from tracker.arrays import Array
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
-from tracker.lives.open_days import Closures, day_number, day_of
+from tracker.lives.open_days import Closures
 from tracker.models.events import rate_ratio
 from tracker.models.life_model.life_forecast import Limits
 from tracker.models.life_model.whole.findings import WORTH_TELLING, limits
+from tracker.workshop.columns.day_numbers import day_number, day_of
 from tracker.workshop.records import Records
 
 COLUMNS = ("printer", "failures", "factor", "lower", "upper", "harder")

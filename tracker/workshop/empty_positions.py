@@ -16,7 +16,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Bools
-from tracker.workshop.columns.coded import NO_DAY
+from tracker.workshop.columns.day_numbers import NO_DAY
 from tracker.workshop.columns.sums import ByDay
 from tracker.workshop.fitted_types import fitted_variants
 from tracker.workshop.records import Records

@@ -22,14 +22,8 @@ from numpy.typing import NDArray
 from tracker.errors import UsageError
 from tracker.language import _
 from tracker.workshop import vocabulary as words
-from tracker.workshop.columns.coded import (
-    Coded,
-    CodedTable,
-    Sum,
-    Summed,
-    days_of,
-    distinct_days,
-)
+from tracker.workshop.columns.coded import Coded, CodedTable, Sum, Summed
+from tracker.workshop.columns.day_numbers import days_of, distinct_days
 from tracker.workshop.columns.sums import ByDay
 from tracker.workshop.contract import PARTS, TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Column, Table

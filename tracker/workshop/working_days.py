@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.columns.sums import ByDay
 from tracker.workshop.records import Records
 
@@ -26,7 +27,6 @@ MONDAY_TO_FRIDAY = frozenset(range(5))
 FEW_ENTRIES = 28  # fewer log entries do not show the working week
 USUAL_SHARE = 0.2  # a weekday is worked when it has this share of the busiest one's entries
 LOOK_BACK_DAYS = 120
-_EPOCH = date(1970, 1, 1)
 _FIRST_WEEKDAY = 3  # 1970-01-01, from which days are counted, was a Thursday
 
 
@@ -63,7 +63,7 @@ class WorkingDays:
 
 
 def _weekdays(known: Records, as_of: date, unknown: frozenset[int]) -> frozenset[int]:
-    since = (as_of - _EPOCH).days - LOOK_BACK_DAYS
+    since = day_number(as_of) - LOOK_BACK_DAYS
     counts = np.zeros(7, dtype=np.int64)
     for table, column in (("maintenance", "done_on"), ("nozzle_checks", "checked_on")):
         rows = known.sum_of(table, ByDay(column)).since(since)
@@ -86,7 +86,7 @@ def days_worked(records: Records, first: date, last: date) -> pd.DatetimeIndex:
 def _days_worked(records: Records, first: date, last: date) -> pd.DatetimeIndex:
     every = pd.date_range(first, last, freq="D")
     is_worked = every.dayofweek.isin(list(MONDAY_TO_FRIDAY))
-    begin = int(np.datetime64(first, "D").astype(np.int64))
+    begin = day_number(first)
     for table, column in WRITTEN:
         day = records.days_written(table, column)
         is_worked[day[(day >= begin) & (day < begin + len(every))] - begin] = True

@@ -12,7 +12,7 @@ from tests.forecast.log_quality.by_hand import AS_OF, WEEKLY, WEEKS, on, year
 from tracker.forecast.log_quality.bad_weeks import bad_weeks
 from tracker.forecast.log_quality.judged_log import judge_log
 from tracker.forecast.log_quality.task_days import TaskDays
-from tracker.lives.open_days import day_number
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
 # Weeks between two entries: 20 gaps of 35 weeks in all, in shares like the geometric law's.

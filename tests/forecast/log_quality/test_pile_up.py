@@ -15,7 +15,7 @@ from tracker.forecast.log_quality.pile_up import pile_ups
 from tracker.forecast.log_quality.run_counts import RunCounts, run_counts
 from tracker.forecast.log_quality.task_days import TaskDays
 from tracker.lives.life_table import life_table
-from tracker.lives.open_days import day_number
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
 THURSDAYS = (73, 143, 213, 283)

@@ -10,16 +10,8 @@ import pandas as pd
 import pytest
 
 from tracker.intake.exchange import read_folder
-from tracker.workshop.columns.coded import (
-    NO_DAY,
-    Coded,
-    CodedTable,
-    alike,
-    distinct_days,
-    joined,
-    occurrence,
-    rising,
-)
+from tracker.workshop.columns.coded import Coded, CodedTable, alike, joined, occurrence
+from tracker.workshop.columns.day_numbers import NO_DAY, distinct_days, rising
 from tracker.workshop.columns.days_done import DaysDone
 from tracker.workshop.records import Records
 

@@ -11,7 +11,8 @@ import pandas as pd
 import pytest
 
 from tracker.intake.exchange import read_folder
-from tracker.workshop.columns.coded import NO_DAY, CodedTable, Sum
+from tracker.workshop.columns.coded import CodedTable, Sum
+from tracker.workshop.columns.day_numbers import NO_DAY
 from tracker.workshop.columns.days_done import DaysDone
 from tracker.workshop.columns.sums import (
     LAST_DONE,

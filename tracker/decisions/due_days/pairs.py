@@ -11,8 +11,7 @@ import pandas as pd
 from tracker.arrays import Array, Ints
 from tracker.decisions.due_days.shutdown_tasks import Shutdown
 from tracker.decisions.due_days.task_clock import TaskClock
-from tracker.lives.open_days import day_number, day_of
-from tracker.workshop.columns.coded import NO_DAY
+from tracker.workshop.columns.day_numbers import NO_DAY, day_number, day_of
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import Rule
 

@@ -14,8 +14,9 @@ import pandas as pd
 
 from tracker.arrays import Array, Ints
 from tracker.decisions.due_days.shutdown_tasks import Shutdown, first_open, shutdown_near
-from tracker.lives.open_days import Closures, day_number
+from tracker.lives.open_days import Closures
 from tracker.lives.usage import AreaReadings
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.columns.days_done import DaysDone
 from tracker.workshop.columns.sums import LAST_DONE
 from tracker.workshop.records import Records

@@ -25,7 +25,7 @@ from tracker.forecast.wear_belief import wear_belief
 from tracker.lives.life_table import ages
 from tracker.models.life_model.nodes import LifeNodes
 from tracker.models.life_model.posterior import LifePosterior
-from tracker.workshop.columns.coded import NO_DAY
+from tracker.workshop.columns.day_numbers import NO_DAY
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import RoutineSchedules, Rule
 

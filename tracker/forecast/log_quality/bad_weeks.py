@@ -13,7 +13,7 @@ from tracker.forecast.log_quality.failure_runs import FailureRuns
 from tracker.forecast.log_quality.pile_up import lower_tail
 from tracker.forecast.log_quality.run_counts import run_counts
 from tracker.forecast.log_quality.task_days import LoggedDays, TaskDays
-from tracker.workshop.columns.coded import NO_DAY
+from tracker.workshop.columns.day_numbers import NO_DAY
 from tracker.workshop.records import Records
 
 _CLEAR = 0.005  # p-value

@@ -12,7 +12,7 @@ import pandas as pd
 
 from tracker.arrays import Bools, Ints
 from tracker.forecast.log_quality.task_days import LoggedDays
-from tracker.workshop.columns.coded import NO_DAY
+from tracker.workshop.columns.day_numbers import NO_DAY
 from tracker.workshop.records import Records
 
 REACH_DAYS = 14  # so long before a failure trouble is looked for

@@ -28,7 +28,8 @@ from tracker.forecast.log_quality.suspects import (
 from tracker.forecast.log_quality.task_days import TaskDays
 from tracker.lives.exposure.task import COUNTS_IN, IN_ALL
 from tracker.lives.log_gaps import LogGaps, spans_of_days
-from tracker.lives.open_days import Closures, day_number
+from tracker.lives.open_days import Closures
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 from tracker.workshop.remembered.reads import found_once
 from tracker.workshop.schedules import RoutineSchedules

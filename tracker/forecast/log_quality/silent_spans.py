@@ -10,7 +10,7 @@ import pandas as pd
 
 from tracker.arrays import Bools
 from tracker.forecast.log_quality.task_days import LoggedDays, TaskDays
-from tracker.lives.open_days import day_of
+from tracker.workshop.columns.day_numbers import day_of
 from tracker.workshop.records import Records
 
 _LEAST_DAYS = 10  # open days without an entry; less may be a quiet week

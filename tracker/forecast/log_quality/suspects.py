@@ -19,8 +19,8 @@ from tracker.forecast.log_quality.symptom_chance import EntryTrack, symptom_chan
 from tracker.forecast.log_quality.task_days import TaskDays
 from tracker.forecast.log_quality.usual_interval import Occasions
 from tracker.lives.life_table import life_table
-from tracker.lives.open_days import day_number, day_of
 from tracker.workshop import vocabulary
+from tracker.workshop.columns.day_numbers import day_number, day_of
 from tracker.workshop.records import Records
 from tracker.workshop.remembered.reads import found_once
 from tracker.workshop.schedules import RoutineSchedules

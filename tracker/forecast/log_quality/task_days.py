@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 
 from tracker.arrays import Bools, Ints
 from tracker.lives.exposure.logged_window import end_of_log, log_began
-from tracker.lives.open_days import Closures, day_number
-from tracker.workshop.columns.coded import NO_DAY, day_numbers
+from tracker.lives.open_days import Closures
+from tracker.workshop.columns.day_numbers import NO_DAY, day_number, day_numbers
 from tracker.workshop.records import Records
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.forecast.log_quality.task_days import LoggedDays, TaskDays
-from tracker.lives.open_days import day_of
+from tracker.workshop.columns.day_numbers import day_of
 from tracker.workshop.schedules import RoutineSchedules
 
 _NEIGHBOURS = 13  # gaps about a day whose median is usual there

@@ -15,8 +15,9 @@ import pandas as pd
 from tracker.arrays import Ints
 from tracker.lives.exposure.table import days_since_epoch
 from tracker.lives.exposure.whole_weeks import first_whole_end
-from tracker.lives.open_days import Closures, day_number
+from tracker.lives.open_days import Closures
 from tracker.lives.open_numbers import OpenNumbers
+from tracker.workshop.columns.day_numbers import day_number, day_of
 from tracker.workshop.records import Records
 
 
@@ -56,7 +57,7 @@ def end_of_log(known: Records, log: Records, as_of: date) -> date:
     """
     done = log.days_written("maintenance", "done_on")
     done = done[done <= day_number(as_of)]
-    done_by_then = _day(pd.Timestamp(done[-1], unit="D")) if len(done) else None
+    done_by_then = day_of(int(done[-1])) if len(done) else None
     last = [day for day in (known.last_day(), done_by_then) if day is not None]
     return min(as_of, max(last)) if last else as_of
 
@@ -64,7 +65,7 @@ def end_of_log(known: Records, log: Records, as_of: date) -> date:
 def log_began(records: Records) -> int:
     """The first day on which maintenance would have been written down (since 1970-01-01)."""
     if records.log_began_on is not None:
-        return int(np.datetime64(records.log_began_on, "D").astype(np.int64))
+        return day_number(records.log_began_on)
     for table, column in (("maintenance", "done_on"), ("printers", "started_on")):
         first = records.oldest(table, column)
         if first is not None:
@@ -91,7 +92,3 @@ def first_whole_window(
     for rows, calendar in closures.open_numbers(printers).together():
         whole[rows] = first_whole_end(calendar, first[rows], window_days) + lag_days
     return whole
-
-
-def _day(moment: pd.Timestamp) -> date | None:
-    return None if pd.isna(moment) else moment.date()

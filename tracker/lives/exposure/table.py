@@ -20,7 +20,6 @@ from tracker.arrays import Array, Ints
 from tracker.lives.exposure.whole_weeks import (
     days_looked_back,
     over_closed_days,
-    reach_over_closed_days,
     window_weights,
 )
 from tracker.lives.open_numbers import A_WEEK, ALWAYS_OPEN, OpenCalendar, OpenNumbers
@@ -145,8 +144,7 @@ def _in_windows(
     if rest:
         within -= np.take(before, at - weeks - A_WEEK, axis=1)
         total += share * within
-    places = reach_over_closed_days(calendar, ends, window_days)
-    for counted in over_closed_days(calendar, ends, window_days, places):
+    for counted in over_closed_days(calendar, ends, window_days):
         since = counted.first - first
         by_day = np.diff(before[:, since : since + len(counted.weights) + 1], axis=1)
         total[:, counted.places] = by_day.astype(total.dtype) @ counted.weights

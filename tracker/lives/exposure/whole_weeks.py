@@ -55,22 +55,17 @@ class CountedDays:
     weights: NDArray[np.float32]
 
 
-def reach_over_closed_days(calendar: OpenCalendar, ends: Ints, window_days: int) -> Ints:
-    """The places of the windows whose days before ``ends`` reach over closed ones."""
-    # One day more: what was done on a closed day counts on the next open one.
-    earliest = ends - days_looked_back(window_days) - 1
-    return np.flatnonzero(calendar.closed_before(ends) > calendar.closed_before(earliest))
-
-
-def over_closed_days(
-    calendar: OpenCalendar, ends: Ints, window_days: int, places: Ints
-) -> Iterator[CountedDays]:
-    """How the days count in the windows at these ``places``: of each weekday the last open ones.
+def over_closed_days(calendar: OpenCalendar, ends: Ints, window_days: int) -> Iterator[CountedDays]:
+    """How the days count in the windows that reach over closed ones: of each weekday the last open
+    ones.
 
     A window of 30 days holds the last four open Mondays and 2/7 of the fifth, the last four open
     Tuesdays, and so on. ``ends``, in order: the day after the last one of each window. A closed
     day counts as the next open one.
     """
+    # One day more: what was done on a closed day counts on the next open one.
+    earliest = ends - days_looked_back(window_days) - 1
+    places = np.flatnonzero(calendar.closed_before(ends) > calendar.closed_before(earliest))
     for first in range(0, len(places), _AT_ONCE):
         some = places[first : first + _AT_ONCE]
         yield CountedDays(some, *_laid_out(calendar, ends[some], window_days))

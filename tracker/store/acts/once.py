@@ -21,9 +21,9 @@ from tracker.store import packing
 from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.store.meanwhile.authors import Author, first_author, last_author
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.contract import TABLE_BY_NAME
 
-_NANOSECONDS_OF_A_DAY = 86_400 * 10**9
 # By table: the column with the day, and the others that make two records one happening.
 _SAME: Mapping[str, tuple[str, tuple[str, ...]]] = {
     "maintenance": ("done_on", ("printer", "task", "why")),
@@ -141,7 +141,7 @@ def _same_record(change: Batch, table: str, row: packing.Row) -> int | None:
     known = TABLE_BY_NAME[table]
     began = pd.Timestamp(packing.unpack_value(known.column(day), row[day]))  # type: ignore[arg-type]
     # By day first: a day holds few of a fleet's million tasks.
-    number = began.normalize().value // _NANOSECONDS_OF_A_DAY
+    number = day_number(began.date())
     said = {name: packing.unpack_value(known.column(name), row[name]) for name in others}
     may_lack = _MAY_BE_LEFT_OUT.get(table)
     found = []

@@ -25,7 +25,8 @@ from numpy.typing import NDArray
 from tracker.store.columns.row_numbers import RowNumbers
 from tracker.store.columns.table_columns import HeldTable, held_column
 from tracker.store.safety.copies import made_beside, put_in_place
-from tracker.workshop.columns.coded import NO_DAY, Coded, CodedTable, Held, Sum, smallest
+from tracker.workshop.columns.coded import Coded, CodedTable, Held, Sum, smallest
+from tracker.workshop.columns.day_numbers import NO_DAY
 from tracker.workshop.columns.sums import sums_kept
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Table

@@ -14,17 +14,8 @@ from numpy.typing import NDArray
 from tracker.store import packing
 from tracker.store.columns.row_numbers import RowNumbers
 from tracker.store.packing import Packed
-from tracker.workshop.columns.coded import (
-    NO_DAY,
-    Coded,
-    CodedTable,
-    Held,
-    Rows,
-    Sum,
-    day_numbers,
-    days_of,
-    smallest,
-)
+from tracker.workshop.columns.coded import Coded, CodedTable, Held, Rows, Sum, smallest
+from tracker.workshop.columns.day_numbers import NO_DAY, day_numbers, days_of
 from tracker.workshop.declarations import Column, Kind, Table
 from tracker.workshop.records import empty_frame
 

@@ -16,12 +16,11 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.workshop.columns.day_numbers import day_numbers
+
 Rows: TypeAlias = "slice | NDArray[np.bool_] | NDArray[np.integer[Any]]"
-NO_DAY = np.iinfo(np.int32).min  # where a day is missing
 Summed = TypeVar("Summed")
-_CELLS_A_NUMBER = 16  # so much longer the list may be than the numbers are many
 _LARGEST = 2**62  # below what a whole number holds
-_NANOSECONDS_OF_A_DAY = 86_400 * 10**9
 
 
 def smallest(count: int) -> type[np.signedinteger[Any]]:
@@ -315,37 +314,3 @@ def _numbered(tables: Sequence[CodedTable], name: str) -> tuple[NDArray[Any], in
         cells = [table.frame[name].to_numpy() for table in tables]
     codes, different = pd.factorize(np.concatenate(cells), use_na_sentinel=False)
     return codes, len(different)
-
-
-def day_numbers(column: pd.Series) -> NDArray[np.int32]:
-    """Days since 1970-01-01; NO_DAY where missing."""
-    days = column.to_numpy().astype("datetime64[D]")
-    return np.where(np.isnat(days), NO_DAY, days.astype(np.int64)).astype(np.int32)
-
-
-def distinct_days(numbers: NDArray[np.int32]) -> NDArray[np.int64]:
-    """The days that occur among ``day_numbers``, each once, in rising order."""
-    there = numbers[numbers != NO_DAY]
-    if not len(there):
-        return np.array([], dtype=np.int64)
-    first = int(there.min())
-    return rising(there - first, int(there.max()) - first + 1) + first
-
-
-def rising(numbers: NDArray[np.integer[Any]], end: int) -> NDArray[np.int64]:
-    """The different numbers, all from 0 to below ``end``, in rising order."""
-    if end <= _CELLS_A_NUMBER * len(
-        numbers
-    ):  # ticked off in a list: five times as quick as sorting
-        ticked = np.zeros(end, dtype=bool)
-        ticked[numbers] = True
-        return np.flatnonzero(ticked)
-    return np.unique(numbers).astype(np.int64)
-
-
-def days_of(numbers: NDArray[np.int32]) -> NDArray[np.datetime64]:
-    """The way back of ``day_numbers``, as frames hold days."""
-    moments = numbers.astype(np.int64)
-    moments *= _NANOSECONDS_OF_A_DAY  # in place, where a cast by way of days takes the room twice
-    moments[numbers == NO_DAY] = np.datetime64("NaT").astype(np.int64)
-    return moments.view("datetime64[ns]")

@@ -8,10 +8,8 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from tracker.workshop.columns.coded import NO_DAY, rising
+from tracker.workshop.columns.day_numbers import NO_DAY, day_number, day_of, rising
 from tracker.workshop.records import Records
-
-_EPOCH = date(1970, 1, 1).toordinal()
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,8 +79,8 @@ class DaysDone:
     def _place(self, begin: int, end: int, day: date) -> int:
         """How many of these days lie before that one or on it?"""
         pair = int(self.keys[begin]) // self.span * self.span
-        wanted = pair + day.toordinal() - _EPOCH - self.first
+        wanted = pair + day_number(day) - self.first
         return int(np.searchsorted(self.keys[begin:end], wanted, side="right"))
 
     def _day(self, at: int) -> date:
-        return date.fromordinal(int(self.keys[at]) % self.span + self.first + _EPOCH)
+        return day_of(int(self.keys[at]) % self.span + self.first)

@@ -14,7 +14,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.workshop.columns.coded import NO_DAY, Coded, CodedTable, Sum
+from tracker.workshop.columns.coded import Coded, CodedTable, Sum
+from tracker.workshop.columns.day_numbers import NO_DAY
 from tracker.workshop.declarations import Table
 
 

@@ -19,9 +19,10 @@ from tracker.forecast.exposure_tables import LogWindow
 from tracker.forecast.routine_exposure import LEAST_ACTIONS
 from tracker.lives.exposure.logged_window import log_began
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
-from tracker.lives.open_days import Closures, day_number
+from tracker.lives.open_days import Closures
 from tracker.models.events.rate_effects import RateEffects, rate_effects
 from tracker.workshop import vocabulary
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
 _ABOUT_NOZZLES = frozenset({"head", "damper"})

@@ -13,8 +13,9 @@ from tracker.arrays import Array, Bools
 from tracker.forecast.routine_exposure import planned_counts
 from tracker.lives.exposure.logged_window import log_began
 from tracker.lives.exposure.table import PER_DAYS, log2_rate
-from tracker.lives.open_days import Closures, day_number
+from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import RoutineSchedules
 from tracker.workshop.working_days import WorkingDays

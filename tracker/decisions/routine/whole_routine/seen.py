@@ -13,7 +13,7 @@ from tracker.forecast.exposure_tables import LogWindow
 from tracker.lives.exposure.logged_window import log_began
 from tracker.lives.exposure.table import HALF_AN_ACTION, DayTable, log2_rate
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
-from tracker.lives.open_days import day_number
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
 # A window of 30 days may by chance hold nothing of what is done monthly; three of them tell.
