@@ -26,7 +26,7 @@ from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
-from tracker.workshop.part_cautions import of_parts
+from tracker.workshop.parts.cautions import of_parts
 from tracker.workshop.stoppage_causes import HEAD_STRIKE, PART_FAILED, cautions_of
 
 NO_PART = N_("No part changed")

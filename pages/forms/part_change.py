@@ -27,7 +27,7 @@ from tracker.language import N_, _
 from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
-from tracker.workshop.part_cautions import of_parts
+from tracker.workshop.parts.cautions import of_parts
 from tracker.workshop.variants import PartType
 
 FIRST_PART = N_("First part in a new place")

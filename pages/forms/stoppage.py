@@ -27,7 +27,7 @@ from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.clocks.changes import true_time, with_pass, zone_named
 from tracker.workshop.contract import STOPPAGES
-from tracker.workshop.part_cautions import of_parts
+from tracker.workshop.parts.cautions import of_parts
 from tracker.workshop.stoppage_causes import STOPPAGE_CAUSES, cautions_of
 
 

@@ -20,9 +20,10 @@ from tracker.errors import LoadRefused, RecordError
 from tracker.intake.csv_text import as_meant, harmless, to_csv_text
 from tracker.intake.exchange import empty_template, examine_folder, read_folder, write_folder
 from tracker.intake.sheet import read_rows
+from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
-from tracker.workshop.records import Records, shape_frame
+from tracker.workshop.records import Records
 
 # --- the contract out and in again -----------------------------------------------------------
 

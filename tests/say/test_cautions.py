@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tracker.say.cautions import cautions_in_full, cautions_in_short, last_word
 from tracker.workshop import vocabulary as words
-from tracker.workshop.part_cautions import of_parts
+from tracker.workshop.parts.cautions import of_parts
 from tracker.workshop.stoppage_causes import STOPPAGE_CAUSES, cautions_of
 
 

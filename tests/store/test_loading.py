@@ -18,8 +18,9 @@ from tracker.store.loading.match import plan_table
 from tracker.store.packing import normalise, normalised
 from tracker.store.safety.backup import check
 from tracker.workshop.columns.coded import CodedTable
+from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import FITTINGS, MAINTENANCE, TABLES
-from tracker.workshop.records import Records, shape_frame
+from tracker.workshop.records import Records
 
 
 def only(**frames: dict[str, list[object]]) -> Records:

@@ -22,9 +22,9 @@ from tracker.store.packing import (
     unpack_value,
 )
 from tracker.workshop.columns.coded import Coded, CodedTable
+from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Column, Table
-from tracker.workshop.records import shape_frame
 
 FIRST, LAST = pd.Timestamp("1900-01-01"), pd.Timestamp("2200-01-01")
 

@@ -20,7 +20,8 @@ from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.purchases import Price, prices
 from tracker.lives.life_table import life_table
 from tracker.lives.stood_hours import stood_hours
-from tracker.workshop.records import PartFacts, Records
+from tracker.workshop.parts.facts import PartFacts
+from tracker.workshop.records import Records
 from tracker.workshop.remembered.reads import found_once
 
 Source = Literal["log", "own order", "catalogue", "setting", "guess"]

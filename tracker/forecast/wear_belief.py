@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tracker.models.life_model.posterior import LifeBelief
-from tracker.workshop.records import PartFacts
+from tracker.workshop.parts.facts import PartFacts
 
 LEAST_BELIEF = 0.1  # a catalogue's "worth no failures" forecasts nothing; it counts as this much
 

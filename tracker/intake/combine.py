@@ -22,8 +22,9 @@ from tracker.intake.sheet import SheetReading
 from tracker.intake.talk import Talk
 from tracker.language import N_, _, ngettext
 from tracker.workshop.columns.coded import CodedTable, alike, joined, occurrence
+from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import TABLE_BY_NAME
-from tracker.workshop.records import Records, shape_frame
+from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal
 from tracker.workshop.vocabulary import part_label
 

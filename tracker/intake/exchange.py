@@ -19,9 +19,10 @@ from tracker.intake.pieces import File, Intake
 from tracker.intake.questions import Answers
 from tracker.intake.reading import read_contract
 from tracker.language import _
+from tracker.workshop.columns.frames import empty_frame
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Table
-from tracker.workshop.records import Records, empty_frame
+from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal, nearest_word
 
 _TABLE_ENDINGS = (".csv", ".tsv", ".txt", ".xlsx")

@@ -19,9 +19,10 @@ from tracker.errors import LoadRefused, RecordError
 from tracker.language import _
 from tracker.store.keepable import FIRST_YEAR, LARGEST, LAST_YEAR, refusal_of, unkeepable
 from tracker.workshop.columns.coded import Coded, CodedTable, smallest
+from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
-from tracker.workshop.records import Records, shape_frame
+from tracker.workshop.records import Records
 from tracker.workshop.refusal import nearest_word, written
 
 Packed = int | float | str | None

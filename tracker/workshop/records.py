@@ -8,11 +8,10 @@ numbers and money are ``float64``, ``NaN`` when missing; money is in currency un
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from functools import cache, cached_property
+from functools import cached_property
 from typing import Any, ClassVar, TypeVar
 
 import numpy as np
@@ -24,95 +23,16 @@ from tracker.language import _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.columns.coded import Coded, CodedTable, Sum, Summed
 from tracker.workshop.columns.day_numbers import days_of, distinct_days
+from tracker.workshop.columns.frames import blanked, empty_frame, shape_frame
 from tracker.workshop.columns.sums import ByDay
-from tracker.workshop.contract import PARTS, TABLE_BY_NAME, TABLES
-from tracker.workshop.declarations import Column, Table
+from tracker.workshop.contract import TABLE_BY_NAME, TABLES
+from tracker.workshop.declarations import Table
+from tracker.workshop.parts.facts import PartFacts, part_facts
 from tracker.workshop.remembered import reads
 from tracker.workshop.remembered.fingerprint import fingerprint
 
-# What the catalogue may say of a part kind, and the trade guesses where it does not.
-_FIGURES = (
-    *("unit_cost", "pack_size", "lead_days", "lead_days_late", "shelf_life_days"),
-    *("warranty_days", "typical_life_days", "belief_failures", "hours_to_change"),
-    *("recovery_minutes", "refill_ml", "spoiled_per_failure"),
-)
-_MOST = {name: float(PARTS.column(name).at_most or math.inf) for name in _FIGURES}
 Worked = TypeVar("Worked")
 _DAYS_KEPT = 4  # days looked back to that are remembered; each may hold much of the log again
-
-
-@cache
-def empty_frame(table: Table) -> pd.DataFrame:
-    """A frame of that table without rows, each column with its dtype; shared by all who ask."""
-    return pd.DataFrame({column.name: _empty(column) for column in table.columns})
-
-
-def _empty(column: Column) -> pd.Series:
-    if column.kind in ("day", "moment"):
-        return pd.Series([], dtype="datetime64[ns]")
-    if column.kind in ("number", "whole", "money"):
-        return pd.Series([], dtype="float64")
-    return pd.Series([], dtype="object")
-
-
-def _blanked(values: np.ndarray, rows: np.ndarray) -> np.ndarray:
-    """A copy of a column with nothing in these rows."""
-    blanked = values.copy()
-    blanked[rows] = "" if values.dtype == object else np.array(None, dtype=values.dtype)
-    return blanked
-
-
-def shape_frame(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
-    """The frame with exactly the contract's columns, order and dtypes; missing columns are empty.
-
-    Values must already be right (days as dates, numbers as numbers); reading what people type is
-    the work of ``intake``.
-    """
-    shaped = {}
-    for column in table.columns:
-        if column.name not in frame:
-            filler = _empty(column).reindex(frame.index)
-            shaped[column.name] = filler if filler.dtype != object else filler.fillna("")
-        elif column.kind in ("day", "moment"):
-            shaped[column.name] = pd.to_datetime(frame[column.name]).astype("datetime64[ns]")
-        elif column.kind in ("number", "whole", "money"):
-            shaped[column.name] = pd.to_numeric(frame[column.name]).astype("float64")
-        else:
-            text = frame[column.name].astype(object)
-            if any(kind is not str for kind in set(map(type, text.tolist()))):
-                text = text.where(text.notna(), "").map(str)
-            shaped[column.name] = text
-    return pd.DataFrame(shaped, index=frame.index, columns=list(table.names))
-
-
-@dataclass(frozen=True)
-class PartFacts:
-    """What is known of a part kind: the workshop's own figures, else the trade's guesses.
-
-    ``guessed`` names the fields that nobody in the workshop has set. Money in currency units.
-    A life the workshop states holds for both inks; the trade's guess is told apart by them.
-    """
-
-    part_kind: str
-    variant: str
-    label: str
-    unit_cost: float
-    pack_size: int
-    lead_days: float
-    lead_days_late: float
-    shelf_life_days: float
-    warranty_days: float
-    replaced_with: str
-    typical_life_days: float
-    typical_life_white_days: float
-    belief_failures: float
-    hours_to_change: float
-    recovery_minutes: float
-    refill_ml: float
-    spoiled_per_failure: float
-    failure_modes: tuple[str, ...] = ()
-    costly: bool = False
-    guessed: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -286,7 +206,7 @@ class Records:
             for name, known_on in table.known_later
         }
         blank = {
-            name: _blanked(whole.cells(name), later)
+            name: blanked(whole.cells(name), later)
             for name, later in later_by_column.items()
             if later.any()
         }
@@ -460,43 +380,8 @@ class Records:
         reads.note_table(reads.TableRead("parts", self.path_looked_back))
         known = self._facts.get((part_kind, variant))
         if known is None:
-            known = self._facts[part_kind, variant] = self._part_facts(part_kind, variant)
+            known = self._facts[part_kind, variant] = part_facts(self.parts, part_kind, variant)
         return known
-
-    def _part_facts(self, part_kind: str, variant: str) -> PartFacts:
-        guess = words.PART_KINDS.get(part_kind, words.UNKNOWN_PART_KIND)
-        of_kind = self.parts[self.parts["part_kind"] == part_kind]
-        lines = [
-            rows.iloc[-1].to_dict()
-            for name in dict.fromkeys((variant, ""))
-            if len(rows := of_kind[of_kind["variant"] == name])
-        ]
-        facts: dict[str, object] = {}
-        guessed = set()
-        for name in _FIGURES:
-            stated = [line[name] for line in lines if not pd.isna(line[name])]
-            if not stated:
-                guessed.add(name)
-            # What was kept before there were limits counts as the limit; ``check`` tells of it.
-            facts[name] = min(stated[0], _MOST[name]) if stated else getattr(guess, name)
-        if "lead_days" not in guessed and "lead_days_late" in guessed:
-            facts["lead_days_late"] = 2 * float(facts["lead_days"])  # type: ignore[arg-type]
-        facts["lead_days_late"] = max(float(facts["lead_days"]), float(facts["lead_days_late"]))  # type: ignore[arg-type]
-        told_by_ink = guess.typical_life_white_days if "typical_life_days" in guessed else None
-        facts["typical_life_white_days"] = told_by_ink or facts["typical_life_days"]
-        facts["pack_size"] = int(float(facts["pack_size"]))  # type: ignore[arg-type]
-        # An empty cell in a catalogue row means "nothing takes it along", not "not known".
-        replaced_with = lines[0]["replaced_with"] if lines else guess.replaced_with
-        return PartFacts(
-            part_kind=part_kind,
-            variant=variant,
-            label=words.part_label(part_kind),
-            replaced_with=str(replaced_with),
-            failure_modes=guess.failure_modes,
-            costly=guess.costly or float(facts["unit_cost"]) >= 150,  # type: ignore[arg-type]
-            guessed=frozenset(guessed),
-            **facts,  # type: ignore[arg-type]
-        )
 
     def setting(self, name: str) -> str:
         """The setting as written, or its default; UsageError for an unknown name."""

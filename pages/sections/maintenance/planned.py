@@ -13,7 +13,7 @@ from tracker.decisions.changed_along import changes_along
 from tracker.decisions.planned_change import planned_ages
 from tracker.language import _
 from tracker.say.maintenance import planned as say
-from tracker.workshop.part_cautions import of_parts
+from tracker.workshop.parts.cautions import of_parts
 
 
 def show(place: session.Workshop) -> None:

@@ -17,7 +17,7 @@ from tracker.say.cautions import cautions_in_short
 from tracker.say.maintenance.due import task_line
 from tracker.say.printer_page import parts as say
 from tracker.workshop.empty_positions import waiting_positions
-from tracker.workshop.part_cautions import of_parts
+from tracker.workshop.parts.cautions import of_parts
 
 _AHEAD_DAYS = 30  # how far ahead a planned change is told
 _TASKS, _CHANGES = 3, 1  # in sight without a tap

@@ -8,7 +8,8 @@ from pages.shell import session
 from tracker.decisions.ordering import lead_time, purchases
 from tracker.language import _
 from tracker.say import numbers
-from tracker.workshop.records import PartFacts, Records
+from tracker.workshop.parts.facts import PartFacts
+from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType
 
 

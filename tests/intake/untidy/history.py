@@ -5,8 +5,8 @@ from __future__ import annotations
 import pandas as pd
 
 from tests.intake.untidy.sheet import WORKSHOP, Untidy, rows, with_log_since
+from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import FITTINGS
-from tracker.workshop.records import shape_frame
 
 PART = "printer, part_kind, position, fitted_on, removed_on"
 

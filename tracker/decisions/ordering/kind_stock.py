@@ -12,7 +12,7 @@ from tracker.decisions.ordering.lead_time import LeadTime
 from tracker.decisions.ordering.shelf import OnHand
 from tracker.decisions.ordering.stretched_need import StretchedNeed
 from tracker.decisions.stock_level import least_cost_stock, stock_for_service
-from tracker.workshop.records import PartFacts
+from tracker.workshop.parts.facts import PartFacts
 
 _NEARLY_ALL = 0.99
 

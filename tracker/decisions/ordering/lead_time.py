@@ -22,7 +22,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.workshop.records import PartFacts, Records
+from tracker.workshop.parts.facts import PartFacts
+from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, part_types, spare_variants, types_in
 
 GUESS_ORDERS = 3.0  # common practice, no source

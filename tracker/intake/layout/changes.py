@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import FITTINGS
-from tracker.workshop.records import shape_frame
 
 _OF_THE_OLD_PART = ("removal_reason", "failure_mode", "last_ok_on", "removed_counter_m2")
 _PLACE = ["printer", "part_kind", "position"]

@@ -16,8 +16,8 @@ from tracker.store.columns.row_numbers import RowNumbers
 from tracker.store.packing import Packed
 from tracker.workshop.columns.coded import Coded, CodedTable, Held, Rows, Sum, smallest
 from tracker.workshop.columns.day_numbers import NO_DAY, day_numbers, days_of
+from tracker.workshop.columns.frames import empty_frame
 from tracker.workshop.declarations import Column, Kind, Table
-from tracker.workshop.records import empty_frame
 
 
 class HeldTable(CodedTable):

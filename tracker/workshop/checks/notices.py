@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
 from itertools import groupby
 from operator import itemgetter
@@ -12,17 +12,16 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.errors import legible
-from tracker.language import _, ngettext
+from tracker.language import _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.age_guesses import first_entry
+from tracker.workshop.checks.standing_notices import rows_of, standing_notices
 from tracker.workshop.checks.unusual import unusual_figures
 from tracker.workshop.clocks.changes import twice_and_missing, zone_of
 from tracker.workshop.contract import TABLES
 from tracker.workshop.empty_positions import empty_positions, last_day_in_use
-from tracker.workshop.experiments import experiments, routine_of_phase
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import written
-from tracker.workshop.variants import variants_in_use
 
 _LONGEST = 1_000  # characters of a notice: it may name many things
 _SLACK = pd.Timedelta(days=7)  # a part fitted this shortly before the first entry is no gap
@@ -43,28 +42,12 @@ def notices(records: Records) -> list[str]:
             _positions(records),
             _given_up(records),
             _outside_printer_life(records),
-            _variants(records),
-            _shelf(records),
-            _routines(records),
-            _experiments(records),
-            _settings(records),
+            *standing_notices(records),
             _clock_changes(records),
             _unusual(records),
         )
         for sentence in sentences
     ]
-
-
-def _rows(labels: Iterable[object], table: str, first: int = 5) -> str:
-    """Where to look: ``fittings rows 3, 7, 9 and 12 more``."""
-    names = [*dict.fromkeys(map(str, labels))]  # one row may have made several records
-    shown = ", ".join(names[:first])
-    if len(names) > first:
-        more = len(names) - first
-        return _("{table} rows {rows} and {count} more", table=table, rows=shown, count=more)
-    return ngettext(
-        "{table} row {rows}", "{table} rows {rows}", len(names), table=table, rows=shown
-    )
 
 
 def _clock_changes(records: Records) -> list[str]:
@@ -79,7 +62,7 @@ def _clock_changes(records: Records) -> list[str]:
                 _(
                     "{where}: {time} came twice that night, for the clocks were put back, and the "
                     "first that can be is taken; write first or second into {which}.",
-                    where=_rows(frame.index[unsaid], "stoppages"),
+                    where=rows_of(frame.index[unsaid], "stoppages"),
                     time=time,
                     which=which,
                 )
@@ -89,7 +72,7 @@ def _clock_changes(records: Records) -> list[str]:
                 _(
                     "{where}: {time} never was, for the clocks were put forward that night; it is "
                     "taken as by a clock that nobody had put forward yet.",
-                    where=_rows(frame.index[missing], "stoppages"),
+                    where=rows_of(frame.index[missing], "stoppages"),
                     time=time,
                 )
             )
@@ -135,7 +118,7 @@ def _removals(records: Records) -> list[str]:
             _(
                 "{where}: came out without a removal_reason; counted as not known, so the "
                 "models learn less from it.",
-                where=_rows(fittings.index[no_reason], "fittings"),
+                where=rows_of(fittings.index[no_reason], "fittings"),
             )
         )
     not_failed = fittings["failure_mode"].ne("") & fittings["removal_reason"].isin(
@@ -146,7 +129,7 @@ def _removals(records: Records) -> list[str]:
             _(
                 "{where}: has a failure_mode but did not come out as failed; if it failed, "
                 "write failed as the removal_reason.",
-                where=_rows(fittings.index[not_failed], "fittings"),
+                where=rows_of(fittings.index[not_failed], "fittings"),
             )
         )
     return sentences
@@ -170,7 +153,7 @@ def _log_beginning(records: Records) -> list[str]:
             "{where}: fitted before the first entry of the log ({first}) while log_began_on "
             "is not set. Parts that failed before the log began are missing from it, so "
             "lives would look too long: write log_began_on, e.g. {first}, in settings.",
-            where=_rows(fittings.index[earlier], "fittings"),
+            where=rows_of(fittings.index[earlier], "fittings"),
             first=f"{first:%Y-%m-%d}",
         )
     ]
@@ -189,7 +172,7 @@ def _before_the_log(records: Records, began: pd.Timestamp) -> list[str]:
             "{where}: failed before the log's first day ({began}), so the models leave it "
             "out; if every failure since {first} is written down, put that day into "
             "log_began_on in settings.",
-            where=_rows(fittings.index[earlier], "fittings"),
+            where=rows_of(fittings.index[earlier], "fittings"),
             began=f"{began:%Y-%m-%d}",
             first=f"{first:%Y-%m-%d}",
         )
@@ -217,7 +200,7 @@ def _positions(records: Records) -> list[str]:
                     _(
                         '{where}: {column} "{channel}" is not among the channels of '
                         "{printer} ({channels}).",
-                        where=_rows(records.table(table).index[at()], table),
+                        where=rows_of(records.table(table).index[at()], table),
                         column=column,
                         channel=channel,
                         printer=printer,
@@ -270,7 +253,7 @@ def _given_up(records: Records) -> list[str]:
             "{where}: came out long ago and nothing was fitted since; no part is planned for "
             "the place any more. Write down the part that went in, or retired as the "
             "removal_reason if the place stays empty.",
-            where=_rows(empty.index, "fittings"),
+            where=rows_of(empty.index, "fittings"),
         )
     ]
 
@@ -300,139 +283,12 @@ def _outside_printer_life(records: Records) -> list[str]:
                 sentences.append(
                     _(
                         "{where}: {column} is {problem}; check which of the two is right.",
-                        where=_rows(frame.index[bad], table.name),
+                        where=rows_of(frame.index[bad], table.name),
                         column=column,
                         problem=problem,
                     )
                 )
     return sentences
-
-
-def _variants(records: Records) -> list[str]:
-    """Spares and orders of a type that no printer has help nobody."""
-    sentences = []
-    for name in ("stock", "orders", "parts"):
-        frame = records.table(name)
-        for (kind, variant), rows in frame[frame["variant"].ne("")].groupby(
-            ["part_kind", "variant"], sort=True
-        ):
-            used = variants_in_use(records, str(kind))
-            if variant in used:
-                continue
-            label = words.part_label(str(kind)).lower()
-            has = (
-                _("those in use are {used}", used=", ".join(used))
-                if used
-                else _("none in use names its type")
-            )
-            sentences.append(
-                _(
-                    '{where}: no printer has a {label} of the type "{variant}" ({has}); it '
-                    "counts as a spare for none of them.",
-                    where=_rows(rows.index, name),
-                    label=label,
-                    variant=variant,
-                    has=has,
-                )
-            )
-    return sentences
-
-
-def _shelf(records: Records) -> list[str]:
-    sentences = []
-    stock = records.stock.sort_values("moved_on", kind="stable")
-    on_hand = stock.groupby("part_kind")["quantity"].cumsum()
-    # Movements of one day have no order among them: judge the shelf at the day's end.
-    day_end = ~stock.duplicated(["part_kind", "moved_on"], keep="last")
-    short = (on_hand < 0) & day_end
-    for kind, rows in stock[short].groupby("part_kind"):
-        sentences.append(
-            _(
-                "{where}: more {part} pieces left the shelf than had been put on it; add "
-                "what was there before as counted.",
-                where=_rows(rows.index, "stock"),
-                part=words.part_label(str(kind)).lower(),
-            )
-        )
-    stale = records.stock["best_before"] < records.stock["moved_on"]
-    stale &= records.stock["quantity"] > 0
-    if stale.any():
-        sentences.append(
-            _(
-                "{where}: put on the shelf after its best_before.",
-                where=_rows(records.stock.index[stale], "stock"),
-            )
-        )
-    return sentences
-
-
-def _routines(records: Records) -> list[str]:
-    # A phase of an experiment goes before the printer's routine and gives way to it again.
-    frame = records.routines.drop(_of_experiments(records))
-    sentences = []
-    for (task, printer), rows in frame.groupby(["task", "printer"], sort=True):
-        if len(rows) < 2:
-            continue
-        start = rows["starts_on"].fillna(pd.Timestamp.min)
-        rows = rows.assign(start=start, end=rows["ends_on"].fillna(pd.Timestamp.max))
-        rows = rows.sort_values("start", kind="stable")
-        overlap = rows["start"].to_numpy()[1:] < np.maximum.accumulate(rows["end"].to_numpy())[:-1]
-        if overlap.any():
-            where = _("on {printer}", printer=printer) if printer else _("on all printers")
-            sentences.append(
-                _(
-                    "{rows}: {task} {where} has two intervals at once; write an ends_on for "
-                    "the older one.",
-                    rows=_rows(rows.index[1:][overlap], "routines"),
-                    task=task,
-                    where=where,
-                )
-            )
-    return sentences
-
-
-def _of_experiments(records: Records) -> list[object]:
-    return [
-        label
-        for experiment in experiments(records)
-        for phase in experiment.phases
-        for label in routine_of_phase(records.routines, experiment.task, phase)
-    ]
-
-
-def _experiments(records: Records) -> list[str]:
-    """Phases that the due list does not follow, for no routine says the same."""
-    sentences = []
-    for one in experiments(records):
-        without = [
-            phase.printer
-            for phase in one.phases
-            if routine_of_phase(records.routines, one.task, phase).empty
-        ]
-        if without:
-            sentences.append(
-                _(
-                    "experiments, {name}: the due list does not follow it on {without}; "
-                    "write the same interval and days into routines.",
-                    name=one.name,
-                    without=", ".join(dict.fromkeys(without)),
-                )
-            )
-    return sentences
-
-
-def _settings(records: Records) -> list[str]:
-    return [
-        _(
-            'settings row {label}: "{name}" is not a setting this program uses; it is kept '
-            "but changes nothing. Known are {settings}.",
-            label=label,
-            name=name,
-            settings=", ".join(words.SETTINGS),
-        )
-        for label, name in records.settings["name"].items()
-        if name and name not in words.SETTINGS
-    ]
 
 
 def _unusual(records: Records) -> list[str]:
@@ -441,7 +297,7 @@ def _unusual(records: Records) -> list[str]:
         _(
             "{where}: {column} {value} is more than {usual}, which is unusual; correct it if it "
             "is a slip.",
-            where=_rows(odd.rows, odd.table.name),
+            where=rows_of(odd.rows, odd.table.name),
             column=odd.column.name,
             value=written(float(odd.values[0])),
             usual=odd.usual,

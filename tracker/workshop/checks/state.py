@@ -9,8 +9,10 @@ from tracker.language import N_, _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.checks.cells import known_part_kinds
 from tracker.workshop.checks.closures import check_closed_sites
+from tracker.workshop.checks.counters import check_counters
 from tracker.workshop.checks.experiments import check_experiments
-from tracker.workshop.clocks.changes import true_times, zone_of
+from tracker.workshop.checks.stoppages import check_stoppages
+from tracker.workshop.columns.day_numbers import whole_days
 from tracker.workshop.contract import TABLES
 from tracker.workshop.refusal import Findings, nearest_word, written
 
@@ -33,9 +35,9 @@ def check_state(found: Findings) -> None:
     check_closed_sites(found)
     check_experiments(found)
     if found.is_touched("stoppages"):
-        _check_stoppages(found)
+        check_stoppages(found)
     if found.is_touched("counters"):
-        _check_counters(found)
+        check_counters(found)
     if found.is_touched("parts"):
         _check_replaced_with(found)
 
@@ -170,8 +172,8 @@ def _check_overlap(found: Findings) -> None:
     frame = found.records.fittings
     if len(frame) < 2:
         return
-    start = _days(frame["fitted_on"], missing=-(2**40))
-    end = _days(frame["removed_on"], missing=2**40)
+    start = whole_days(frame["fitted_on"], missing=-(2**40))
+    end = whole_days(frame["removed_on"], missing=2**40)
     began = pd.to_datetime(
         found.records.setting("log_began_on").strip(), format="%Y-%m-%d", errors="coerce"
     )
@@ -236,124 +238,6 @@ def _check_overlap(found: Findings) -> None:
         found.refuse_row("fittings", target, column, problem, mend)
 
 
-def _check_stoppages(found: Findings) -> None:
-    """A printer that stands still cannot stop again before it ran."""
-    frame = found.records.stoppages
-    judged = found.judged("stoppages")
-    began, ended = true_times(frame, zone_of(found.records))
-    until = np.where(np.isnat(ended), pd.Timestamp.max.to_datetime64(), ended)
-    for printer, places in frame.groupby("printer", sort=False).indices.items():
-        known = places[~np.isnat(began[places])]
-        ordered = known[np.lexsort((until[known], began[known]))]
-        overlaps = began[ordered[1:]] < np.maximum.accumulate(until[ordered[:-1]])
-        for spot in np.flatnonzero(overlaps) + 1:
-            earlier = ordered[int(np.argmax(until[ordered[:spot]]))]
-            _refuse_stoppage(found, str(printer), int(earlier), int(ordered[spot]), judged)
-
-
-def _refuse_stoppage(
-    found: Findings, printer: str, earlier: int, later: int, judged: np.ndarray
-) -> None:
-    """Refuses the judged one of two stoppages that overlap."""
-    frame = found.records.stoppages
-    target, other = (later, earlier) if judged[later] else (earlier, later)
-    since, until = (written(frame[name].iloc[other]) for name in ("began_at", "ended_at"))
-    row = found.row_name("stoppages", other)
-    is_open = pd.isna(frame["ended_at"].iloc[earlier])
-    column = "began_at" if target == later else "ended_at"
-    if target == later and is_open:
-        problem = _(
-            "falls while {printer} still stands since {began} (row {row})",
-            printer=printer,
-            began=since,
-            row=row,
-        )
-        mend = _("write when that stoppage ended, or take one of them out")
-    elif target == later:
-        problem = _(
-            "falls while {printer} stands from {since} to {until} (row {row})",
-            printer=printer,
-            since=since,
-            until=until,
-            row=row,
-        )
-        mend = _("correct the times, or take one of the two out")
-    elif is_open:
-        problem = _(
-            "is empty, and {printer} stopped again {began} (row {row})",
-            printer=printer,
-            began=since,
-            row=row,
-        )
-        mend = _("write when it ran again, or take one of them out")
-    else:
-        problem = _(
-            "is after {printer} stopped again {since} (row {row})",
-            printer=printer,
-            since=since,
-            row=row,
-        )
-        mend = _("correct the times, or take one of the two out")
-    found.refuse_row("stoppages", target, column, problem, mend)
-
-
-def _check_counters(found: Findings) -> None:
-    """A running total cannot go down, nor be two numbers on one day."""
-    frame = found.records.counters
-    if len(frame) < 2:
-        return
-    day = _days(frame["read_on"], missing=2**40)
-    area = frame["area_m2"].to_numpy(dtype=float)
-    printer = pd.factorize(frame["printer"])[0]
-    order = np.lexsort((area, day, printer))
-    judged = found.judged("counters")
-    before, after = order[:-1], order[1:]
-    same_printer = printer[before] == printer[after]
-    same_day = same_printer & (day[before] == day[after]) & (day[after] < 2**40)
-    rows = frame.index
-    for spot in np.flatnonzero(same_day & (np.abs(area[after] - area[before]) > 0)):
-        pair = sorted((int(before[spot]), int(after[spot])))
-        target, other = (pair[1], pair[0]) if judged[pair[1]] else (pair[0], pair[1])
-        found.refuse_row(
-            "counters",
-            target,
-            "area_m2",
-            _(
-                "is the second reading of {read_on} (row {rows} says {area})",
-                read_on=written(frame["read_on"].iloc[other]),
-                rows=rows[other],
-                area=written(area[other]),
-            ),
-            _("keep the reading of the day's end"),
-        )
-    for spot in np.flatnonzero(same_printer & ~same_day & (area[after] < area[before])):
-        low, high = int(after[spot]), int(before[spot])
-        previous = int(before[spot - 1]) if spot > 0 and same_printer[spot - 1] else -1
-        too_high = previous >= 0 and area[low] >= area[previous]
-        target = high if too_high else low
-        if not judged[target]:
-            target = high if target == low else low
-        if target == high:
-            problem = _(
-                "is above the later reading {area} of {read_on}",
-                area=written(area[low]),
-                read_on=written(frame["read_on"].iloc[low]),
-            )
-            mend = _("correct it or row {rows}", rows=rows[low])
-        else:
-            problem = _(
-                "is below the earlier reading {area} of {read_on}",
-                area=written(area[high]),
-                read_on=written(frame["read_on"].iloc[high]),
-            )
-            mend = _("correct it or row {rows}", rows=rows[high])
-        mend += _(
-            "; if the counter was reset, keep the running total: write {area} and go on from there",
-            area=written(round(area[high] + area[low], 6)),
-        )
-        found.refuse_row("counters", target, "area_m2", problem, mend)
-
-
 def _check_replaced_with(found: Findings) -> None:
     """The kind that takes this one along must be a kind, another one, and not in a circle."""
     parts = found.records.parts
@@ -394,9 +278,3 @@ def _check_replaced_with(found: Findings) -> None:
                 _("goes round in a circle ({path})", path=path),
                 _("leave it empty for one of them"),
             )
-
-
-def _days(values: pd.Series, missing: int) -> np.ndarray:
-    """Whole days since 1970 as integers, ``missing`` where there is none."""
-    days: np.ndarray = values.to_numpy().astype("datetime64[D]").astype(np.int64)
-    return np.where(values.isna().to_numpy(), missing, days)

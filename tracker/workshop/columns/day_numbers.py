@@ -31,6 +31,13 @@ def day_numbers(column: pd.Series) -> NDArray[np.int32]:
     return np.where(np.isnat(days), NO_DAY, days.astype(np.int64)).astype(np.int32)
 
 
+def whole_days(column: pd.Series, *, missing: int) -> NDArray[np.int64]:
+    """The same in numbers wide enough for ``missing``, which stands where a day does."""
+    days = day_numbers(column).astype(np.int64)
+    days[days == NO_DAY] = missing
+    return days
+
+
 def distinct_days(numbers: NDArray[np.int32]) -> NDArray[np.int64]:
     """The days that occur among ``day_numbers``, each once, in rising order."""
     there = numbers[numbers != NO_DAY]
