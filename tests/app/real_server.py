@@ -53,25 +53,36 @@ class Served:
             probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             probe.bind(("localhost", port))
             port = probe.getsockname()[1]
-        environment = {**os.environ, "TRACKER_FOLDER": str(self.folder), "TRACKER_TODAY": TODAY}
-        environment.pop("TRACKER_DATABASE", None)
-        environment.update(extra)
+        environment = surroundings(self.folder, **extra)
         self.running.append(
             self.start(("--no-browser", "--port", str(port), *options), environment)
         )
         address = f"http://localhost:{port}"
-        for _ in range(3600):
-            try:
-                with urllib.request.urlopen(f"{address}/_stcore/health", timeout=1):
-                    return address
-            except urllib.error.HTTPError:
-                return address  # it answers: that this computer has to be paired too
-            except OSError:
-                time.sleep(0.05)
-        raise RuntimeError("the app did not start within three minutes")
+        wait_for(address)
+        return address
 
     def stop(self) -> None:
         """End every server."""
         for server in self.running:
             server.stop()
         self.running.clear()
+
+
+def surroundings(folder: Path, **extra: str) -> dict[str, str]:
+    """The environment of a server that keeps its files there, on the day of all tests."""
+    environment = {**os.environ, "TRACKER_FOLDER": str(folder), "TRACKER_TODAY": TODAY}
+    environment.pop("TRACKER_DATABASE", None)
+    return environment | extra
+
+
+def wait_for(address: str) -> None:
+    """Until a server answers there."""
+    for _ in range(3600):
+        try:
+            with urllib.request.urlopen(f"{address}/_stcore/health", timeout=1):
+                return
+        except urllib.error.HTTPError:
+            return  # it answers: that this computer has to be paired too
+        except OSError:
+            time.sleep(0.05)
+    raise RuntimeError("the app did not start within three minutes")
