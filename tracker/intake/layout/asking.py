@@ -13,7 +13,7 @@ from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.layout.known import Known
 from tracker.intake.layout.made import Made
-from tracker.intake.layout.meaning import DAY, DAY_OF_MONTH, NUMBER, part_day, sort_of
+from tracker.intake.layout.meaning import DAY, DAY_OF_MONTH, EMPTY, NUMBER, part_day, sort_of
 from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import LEAVE_OUT, NOTHING, Role
 from tracker.intake.questions import LAYOUT, MARKS, ROLES, Question
@@ -247,6 +247,11 @@ def is_short_day(cell: Cell) -> bool:
     return _is_short(cell)
 
 
+def are_short_days(cells: Sequence[Cell]) -> bool:
+    """True for a column of days that lack their year; one cut short among whole ones is a slip."""
+    return sum(map(_is_short, cells)) > 0.5 * sum(sort_of(cell) != EMPTY for cell in cells)
+
+
 def role_words(role: str) -> str:
     """A role in words: ``task:shake_dampers`` → "Shake dampers, draw off air"."""
     if role in (NOTHING, LEAVE_OUT):
@@ -264,4 +269,4 @@ def role_words(role: str) -> str:
     return role.replace("_", " ")
 
 
-__all__ = ["DAY", "DayCells", "PieceTalk", "Result", "is_short_day", "role_words"]
+__all__ = ["DAY", "DayCells", "PieceTalk", "Result", "are_short_days", "is_short_day", "role_words"]

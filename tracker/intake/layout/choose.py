@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 
 from tracker.intake.cells.months import bare
 from tracker.intake.cells.typed import as_text
-from tracker.intake.layout import calendar, long, numbers_across, wide
+from tracker.intake.layout import long, mixed_log, numbers_across, wide
 from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block, with_own_headings
+from tracker.intake.layout.calendar import across, down
 from tracker.intake.layout.facts import ColumnFacts, facts_of
 from tracker.intake.layout.meaning import TEXT
 from tracker.intake.layout.spread import with_printers_down, with_times_joined
@@ -64,7 +65,7 @@ def _prepared(
 ) -> tuple[Block, list[ColumnFacts], tuple[str, ...]]:
     """The block with what one cell says for others written out, its columns, and notices of it."""
     facts = facts_of(block, piece.known)
-    if not (calendar.is_across(block, facts) or calendar.is_down(facts, told)):
+    if not (across.is_across(block, facts) or down.is_down(facts, told)):
         block = with_own_headings(block)
         facts = facts_of(block, piece.known)
     notices = []
@@ -87,7 +88,8 @@ def _as_said(
     if answer == LEAVE_OUT:
         return Choice(LEAVE_OUT, _("left out, as you said"), Result())
     if answer == CALENDAR:
-        return Choice(CALENDAR, _("as you said"), calendar.read(block, facts, told, piece))
+        layout = across if across.is_across(block, facts) else down
+        return Choice(CALENDAR, _("as you said"), layout.read(block, facts, told, piece))
     if answer == WIDE:
         return Choice(WIDE, _("as you said"), wide.read(block, facts, told, piece))
     if numbers_across.fits(facts, answer):
@@ -117,21 +119,21 @@ def _taken(
         reason = _("days go down its side, beside the head whose channels are counted")
         read_as = numbers_across.read(block, facts, told, piece, "nozzle_checks")
         return Choice(WIDE, reason, read_as)
-    if calendar.is_across(block, facts):
+    if across.is_across(block, facts):
         reason = _("days stand across its head and marks below them")
-        return Choice(CALENDAR, reason, calendar.read(block, facts, told, piece))
-    if calendar.is_down(facts, told):
+        return Choice(CALENDAR, reason, across.read(block, facts, told, piece))
+    if down.is_down(facts, told):
         reason = _("days go down its side, and marks stand under tasks or parts")
-        return Choice(CALENDAR, reason, calendar.read(block, facts, told, piece))
+        return Choice(CALENDAR, reason, down.read(block, facts, told, piece))
     if wide.is_wide(block, facts, told):
         reason = _("days stand in its cells, under parts, tasks or printers")
         return Choice(WIDE, reason, wide.read(block, facts, told, piece))
-    if (what := long.event_column(facts)) is not None:
+    if (what := mixed_log.event_column(facts)) is not None:
         reason = _(
             'each row is one event, and "{header}" names tasks and changed parts',
             header=what.header,
         )
-        return Choice(LONG, reason, long.read_events(block, facts, told, piece, what))
+        return Choice(LONG, reason, mixed_log.read(block, facts, told, piece, what))
     best, second = ranked[0], ranked[1]
     filled = [column for column in facts if column.filled]
     read = len(filled) - len(best.unread) - sum(not column.header for column in filled)

@@ -1,4 +1,4 @@
-"""Long sheets: one row per event. Which table they are, and logs of tasks and part changes."""
+"""Long sheets: one row per event. Which table they are, and their rows under its columns."""
 
 from __future__ import annotations
 
@@ -9,10 +9,9 @@ from tracker.intake.cells.months import bare
 from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.files.raw_table import RawTable, raw_table
 from tracker.intake.headers.columns import ColumnMatch, contract_word, match_columns, plain_words
-from tracker.intake.layout.asking import DayCells, PieceTalk, Result, is_short_day
+from tracker.intake.layout.asking import DayCells, PieceTalk, Result, are_short_days
 from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.facts import ColumnFacts
-from tracker.intake.layout.made import At, Made
 from tracker.intake.layout.meaning import (
     EMPTY,
     NO,
@@ -231,20 +230,6 @@ def _by_cells(column: ColumnFacts, table: Table, taken: set[str]) -> str:
     return ""
 
 
-def event_column(facts: Sequence[ColumnFacts]) -> ColumnFacts | None:
-    """The column of a log that names tasks in some rows and changed parts in others."""
-    for column in facts:
-        if not column.names_events:
-            continue
-        found = column.meanings.values()
-        changed = [meaning for meaning in found if meaning.part and meaning.verb]
-        tasks = [meaning for meaning in found if meaning.task]
-        what = match_columns([column.header], TABLE_BY_NAME["maintenance"])[0].column == "task"
-        if (changed and tasks) or (changed and what):
-            return column
-    return None
-
-
 def read(
     block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk, guess: TableGuess
 ) -> Result:
@@ -365,7 +350,7 @@ def _with_whole_days(
         if not name or table.column(name).kind not in ("day", "moment"):
             continue
         cells = raw.column(header)
-        if not _are_short(cells):
+        if not are_short_days(cells):
             continue
         sections = [block.sections.get(row - 1, Told()) for row in raw.row_numbers]
         days = DayCells.whole(cells, sections, told, piece)
@@ -373,11 +358,6 @@ def _with_whole_days(
             return None
         raw = raw.with_column(header, days)
     return raw
-
-
-def _are_short(cells: Sequence[Cell]) -> bool:
-    """True for days of a month; one cut short among whole ones is a slip."""
-    return sum(map(is_short_day, cells)) > 0.5 * sum(sort_of(cell) != EMPTY for cell in cells)
 
 
 def _with_sections(
@@ -394,88 +374,3 @@ def _with_sections(
         mapping["printer"] = "printer"
         return raw, {}
     return raw, {"printer": told.printer} if told.printer else {}
-
-
-# --- logs that mix tasks and part changes -------------------------------------------------------
-
-_OF_PARTS = ("printer", "position", "removal_reason", "failure_mode", "serial", "supplier", "batch",
-             "unit_cost", "variant", "note")  # fmt: skip
-
-
-def read_events(
-    block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk, what: ColumnFacts
-) -> Result:
-    """Tasks to the maintenance, changed parts to the fittings, row by row."""
-    tables = {name: TABLE_BY_NAME[name] for name in ("maintenance", "fittings")}
-    filled = [column for column in facts if column.header and column.filled]
-    by_table = {
-        name: {m.header: m for m in matches_of(filled, table, piece)}
-        for name, table in tables.items()
-    }
-    roles = []
-    role_of: dict[str, dict[int, str]] = {"maintenance": {}, "fittings": {}}
-    for column in filled:
-        key = f"{piece.key}|{column.header}"
-        both = {name: by_table[name][column.header] for name in tables}
-        named = {name: match.column for name, match in both.items() if match.is_sure}
-        if column is what:
-            named = {"maintenance": "task", "fittings": "part_kind"}
-        elif (column.holds_days or column.counts_days) and named.get("maintenance") == "done_on":
-            named["fittings"] = "fitted_on"
-        elif column.holds_days and named.get("fittings") == "fitted_on":
-            named["maintenance"] = "done_on"
-        answer = piece.talk.answers.get(key)
-        if answer is not None:
-            named = {name: answer for name, table in tables.items() if answer in table.names}
-        for name, role in named.items():
-            if role not in role_of[name].values():
-                role_of[name][column.at] = role
-        shown = named.get("maintenance") or named.get("fittings", NOTHING)
-        reason = (
-            _("names tasks and changed parts")
-            if column is what
-            else (_("is headed so") if shown else _("is no column of a log"))
-        )
-        choices = tuple(dict.fromkeys([LEAVE_OUT, *tables["maintenance"].names, *_OF_PARTS]))
-        roles.append(
-            Role(key, column.at + 1, column.header, shown, reason, True, column.filled, choices)
-        )
-    days: dict[int, dict[int, Cell]] = {}
-    for at, role in role_of["maintenance"].items():
-        if role == "done_on":
-            cells = block.cells(at)
-            sections = [block.sections.get(row, Told()) for row in block.body]
-            whole = DayCells.whole(cells, sections, told, piece) if _are_short(cells) else cells
-            if whole is None:
-                return Result(roles=tuple(roles), waits=True)
-            days[at] = dict(zip(block.body, whole, strict=True))
-    made = {name: Made(block.grid, block.headings) for name in tables}
-    for row in block.body:
-        text = as_text(block.grid.cell(row, what.at)).strip()
-        meaning = meaning_of(text, piece.known)
-        if meaning is not None and not meaning.is_sure:
-            meaning = None  # asked by its words
-        name = "fittings" if meaning and meaning.part else "maintenance"
-        said: dict[str, tuple[Cell, At]] = {}
-        for at, role in role_of[name].items():
-            if sort_of(cell := block.grid.cell(row, at)) != EMPTY:
-                said[role] = (days[at][row] if at in days else cell, (row, at))
-        section = block.sections.get(row)
-        if "printer" not in said and section is not None and section.printer:
-            said["printer"] = (section.printer, (row, block.columns.start))
-        elif "printer" not in said and meaning and meaning.printer:
-            said["printer"] = (meaning.printer, (row, what.at))
-        if name == "fittings" and meaning is not None:
-            said["part_kind"] = (meaning.part, (row, what.at))
-            if meaning.places or "position" not in said:
-                said["position"] = (" ".join(meaning.places), (row, what.at))
-            said = {key: cell for key, cell in said.items() if key != "why"}
-        elif meaning is not None and meaning.task:
-            said["task"] = (meaning.task, (row, what.at))
-        made[name].add((row, what.at), **said)
-    return Result(
-        tuple((name, rows.raw(piece.name)) for name, rows in made.items() if rows.count),
-        tuple(roles),
-        changes=True,
-        printer=told.printer,
-    )

@@ -16,7 +16,7 @@ from tracker.intake.cells.units import split_header
 from tracker.intake.headers.columns import match_columns
 from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block
-from tracker.intake.layout.calendar import DAY_ROLE, PRINTER_ROLE, guess
+from tracker.intake.layout.calendar.roles import DAY_ROLE, PRINTER_ROLE, guess
 from tracker.intake.layout.facts import ColumnFacts
 from tracker.intake.layout.made import At, Made
 from tracker.intake.layout.meaning import EMPTY, NO, NUMBER, places_in, sort_of

@@ -15,7 +15,7 @@ from tracker.intake.headers.columns import match_columns
 from tracker.intake.layout import words as patterns
 from tracker.intake.layout.asking import DayCells, PieceTalk, Result, is_short_day
 from tracker.intake.layout.blocks import Block
-from tracker.intake.layout.calendar import DAY_ROLE, PRINTER_ROLE, guess
+from tracker.intake.layout.calendar.roles import DAY_ROLE, PRINTER_ROLE, guess
 from tracker.intake.layout.facts import ColumnFacts
 from tracker.intake.layout.made import At, Made
 from tracker.intake.layout.meaning import (
