@@ -90,7 +90,7 @@ def test_what_is_told_half_way_happens_afterwards() -> None:
         ]
         chance = age_alone(middle, later["age"].to_numpy(float))
         count, rise = later["missing"].to_numpy(float), later["rise"].to_numpy(float)
-        told.append(landmark.chance(chance, count, rise))
+        told.append(-np.expm1(landmark.factors(count, rise) * np.log1p(-chance)))
         before.append(chance)
         happened.append((later["ends"] <= later["day"] + WITHIN_DAYS).to_numpy())
     chance, failed, alone = (np.concatenate(values) for values in (told, happened, before))

@@ -263,7 +263,7 @@ def _learned(checks: pd.DataFrame, as_of: date, chance_before: ChanceBefore) -> 
     months = np.arange(first, last + 1)
     quarters = months[months.astype(np.int64) % 3 == 0].astype("datetime64[D]").astype(float)
     return judged_landmark(
-        seen, lambda then: np.asarray(chance_before(date_of(then), age))[of_check], quarters, today
+        seen, lambda then: np.asarray(chance_before(date_of(then), age)), quarters, today, of_check
     )
 
 

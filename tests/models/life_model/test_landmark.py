@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy import sparse
 from scipy.optimize import minimize
 
 from tracker.arrays import Array
@@ -18,6 +19,7 @@ from tracker.models.life_model.landmark import (
     fit_landmark,
     judged_landmark,
 )
+from tracker.models.life_model.landmark_mode import Findings, likeliest
 
 SLOPES = (0.8, 0.4)
 
@@ -199,3 +201,47 @@ def test_numbers_that_cannot_be_are_refused_with_their_value() -> None:
         Landmarks.of([1], [1], [-3], [0], [0], within_days=14)
     with pytest.raises(ModelError, match="within_days is 0"):
         Landmarks.of([1], [1], [3], [0], [0], within_days=0)
+
+
+def test_landmarks_with_one_chance_counted_together_teach_what_each_does_alone() -> None:
+    seen, before = simulated(600, 7)
+    tenths = np.ceil(before * 10).astype(np.int64)
+    quarters = np.arange(0.0, 1000, 91)
+    chances = np.arange(tenths.max() + 1) / 10 - 0.05
+    together = judged_landmark(seen, lambda _: chances, quarters, 600.0, tenths)
+    alone = judged_landmark(seen, lambda _: chances[tenths], quarters, 600.0)
+    assert together.slopes == pytest.approx(alone.slopes, rel=1e-9)
+    assert together.level == pytest.approx(alone.level, rel=1e-9)
+    assert together.score is not None
+    assert alone.score is not None
+    assert together.score.brier == pytest.approx(alone.score.brier, rel=1e-9)
+    assert together.score.failures == alone.score.failures
+
+
+def test_the_likeliest_coefficients_are_those_of_the_posterior_written_landmark_by_landmark() -> (
+    None
+):
+    rng = np.random.default_rng(5)
+    like, sign = rng.integers(0, 4, 60), rng.integers(0, 3, 60)
+    failed, weight = rng.random(60) < 0.3, rng.uniform(0.2, 1, 60)
+    log_hazard, signs = np.log([0.1, 0.2, 0.4, 0.7]), rng.normal(size=(3, 2))
+    tilt, mean, spread = log_hazard + 1.0, np.array([0.0, 0.25, 0.25, 0.0]), np.full(4, 0.7)
+    survived = sparse.csr_matrix((weight * ~failed, (like, sign)), (4, 3))
+    ends = np.flatnonzero(failed)
+    found = Findings(
+        log_hazard, tilt, signs, survived, like[ends], sign[ends], weight[ends]
+    )  # fmt: skip
+
+    def posterior(at: Array) -> float:
+        log_of_each = log_hazard[like] + at[0] + signs[sign] @ at[1:3] + at[3] * tilt[like]
+        hazard = np.exp(log_of_each)
+        each = np.where(failed, np.log(-np.expm1(-hazard)), -hazard)
+        return float(weight @ each - (((at - mean) / spread) ** 2).sum() / 2)
+
+    mode, curvature = likeliest(found, mean, spread)
+    step, turns = 1e-3, np.eye(4)
+    for row in range(4):
+        up, down = (posterior(mode + sign_of * step * turns[row]) for sign_of in (1, -1))
+        assert (up - down) / (2 * step) == pytest.approx(0, abs=1e-4)
+        bent = (up + down - 2 * posterior(mode)) / step**2
+        assert -bent == pytest.approx(curvature[row, row], rel=1e-4)

@@ -32,13 +32,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, cached_property
 from statistics import NormalDist
 
 import numpy as np
+from scipy import sparse
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.errors import ModelError
+from tracker.models.life_model.landmark_mode import Findings, likeliest
 from tracker.models.life_model.quadrature import lattice
 from tracker.models.outcomes import Numbers
 
@@ -52,8 +54,6 @@ _MEAN = np.array([0.0, 0.25, 0.25, 0.0])  # of b₀, b₁, b₂, c
 _SPREAD = np.array([1.0, 0.75, 0.75, 0.5])
 _DRAWS = 256
 _WEEK = 7.0
-_SETTLED = 1e-5  # no coefficient moves further
-_STEPS = 50
 
 
 @dataclass(frozen=True, eq=False)
@@ -128,10 +128,30 @@ class Landmarks:
         """Units that failed within the days ahead of one of their checks."""
         return len(np.unique(self.unit[self.failed]))
 
-    def only(self, rows: Bools) -> Landmarks:
-        """Some of them."""
-        arrays = ("day", "unit", "count", "rise", "failed", "weight", "regular")
-        return replace(self, **{name: getattr(self, name)[rows] for name in arrays})
+    @cached_property
+    def signs(self) -> Signs:
+        """What the checks found, equal findings once."""
+        return Signs.of_checks(self.count, self.rise)
+
+
+@dataclass(frozen=True, eq=False)
+class Signs:
+    """The different findings of checks, ``count`` and ``rise`` (a fall is none) of each, and the
+    one of each landmark, ``of``.
+    """
+
+    count: Array
+    rise: Array
+    of: Ints
+
+    @classmethod
+    def of_checks(cls, count: Array, rise: Array) -> Signs:
+        """Of one check each."""
+        counts, count_of = np.unique(count, return_inverse=True)
+        rises, rise_of = np.unique(np.maximum(rise, 0.0), return_inverse=True)
+        found, of = np.unique(count_of * len(rises) + rise_of, return_inverse=True)
+        first, second = np.divmod(found, max(len(rises), 1))
+        return cls(counts[first], rises[second], of)
 
 
 @dataclass(frozen=True, eq=False)
@@ -213,14 +233,8 @@ class Landmark:
 
     def factors(self, count: Array, rise: Array) -> Array:
         """The factors to be expected after many checks."""
-        pairs, back = np.unique(np.stack((count, rise)), axis=1, return_inverse=True)
-        factor: Array = self._draws(*pairs).mean(axis=0)[back.ravel()]
+        factor: Array = self._draws(count, rise).mean(axis=0)
         return factor
-
-    def chance(self, before: Array, count: Array, rise: Array) -> Array:
-        """What becomes of the chances ``before`` of failing within the days ahead?"""
-        chance: Array = -np.expm1(-self.factors(count, rise) * _hazard(before))
-        return chance
 
     def _draws(self, count: Array, rise: Array) -> Array:
         seen = _signs(np.minimum(count, self.most[0]), np.minimum(rise, self.most[1]))
@@ -245,61 +259,116 @@ def fit_landmark(seen: Landmarks, before: Numbers) -> Landmark:
     >>> landmark.hazard_factor(1, 0).mean < 0.5 < 2 < landmark.hazard_factor(45, 35).mean
     True
     """
-    hazard, weight = _hazard(np.asarray(before, dtype=float)), seen.weight
-    log_hazard = np.log(hazard)
-    columns = np.column_stack((*_signs(seen.count, seen.rise).T, log_hazard))
-    # The belief is about the middle of what was seen.
-    middle = weight @ columns / weight.sum() if weight.sum() > 0 else np.zeros(3)
-    design = np.column_stack((np.ones(len(seen)), columns - middle))
-    mode, curvature = _mode(design, log_hazard, weight, seen.failed)
-    draws = mode + np.linalg.solve(np.linalg.cholesky(curvature).T, _normals().T).T
-    most = (float(seen.count.max(initial=0.0)), float(seen.rise.max(initial=0.0)))
-    share = _week_share(seen.within_days)
-    failures, expected = (
-        share * values[seen.regular].sum() for values in (seen.failed, -np.expm1(-hazard))
-    )
-    own = draws[:, 0] - draws[:, 1:3] @ middle[:2]
-    level = own - np.log((failures + 1) / (expected + 1))
-    return Landmark(seen.within_days, level, draws[:, 1:3], most, seen.failures)
+    chances, like = np.unique(np.asarray(before, dtype=float), return_inverse=True)
+    taught = _Taught(seen, like.astype(np.int64), len(chances))
+    taught.add(np.arange(len(seen)))
+    return taught.fit(chances)
 
 
 def judged_landmark(
-    seen: Landmarks, before: Callable[[float], Array], periods: Array, today: float
+    seen: Landmarks,
+    before: Callable[[float], Array],
+    periods: Array,
+    today: float,
+    like: Ints | None = None,
 ) -> Landmark:
     """What do all landmarks teach, and would it have made the chances told so far better?
 
     Args:
-        before: the chance of every landmark without its check, by what was known at the end of
-            that day.
+        before: the chances without checks by what was known at the end of that day: of every
+            landmark, or of every number of ``like``.
         periods: first days of the periods, rising. Those of each are told by what the landmarks
             whose days ahead were over the day before it began had taught; the first to be scored
             has a failure before it.
         today: landmarks whose days ahead are not over by then are left out, also where the unit
             has failed already: the last days would hold failures alone.
+        like: a number for each landmark; those with the same one have the same chance without
+            their checks. Left out: each has its own.
     """
-    over = seen.day + seen.within_days
-    squares = np.zeros(2)
-    scored = np.zeros(len(seen), dtype=bool)
-    for start, end in zip(periods, np.append(periods, np.inf)[1:], strict=True):
-        taught = over < start
-        told = (seen.day >= start) & (seen.day < end) & (over <= today)
-        if not (seen.failed & taught).any() or not told.any():
+    own = np.arange(len(seen)) if like is None else like
+    likes = int(own.max(initial=-1)) + 1
+    order = np.argsort(seen.day, kind="stable")
+    day = seen.day[order]
+    settled = int(np.searchsorted(day + seen.within_days, today, side="right"))
+    ends = np.append(periods, np.inf)[1:]
+    taught, so_far = _Taught(seen, own, likes), 0
+    squares, scored = np.zeros(2), np.zeros(len(seen), dtype=bool)
+    for start, end in zip(periods, ends, strict=True):
+        over = int(np.searchsorted(day + seen.within_days, start))
+        first, last = np.minimum(np.searchsorted(day, (start, end)), settled)
+        told = order[first:last]
+        if not len(told) or not seen.failed[order[:over]].any():
             continue
-        known = before(start - 1)
-        landmark = fit_landmark(seen.only(taught), known[taught])
-        own = seen.only(told)
-        after = landmark.chance(known[told], own.count, own.rise)
-        for place, chance in enumerate((after, known[told])):
-            squares[place] += own.weight @ (chance - own.failed) ** 2
-        scored |= told
-    settled = over <= today
-    landmark = fit_landmark(seen.only(settled), before(today)[settled])
+        taught.add(order[so_far:over])
+        so_far, known = over, before(start - 1)
+        landmark, signs = taught.fit(known), seen.signs
+        hazard = _hazard(known)[own[told]]
+        factor = landmark.factors(signs.count, signs.rise)[signs.of[told]]
+        for place, chance in enumerate((-np.expm1(-factor * hazard), -np.expm1(-hazard))):
+            squares[place] += seen.weight[told] @ (chance - seen.failed[told]) ** 2
+        scored[told] = True
+    taught.add(order[so_far:settled])
+    landmark = taught.fit(before(today))
     total = seen.weight[scored].sum()
     if not total > 0:
         return landmark
     with_checks, without = squares / total
-    score = ReplayedScore(float(with_checks), float(without), seen.only(scored).failures)
-    return replace(landmark, score=score)
+    failures = len(np.unique(seen.unit[scored & seen.failed]))
+    return replace(landmark, score=ReplayedScore(float(with_checks), float(without), failures))
+
+
+class _Taught:
+    """Landmarks that teach, counted by the chance they share without their checks and by what
+    these found: of many landmarks few differ in both. ``survived`` are the weights of those that
+    did not fail, (likes, signs); ``of_like, of_sign`` those of all.
+    """
+
+    def __init__(self, seen: Landmarks, like: Ints, likes: int) -> None:
+        self._seen, self._like, self._rows = seen, like, np.zeros(0, dtype=np.int64)
+        self._shape = likes, len(seen.signs.count)
+        self._survived = sparse.csr_matrix(self._shape)
+        self._of_like, self._regular = np.zeros((2, likes))
+        self._of_sign = np.zeros(self._shape[1])
+        self._most = (0.0, 0.0)
+
+    def add(self, rows: Ints) -> None:
+        """These teach too."""
+        seen, like, sign = self._seen, self._like[rows], self._seen.signs.of[rows]
+        weight, failed, regular = seen.weight[rows], seen.failed[rows], seen.regular[rows]
+        likes, signs = self._shape
+        self._rows = np.concatenate((self._rows, rows[failed]))
+        lives = np.where(failed, 0.0, weight)
+        self._survived = self._survived + sparse.csr_matrix((lives, (like, sign)), self._shape)
+        self._of_like += np.bincount(like, weight, likes)
+        self._of_sign += np.bincount(sign, weight, signs)
+        self._regular += np.bincount(like[regular], minlength=likes)
+        count, rise = self._most
+        self._most = (
+            float(seen.count[rows].max(initial=count)),
+            float(seen.rise[rows].max(initial=rise)),
+        )
+
+    def fit(self, before: Array) -> Landmark:
+        """What they teach; ``before (likes,)``: their chances without checks."""
+        seen, ends, within = self._seen, self._rows, self._seen.within_days
+        hazard = _hazard(before)
+        log_hazard, signs = np.log(hazard), _signs(seen.signs.count, seen.signs.rise)
+        # The belief is about the middle of what was seen.
+        total, middle = self._of_like.sum(), np.zeros(3)
+        if total > 0:
+            middle = np.append(self._of_sign @ signs, self._of_like @ log_hazard) / total
+        found = Findings(
+            log_hazard, log_hazard - middle[2], signs - middle[:2], self._survived,
+            self._like[ends], seen.signs.of[ends], seen.weight[ends],
+        )  # fmt: skip
+        mode, curvature = likeliest(found, _MEAN, _SPREAD)
+        draws = mode + np.linalg.solve(np.linalg.cholesky(curvature).T, _normals().T).T
+        failures = _week_share(within) * np.count_nonzero(seen.regular[ends])
+        expected = _week_share(within) * (self._regular @ -np.expm1(-hazard))
+        own = draws[:, 0] - draws[:, 1:3] @ middle[:2]
+        level = own - np.log((failures + 1) / (expected + 1))
+        units = len(np.unique(seen.unit[ends]))
+        return Landmark(within, level, draws[:, 1:3], self._most, units)
 
 
 @cache
@@ -323,47 +392,3 @@ def _hazard(chance: Array) -> Array:
 
 def _signs(count: Array, rise: Array) -> Array:
     return np.column_stack((np.log1p(count), np.log1p(np.maximum(rise, 0.0))))
-
-
-def _mode(design: Array, log_hazard: Array, weight: Array, failed: Bools) -> tuple[Array, Array]:
-    """The likeliest coefficients and the curvature there: Newton steps on a concave posterior."""
-    precision = _SPREAD**-2.0
-    # Failures are few: what only they need is worked out for them alone.
-    ends = np.flatnonzero(failed)
-    own, lives = weight[ends], np.where(failed, 0.0, weight)
-
-    def gathered(at: Array) -> Array:
-        hazard: Array = np.exp(np.minimum(log_hazard + design @ at, 50.0))
-        return hazard
-
-    def height(at: Array, hazard: Array) -> float:
-        with np.errstate(divide="ignore"):
-            found = np.log(-np.expm1(-hazard[ends]))
-        return float(own @ found - lives @ hazard - precision @ (at - _MEAN) ** 2 / 2)
-
-    def slope_and_curvature(at: Array, hazard: Array) -> tuple[Array, Array]:
-        bend = lives * hazard
-        slope = -bend
-        # d log(1 − e^−μ)/d log μ = μ/(e^μ − 1), whose own slope is that times (1 − μ − itself).
-        within = hazard[ends]
-        share = within / np.expm1(np.minimum(within, 500.0))
-        slope[ends], bend[ends] = own * share, own * share * (within + share - 1)
-        curvature = design.T @ (design * bend[:, None]) + np.diag(precision)
-        return design.T @ slope - precision * (at - _MEAN), curvature
-
-    at, hazard = _MEAN, gathered(_MEAN)
-    now = height(at, hazard)
-    for _ in range(_STEPS):
-        slope, curvature = slope_and_curvature(at, hazard)
-        step = np.linalg.solve(curvature, slope)
-        hazard = gathered(at + step)
-        then = height(at + step, hazard)
-        while np.abs(step).max() > _SETTLED and not then >= now:
-            step = step / 2
-            hazard = gathered(at + step)
-            then = height(at + step, hazard)
-        at, now = at + step, then
-        # What Newton's next step would do is about the square of that.
-        if np.abs(step).max() <= _SETTLED:
-            break
-    return at, slope_and_curvature(at, hazard)[1]
