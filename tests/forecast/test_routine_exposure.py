@@ -11,9 +11,12 @@ import pytest
 from tests.decisions.workshops import rows, workshop
 from tests.forecast.test_life_history import told as told_on_the_last_day
 from tracker.errors import UsageError
+from tracker.forecast.exposure_tables import LaterLog, LogWindow
 from tracker.forecast.life_history import LifeHistory, day_number, path_if
 from tracker.forecast.routine_exposure import AREA, Exposure
+from tracker.lives.exposure.table import DayTable
 from tracker.models.life_model.whole import Parts, fit_life_model
+from tracker.workshop.records import Records
 
 BEGAN, LAST = date(2025, 1, 1), date(2025, 6, 30)
 END = day_number(LAST) + 1
@@ -165,3 +168,38 @@ def test_the_path_moves_only_the_parts_that_the_task_protects() -> None:
 
 def test_without_records_of_tasks_or_area_there_is_no_exposure() -> None:
     assert told().exposures == ()
+
+
+EVE = date(2025, 5, 31)
+CLOSED = rows("began_on ended_on", ("2025-03-10", "2025-03-16"))
+
+
+def seen_on_the_eve(records: Records, later: LaterLog | None = None) -> tuple[bool, DayTable]:
+    """Whether the later log was counted from, and the table of a task on printer A."""
+    known = records.known_at(EVE)
+    printers, first = pd.Index(["A"]), int(day_number(BEGAN))
+    window = LogWindow.of(known, EVE, printers, first, 2, later=later)
+    return window.counted_later is not None, window.task(known, "shake_dampers")
+
+
+def test_an_earlier_day_is_counted_from_a_later_log_that_tells_the_same_of_it() -> None:
+    slower = ("A", "shake_dampers", "2025-05-21", "2025-06-30", 7)
+    done = log((*EVERY_THIRD[:3], "2025-05-20", 3), slower)
+    records = workshop(1, maintenance=done, closures=CLOSED)
+    later = LaterLog(records.known_at(LAST), LAST)
+    is_shared, found = seen_on_the_eve(records, later)
+    assert is_shared
+    assert np.array_equal(found, seen_on_the_eve(records)[1])
+    last_entry_by_then = date(2025, 5, 28)
+    assert found.shape == (1, (last_entry_by_then - BEGAN).days + 1)
+
+
+def test_a_later_log_that_tells_of_other_closed_days_is_not_counted_from() -> None:
+    records = workshop(1, maintenance=log(EVERY_THIRD), closures=CLOSED)
+    more = pd.concat([CLOSED, rows("began_on ended_on", ("2025-05-05", "2025-05-11"))])
+    other = workshop(1, maintenance=log(EVERY_THIRD), closures=more)
+    is_shared, found = seen_on_the_eve(records, LaterLog(other.known_at(LAST), LAST))
+    own = seen_on_the_eve(records)[1]
+    assert not is_shared
+    assert np.array_equal(found, own)
+    assert not np.array_equal(own, seen_on_the_eve(other)[1])

@@ -2,26 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools, Ints
+from tracker.lives.exposure.days import ExposureDays
 from tracker.lives.exposure.logged_window import TrailingWindow, end_of_log, log_began
-from tracker.lives.exposure.table import (
-    Calendar,
-    DayTable,
-    printed_area,
-    trailing_actions,
-)
-from tracker.lives.exposure.task import TaskLog
+from tracker.lives.exposure.table import Calendar, DayTable, printed_area
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
-from tracker.lives.open_days import Closures
-from tracker.lives.open_numbers import OpenNumbers
 from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
@@ -29,17 +24,29 @@ WINDOW_DAYS = 30
 _LEAST_AREA = 1 / 16  # of the usual one: as far as idle days are told apart by their area
 
 
+class LaterLog(NamedTuple):
+    """What was ``known`` on a later day, ``as_of``, of the same records: up to the earlier day its
+    maintenance log tells the same, so that tables by the day need not be counted twice.
+    """
+
+    known: Records
+    as_of: date
+
+
 @dataclass(frozen=True, eq=False)
 class LogWindow:
     """The days looked at, and what is looked back on from each.
 
-    ``calendar`` has one step a day, up to the last one on which anything was written down;
-    ``logged_numbers`` are day numbers without closed and silent days.
+    ``calendar`` has one step a day, up to the last one on which anything was written down,
+    ``until``; ``gaps``: silent days of the maintenance log; ``later``: where that log, as it was
+    written, may be counted from too.
     """
 
     trailing: TrailingWindow
     calendar: Calendar
-    logged_numbers: OpenNumbers
+    until: date
+    gaps: LogGaps
+    later: LaterLog | None = None
 
     @classmethod
     def of(
@@ -51,13 +58,14 @@ class LogWindow:
         lag_days: int,
         *,
         gaps: LogGaps = NO_GAPS,
+        later: LaterLog | None = None,
     ) -> LogWindow:
         """From ``first_day`` on, for these printers in this order. ``gaps``: silent days of
         the maintenance log, passed over where a task is counted."""
-        last = max(day_number(end_of_log(known, known, as_of)), first_day)
+        until = end_of_log(known, known, as_of)
         trailing = TrailingWindow.of(known, printers, log_began(known), WINDOW_DAYS, lag_days)
-        logged = gaps.open_numbers(Closures.of(known), printers)
-        return cls(trailing, Calendar.over(first_day, last, 1), logged)
+        last = max(day_number(until), first_day)
+        return cls(trailing, Calendar.over(first_day, last, 1), until, gaps, later)
 
     @property
     def printers(self) -> pd.Index:
@@ -69,22 +77,28 @@ class LogWindow:
         part on one day is one time of doing it.
         """
 
-        def rates(log: TaskLog) -> NDArray[np.float32]:
-            if log.noted.any():
-                log = log.take(~log.noted | log.anew())
-            return trailing_actions(
-                log.unit,
-                log.day,
-                len(self.printers),
-                self.calendar,
-                WINDOW_DAYS,
-                self.trailing.lag_days,
-                open_numbers=self.logged_numbers,
-            )
+        records, days = self.counted_later or (known, self._days(known))
+        return days.task_of_printers(
+            records, task, self.printers, self.calendar, self.trailing.lag_days
+        )
 
-        last = self.calendar.first_day + self.calendar.steps - 1
-        log = TaskLog.of(known, [task], self.printers, last, planned_only=True)
-        return log.mean_log2_rate(rates)
+    def _days(self, known: Records) -> ExposureDays:
+        reach = int(self.calendar.begins[-1]) - day_number(self.until) + 1
+        return ExposureDays.of(known, self.until, WINDOW_DAYS, gaps=self.gaps, step_days=reach)
+
+    @cached_property
+    def counted_later(self) -> tuple[Records, ExposureDays] | None:
+        """The later log and its days, where they hold here: no day of these was closed but in what
+        was written down afterwards.
+        """
+        if self.later is None:
+            return None
+        known, as_of = self.later
+        days = ExposureDays.of(known, end_of_log(known, known, as_of), WINDOW_DAYS)
+        end, mine = int(self.calendar.begins[-1]), self.trailing.open_numbers
+        theirs = days.logged_numbers.take(days.lines(self.printers))
+        holds = end <= day_number(days.until) and mine.are_those_of(theirs, end)
+        return (known, days) if holds else None
 
     def area(self, known: Records) -> NDArray[np.float32] | None:
         """log2 of m² printed per open day: (printers, days); None where no counter was read."""
@@ -112,49 +126,61 @@ class LogWindow:
         return table
 
 
+@dataclass(frozen=True, eq=False)
+class DaySums:
+    """What a table of days adds up to from each bound to the next one, ``total``, and over how many
+    ``days`` known: (printers, bounds).
+    """
+
+    total: Array
+    days: Ints
+
+    @classmethod
+    def of(cls, table: DayTable, bounds: Ints) -> DaySums:
+        """Of a table (printers, days)."""
+        total = np.add.reduceat(table, bounds, axis=1, dtype=np.float64)
+        days = np.broadcast_to(np.diff(bounds, append=table.shape[1]), total.shape)
+        if np.isnan(total).any():
+            known = ~np.isnan(table)
+            filled = np.where(known, table, table.dtype.type(0))
+            total = np.add.reduceat(filled, bounds, axis=1, dtype=np.float64)
+            days = np.add.reduceat(known.astype(np.int64), bounds, axis=1)
+        return cls(total, days)
+
+    @property
+    def mean(self) -> Array:
+        """The mean over the days known; NaN where none is."""
+        return _mean(self.total, self.days)
+
+
 def stretches(
-    tables: Sequence[DayTable], bounds: Ints, alike: float | Array
+    tables: Iterable[DayTable], bounds: Ints, alike: float | Array
 ) -> tuple[Ints, Ints, Array]:
     """Stretches of days on which all exposures of a printer stay within ``alike`` of the first
     day's: the printer, the column of the first day and the mean value (rows, exposures) of each.
 
     ``tables``: of each exposure (printers, days); days between two ``bounds`` stay together.
     """
-    total, days = _summed(tables, bounds)
+    return stretches_of([DaySums.of(table, bounds) for table in tables], bounds, alike)
+
+
+def stretches_of(
+    sums: Sequence[DaySums], bounds: Ints, alike: float | Array
+) -> tuple[Ints, Ints, Array]:
+    """The same from the sums of each exposure."""
+    total = np.stack([each.total for each in sums], axis=2)
+    days = np.stack([each.days for each in sums], axis=2)
     starts = _starts(_mean(total, days), alike)
     unit, step = np.nonzero(starts)
     at = np.flatnonzero(starts)
     total, days = (
-        np.add.reduceat(sums.reshape(starts.size, -1), at, axis=0) for sums in (total, days)
+        np.add.reduceat(each.reshape(starts.size, -1), at, axis=0) for each in (total, days)
     )
     return unit, bounds[step], _mean(total, days)
 
 
-def means(tables: Sequence[DayTable], bounds: Ints) -> Array:
-    """Means from each bound to the next one over the days known: (printers, bounds, exposures)."""
-    return _mean(*_summed(tables, bounds))
-
-
 def _mean(total: Array, days: Ints) -> Array:
     return np.where(days > 0, total / np.maximum(days, 1), np.nan)
-
-
-def _summed(tables: Sequence[DayTable], bounds: Ints) -> tuple[Array, Ints]:
-    """Sums from each bound to the next one, and over how many days known: (printers, bounds,
-    exposures).
-    """
-    shape = (len(tables[0]), len(bounds), len(tables))
-    total, days = np.empty(shape), np.empty(shape, dtype=np.int64)
-    for each, table in enumerate(tables):
-        sums = np.add.reduceat(table, bounds, axis=1, dtype=np.float64)
-        days[:, :, each] = np.diff(bounds, append=table.shape[1])
-        if np.isnan(sums).any():
-            known = ~np.isnan(table)
-            filled = np.where(known, table, table.dtype.type(0))
-            sums = np.add.reduceat(filled, bounds, axis=1, dtype=np.float64)
-            days[:, :, each] = np.add.reduceat(known.astype(np.int64), bounds, axis=1)
-        total[:, :, each] = sums
-    return total, days
 
 
 def _starts(values: Array, alike: float | Array) -> Bools:

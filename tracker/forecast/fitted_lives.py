@@ -14,8 +14,9 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Bools, Ints
+from tracker.forecast.exposure_tables import LaterLog
 from tracker.forecast.life_history import LifeHistory, life_history, path_if
-from tracker.forecast.log_quality.judged_log import judged_unasked
+from tracker.forecast.log_quality.judged_log import LONG_LOG, judged_unasked
 from tracker.forecast.nozzle_checks import NozzleFactors, nozzle_factors
 from tracker.forecast.remembered import remembered
 from tracker.lives.life_table import life_table
@@ -198,18 +199,18 @@ class FittedLives:
 def fit_lives(records: Records, as_of: date, *, near: FittedLives | None = None) -> FittedLives:
     """What do the workshop's lives teach, as known on that day?
 
-    ``near``: the fit of a day not long before, from which the search begins; of so many days of the
+    ``near``: the fit of a day not far away, from which the search begins; of so many days of the
     past fewer draws and fewer spreads do, and once a quarter the log is judged and is learned what
     nozzle checks teach.
     """
     known = records.known_at(as_of)
     lives = life_table(known, as_of)
-    quarter = _of_quarter(near, as_of)
-    if quarter is None:
+    quarter, later = _of_quarter(near, as_of), _later_log(records, as_of, near)
+    if quarter is None and later is None:
         told = known.finding(life_history, as_of)
     else:
-        judged = judged_unasked(quarter.known, quarter.as_of)
-        told = life_history(known, as_of, judged=judged)
+        judged = None if quarter is None else judged_unasked(quarter.known, quarter.as_of)
+        told = life_history(known, as_of, judged=judged, later=later)
     draws = None
     if told is not None:
         if near is None:
@@ -217,6 +218,15 @@ def fit_lives(records: Records, as_of: date, *, near: FittedLives | None = None)
         else:  # asked once: not worth a place among what is remembered
             draws = _fitted(told.history, LEAST_DRAWS, near.draws, FEW_SPREADS)
     return FittedLives(known, as_of, lives, told, draws, quarter=quarter)
+
+
+def _later_log(records: Records, as_of: date, near: FittedLives | None) -> LaterLog | None:
+    """What was known of these records on the day of the fit near by, where that was a later one and
+    the log is so long that it is counted as it was written.
+    """
+    if near is None or near.as_of <= as_of or near.known.count("maintenance") <= LONG_LOG:
+        return None
+    return LaterLog(near.known, near.as_of) if records.known_at(near.as_of) is near.known else None
 
 
 def _of_quarter(near: FittedLives | None, as_of: date) -> FittedLives | None:

@@ -15,6 +15,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Bools, Ints
+from tracker.forecast.exposure_tables import LaterLog
 from tracker.forecast.log_quality.judged_log import JudgedLog
 from tracker.forecast.routine_exposure import (
     Exposure,
@@ -91,14 +92,19 @@ def path_if(told: LifeHistory, every: Mapping[str, float]) -> Steps:
 
 
 def life_history(
-    known: Records, as_of: date, *, judged: JudgedLog | None = None
+    known: Records,
+    as_of: date,
+    *,
+    judged: JudgedLog | None = None,
+    later: LaterLog | None = None,
 ) -> LifeHistory | None:
     """Which lives has the whole life model to learn from? None where there is none.
 
     ``known``: records as known on that day; ``judged``: what was found in their log on a day not
-    long before, which is judged anew where left out. Groups, units and lots are numbered in the
-    order of their names. Beliefs are the catalogue's. A part whose fitting day is not known has the
-    ages ``lives.unknown_age`` allows on the first day it was watched; its failure counts as exact.
+    long before, which is judged anew where left out; ``later``: what was known on a later day (see
+    ``routine_exposure``). Groups, units and lots are numbered in the order of their names. Beliefs
+    are the catalogue's. A part whose fitting day is not known has the ages ``lives.unknown_age``
+    allows on the first day it was watched; its failure counts as exact.
     """
     rows = known.once(_watched, as_of)
     kinds = rows["part_kind"]
@@ -108,7 +114,9 @@ def life_history(
     told = _numbered_lives(rows, known, as_of)
     kinds = [kind for kind, _, _ in told.groups]
     first_day = int(np.floor(rows["began"].min()))
-    exposure = routine_exposure(known, as_of, told.printers, kinds, first_day, judged=judged)
+    exposure = routine_exposure(
+        known, as_of, told.printers, kinds, first_day, judged=judged, later=later
+    )
     if exposure is None:
         return told
     history = replace(told.history, steps=exposure.steps)

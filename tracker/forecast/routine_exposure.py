@@ -7,7 +7,7 @@ neighbours that are nearly alike are one: finer ones cost time and tell a foreca
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
@@ -17,10 +17,11 @@ import pandas as pd
 
 from tracker.arrays import Ints
 from tracker.errors import UsageError
-from tracker.forecast.exposure_tables import WINDOW_DAYS, LogWindow, means, stretches
+from tracker.forecast.exposure_tables import WINDOW_DAYS, DaySums, LaterLog, LogWindow, stretches_of
+from tracker.forecast.log_quality.counted_log import CountedLog
 from tracker.forecast.log_quality.judged_log import JudgedLog, counted_log
 from tracker.language import _
-from tracker.lives.exposure.table import HALF_AN_ACTION, PER_DAYS, log2_rate
+from tracker.lives.exposure.table import HALF_AN_ACTION, PER_DAYS, DayTable, log2_rate
 from tracker.models.life_model.whole.calendar_time import QUARTER
 from tracker.models.life_model.whole.history import Steps
 from tracker.workshop import vocabulary as words
@@ -67,6 +68,7 @@ def routine_exposure(
     first_day: int,
     *,
     judged: JudgedLog | None = None,
+    later: LaterLog | None = None,
 ) -> RoutineExposure | None:
     """What was each printer exposed to from ``first_day`` on, and what goes on from today?
 
@@ -74,7 +76,8 @@ def routine_exposure(
     an action added; that of printed area log2 of m² per open day, NaN where no counter tells.
     ``printers`` are the model's units in order, ``part_kinds`` the kind of each of its groups.
     Actions are counted as where a task's effect is asked: from the log once it is judged
-    (``judged``: what was found in it on a day not long before).
+    (``judged``: what was found in it on a day not long before). ``later``: where a log that is
+    counted as it was written may be counted from, if it was before.
     Before a whole window is in the log its first whole one holds. From the end of ``as_of`` on the
     mean of the last quarter goes on. None where no exposure is known.
     """
@@ -88,20 +91,22 @@ def routine_exposure(
     names = [Exposure(task, kind) for task, helped in protected.items() for kind in helped]
     tasks = list(dict.fromkeys(name.what for name in names))
     window = LogWindow.of(
-        known, as_of, pd.Index(printers), first_day, log.lag_of(*tasks), gaps=log.gaps
-    )
-    tables = [window.task(log.records, task) for task in tasks]
-    area = window.area(known)
-    if area is not None:
-        tables.append(area)
-        names.append(Exposure(AREA, ""))
-    if not names:
-        return None
-    by_day = [window.whole(table) for table in tables]
+        known, as_of, pd.Index(printers), first_day, log.lag_of(*tasks), gaps=log.gaps,
+        later=later if log.is_as_written(known) else None,
+    )  # fmt: skip
     today = day_number(as_of) + 1
-    unit, day, value = stretches(by_day, _bounds(window, today), _ALIKE)
-    since = max(window.calendar.steps - round(QUARTER), 0)
-    goes_on = means([table[:, since:] for table in by_day], np.zeros(1, np.int64))[:, 0]
+    bounds, since = _bounds(window, today), max(window.calendar.steps - round(QUARTER), 0)
+    # One table at a time, for they are long.
+    told = [
+        (DaySums.of(table, bounds), DaySums.of(table[:, since:], np.zeros(1, np.int64)))
+        for table in map(window.whole, _tables(window, known, log, tasks))
+    ]
+    if not told:
+        return None
+    if len(told) > len(tasks):
+        names.append(Exposure(AREA, ""))
+    unit, day, value = stretches_of([sums for sums, _ in told], bounds, _ALIKE)
+    goes_on = np.column_stack([last.mean for _, last in told])
     units = np.arange(len(printers))
     column = {what: place for place, what in enumerate([*tasks, AREA])}
     acts = [[name.part_kind in ("", kind) for kind in part_kinds] for name in names]
@@ -112,6 +117,17 @@ def routine_exposure(
         np.array(acts, dtype=bool),
     )
     return RoutineExposure(tuple(names), steps)
+
+
+def _tables(
+    window: LogWindow, known: Records, log: CountedLog, tasks: Sequence[str]
+) -> Iterator[DayTable]:
+    """The exposures of all tasks and, where it is known, to printed area."""
+    for task in tasks:
+        yield window.task(log.records, task)
+    area = window.area(known)
+    if area is not None:
+        yield area
 
 
 def _bounds(window: LogWindow, today: int) -> Ints:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -89,10 +89,28 @@ class OpenNumbers:
         """The calendars of these, in this order."""
         return OpenNumbers([self.calendars[printer] for printer in printers])
 
-    def together(self) -> Iterator[tuple[Ints, OpenCalendar]]:
+    def are_those_of(self, others: OpenNumbers, until: int) -> bool:
+        """Does each printer have the same numbers here as there, up to that day?"""
+        pairs = {
+            (id(mine), id(theirs)): (mine, theirs)
+            for mine, theirs in zip(self.calendars, others.calendars, strict=True)
+        }
+        for mine, theirs in pairs.values():
+            days = np.arange(min(mine.first, theirs.first, until), until + 1)
+            if (mine.closed_before(days) != theirs.closed_before(days)).any():
+                return False
+        return True
+
+    def together(self) -> tuple[tuple[Ints, OpenCalendar], ...]:
         """Each calendar with the printers that follow it."""
+        return self._together
+
+    @cached_property
+    def _together(self) -> tuple[tuple[Ints, OpenCalendar], ...]:
         follow: dict[int, list[int]] = {}
         for printer, calendar in enumerate(self.calendars):
             follow.setdefault(id(calendar), []).append(printer)
-        for printers in follow.values():
-            yield np.array(printers, dtype=np.int64), self.calendars[printers[0]]
+        return tuple(
+            (np.array(printers, dtype=np.int64), self.calendars[printers[0]])
+            for printers in follow.values()
+        )

@@ -30,6 +30,10 @@ class CountedLog:
         """Nothing left out, nothing filled in."""
         return cls(known, bool(known.codes("maintenance", "why").is_word("symptom").any()))
 
+    def is_as_written(self, known: Records) -> bool:
+        """Is nothing of these records left out or filled in?"""
+        return self.records is known and self.gaps is NO_GAPS
+
     def lag_of(self, *tasks: str) -> int:
         """How many days before each day are left out where these tasks are looked at together: the
         fewest beyond which no pile-up of any of them remains, and a week at least where the log

@@ -22,6 +22,7 @@ from tracker.lives.exposure.table import (
     Calendar,
     DayTable,
     days_since_epoch,
+    log2_rate,
     printed_area,
     trailing_mean,
 )
@@ -49,7 +50,7 @@ def _besides_maintenance(records: Records, as_of: date) -> Records:
 
 @dataclass(frozen=True, eq=False)
 class ExposureDays:
-    """All ``printers`` with parts, in order, and the days of the log (``calendar``, one a step) on
+    """All ``printers``, in order, and the days of the log (``calendar``, one a step) on
     which their exposures are known, and as many more as a step reaches beyond its end.
 
     ``window_days``: how many open days are looked back on from each day; ``open_numbers`` and
@@ -84,7 +85,8 @@ class ExposureDays:
     ) -> ExposureDays:
         known, log_day = besides_maintenance(records, until), log_began(records)
         closures = Closures.of(known)
-        printers = pd.Index(sorted(known.fittings["printer"].unique()), dtype=object)
+        names = {*known.fittings["printer"].unique(), *known.printers["printer"].unique()}
+        printers = pd.Index(sorted(names), dtype=object)
         last = max(day_number(until), log_day) + step_days - 1
         return cls(
             until,
@@ -100,6 +102,20 @@ class ExposureDays:
     ) -> TaskTable:
         """How often the task was done for parts of that kind; ``records`` as in ``of``."""
         return records.once(_task_for_kind, self, task, part_kind, planned_only)
+
+    def task_of_printers(
+        self, records: Records, task: str, printers: pd.Index, calendar: Calendar, lag_days: int
+    ) -> NDArray[np.float32]:
+        """How often the task was done on these printers, on whichever part: (printers, days), as
+        seen so many days before each day of the calendar. Before the log nothing was done.
+        """
+        by_day = records.once(_task_on_printers, self, task, True)[1].by_day
+        first = calendar.first_day - lag_days - self.calendar.first_day
+        begin = max(first, 0)
+        found = np.empty((len(printers), calendar.steps), dtype=np.float32)
+        found[:, : begin - first] = log2_rate(np.zeros(1, dtype=np.float32))
+        found[:, begin - first :] = by_day[self.lines(printers), begin : first + calendar.steps]
+        return found
 
     def conditions(self, records: Records) -> dict[str, DayTable]:
         """Idle share and the like by name: (printers, days)."""

@@ -7,7 +7,7 @@ back over a window that ends before that day, so nothing that a failure caused c
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, TypeAlias
@@ -18,11 +18,12 @@ from numpy.typing import NDArray
 
 from tracker.arrays import Array, Ints
 from tracker.lives.exposure.whole_weeks import (
+    CountedDays,
     days_looked_back,
     over_closed_days,
     window_weights,
 )
-from tracker.lives.open_numbers import A_WEEK, ALWAYS_OPEN, OpenCalendar, OpenNumbers
+from tracker.lives.open_numbers import A_WEEK, ALWAYS_OPEN, OpenNumbers
 
 DayTable: TypeAlias = "NDArray[np.floating]"  # an exposure: (printers, days)
 
@@ -40,8 +41,8 @@ def log2_rate(actions_per_30_days: NDArray[np.floating]) -> NDArray[np.floating]
     >>> log2_rate(np.array([0.0, 1.5, 3.5])).tolist()
     [-1.0, 1.0, 2.0]
     """
-    rate: NDArray[np.floating] = np.log2(actions_per_30_days + np.float32(HALF_AN_ACTION))
-    return rate
+    rate: NDArray[np.floating] = actions_per_30_days + np.float32(HALF_AN_ACTION)
+    return np.log2(rate, out=rate)
 
 
 @dataclass(frozen=True)
@@ -111,43 +112,52 @@ def trailing_actions(
     """
     calendars = open_numbers or OpenNumbers([ALWAYS_OPEN] * n_units)
     back = _days_before(window_days, lag_days, calendars)
-    first = calendar.first_day - back
+    first, ends = calendar.first_day - back, calendar.begins - lag_days
     n_days = calendar.steps * calendar.step_days + back
     inside = (day >= first) & (day < first + n_days)
     if not inside.all():
         unit, day = unit[inside], day[inside]
     # Column 0 stays empty, so that the running sum at column c counts the days before first + c.
-    flat = np.bincount(unit * (n_days + 1) + (day - first + 1), minlength=n_units * (n_days + 1))
-    before = flat.astype(np.int32).reshape(n_units, n_days + 1)
-    np.cumsum(before, axis=1, out=before)
-    ends = calendar.begins - lag_days
+    done = np.zeros((n_units, n_days + 1), dtype=np.int32)
+    place = unit.astype(np.int64) * (n_days + 1) + (day - first + 1)
+    np.add.at(done.ravel(), place, np.int32(1))
     counts = np.empty((n_units, calendar.steps), dtype=np.float32)
+    at_once = -(-_AT_ONCE // (n_days + 1))
     for units, own in calendars.together():
-        mine = before if len(units) == n_units else before[units]
-        counts[units] = _in_windows(mine, first, ends, window_days, own)
-    counts *= np.float32(PER_DAYS / window_days)
+        closed = list(over_closed_days(own, ends, window_days))
+        for low in range(0, len(units), at_once):
+            few = units[low : low + at_once]
+            before = np.cumsum(done[few], axis=1, dtype=np.int32)
+            counts[few] = _in_windows(before, first, ends, window_days, closed)
+    counts /= np.float32(A_WEEK * window_days / PER_DAYS)
     return counts
 
 
 def _in_windows(
-    before: NDArray[Any], first: int, ends: Ints, window_days: int, calendar: OpenCalendar
-) -> NDArray[np.floating]:
-    """What happened in the windows that end before the days ``ends``: (units, windows).
+    before: NDArray[Any], first: int, ends: Ints, window_days: int, closed: Sequence[CountedDays]
+) -> NDArray[Any]:
+    """Seven times what happened in the windows that end before the days ``ends``, which lie evenly:
+    (units, windows). Of actions that is a whole number.
 
-    ``before``: running sums (units, days + 1), at column c of the days before ``first`` + c.
+    ``before``: running sums (units, days + 1), at column c of the days before ``first`` + c;
+    ``closed``: the windows that reach over closed days.
     """
-    weeks, rest = A_WEEK * (window_days // A_WEEK), window_days % A_WEEK
-    share = np.float32(rest / A_WEEK)
-    at = ends - first
-    within = np.take(before, at - weeks, axis=1)
-    total = (np.take(before, at, axis=1) - within) * np.float32(1.0)
+    weeks, rest = divmod(window_days, A_WEEK)
+    step = int(ends[1] - ends[0]) if len(ends) > 1 else 1
+
+    def back(days: int) -> NDArray[Any]:
+        begin = int(ends[0]) - first - days
+        return before[:, begin : begin + step * (len(ends) - 1) + 1 : step]
+
+    total: NDArray[Any] = A_WEEK * back(0)
+    total -= (A_WEEK - rest) * back(A_WEEK * weeks)
     if rest:
-        within -= np.take(before, at - weeks - A_WEEK, axis=1)
-        total += share * within
-    for counted in over_closed_days(calendar, ends, window_days):
+        total -= rest * back(A_WEEK * (weeks + 1))
+    for counted in closed:
         since = counted.first - first
-        by_day = np.diff(before[:, since : since + len(counted.weights) + 1], axis=1)
-        total[:, counted.places] = by_day.astype(total.dtype) @ counted.weights
+        by_day = np.diff(before[:, since : since + len(counted.sevenths) + 1], axis=1)
+        numbers = np.result_type(by_day, np.float32) if by_day.dtype.kind == "f" else np.float32
+        total[:, counted.places] = by_day.astype(numbers) @ counted.sevenths
     return total
 
 
@@ -199,6 +209,7 @@ class PrintedArea:
         days = np.arange(first, first + back + calendar.steps * calendar.step_days + 1)
         at_once = -(-_AT_ONCE // len(days))
         for rows, own in self.open_numbers.together():
+            closed = list(over_closed_days(own, ends, window))
             place = np.full(printers, -1)
             place[rows] = np.arange(len(rows))
             # What is read at the end of a day holds before the next one begins.
@@ -217,14 +228,14 @@ class PrintedArea:
             for few in (told[low : low + at_once] for low in range(0, len(told), at_once)):
                 # Days before the first reading and after the last are not known.
                 earliest, latest = (read[bounds[few + by] - by, None] for by in (0, 1))
-                known = np.clip(number, earliest, latest).astype(np.float64)
+                known = np.clip(number, earliest, latest)
                 asked = known + few[:, None] * float(_FAR)
                 running = np.interp(asked.ravel(), scale, gained).reshape(asked.shape)
                 got, seen = (
-                    _in_windows(each, first, ends, window, own) for each in (running, known)
+                    _in_windows(each, first, ends, window, closed) for each in (running, known)
                 )
-                is_known = seen >= window / 2  # a window needs half
-                found[rows[few]] = np.where(is_known, got / np.maximum(seen, 1), np.nan)
+                is_known = seen >= A_WEEK * window / 2  # a window needs half
+                found[rows[few]] = np.where(is_known, got / np.maximum(seen, A_WEEK), np.nan)
         return found
 
 

@@ -46,13 +46,13 @@ def window_weights(window_days: int) -> Array:
 
 @dataclass(frozen=True, eq=False)
 class CountedDays:
-    """How much each day counts in some windows: ``weights (days, windows)``, the days from
+    """How much each day counts in some windows: ``sevenths (days, windows)``, the days from
     ``first`` on; ``places``: which of the windows these are.
     """
 
     places: Ints
     first: int
-    weights: NDArray[np.float32]
+    sevenths: NDArray[np.float32]
 
 
 def over_closed_days(calendar: OpenCalendar, ends: Ints, window_days: int) -> Iterator[CountedDays]:
@@ -74,7 +74,7 @@ def over_closed_days(calendar: OpenCalendar, ends: Ints, window_days: int) -> It
 def _laid_out(
     calendar: OpenCalendar, ends: Ints, window_days: int
 ) -> tuple[int, NDArray[np.float32]]:
-    """The first day that counts in any of the windows and the weights (days, windows)."""
+    """The first day that counts in any of the windows and the sevenths (days, windows)."""
     weeks, rest = divmod(window_days, A_WEEK)
     first = int(ends[0]) - days_looked_back(window_days) - A_WEEK * calendar.weeks_closed
     opened, passed = _by_weekday(calendar, first, int(ends[-1]))
@@ -82,10 +82,10 @@ def _laid_out(
     stands_for = opened[np.minimum(at, len(opened) - 1)] if len(opened) else at
     weekday = stands_for % A_WEEK
     back = passed[:, ends - first][weekday] - passed[weekday, stands_for][:, None]
-    weights = ((back >= 1) & (back <= weeks)).astype(np.float32)
-    weights[back == weeks + 1] = rest / A_WEEK
-    weights[at >= len(opened)] = 0.0
-    return first, weights
+    sevenths = np.where((back >= 1) & (back <= weeks), np.float32(A_WEEK), np.float32(0))
+    sevenths[back == weeks + 1] = rest
+    sevenths[at >= len(opened)] = 0.0
+    return first, sevenths
 
 
 def first_whole_end(calendar: OpenCalendar, first: Ints, window_days: int) -> Ints:
