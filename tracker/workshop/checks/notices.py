@@ -18,6 +18,7 @@ from tracker.workshop.age_guesses import first_entry
 from tracker.workshop.checks.standing_notices import rows_of, standing_notices
 from tracker.workshop.checks.unusual import unusual_figures
 from tracker.workshop.clocks.changes import twice_and_missing, zone_of
+from tracker.workshop.columns.day_numbers import NO_DAY, day_numbers, rising
 from tracker.workshop.contract import TABLES
 from tracker.workshop.empty_positions import empty_positions, last_day_in_use
 from tracker.workshop.records import Records
@@ -192,7 +193,7 @@ def _positions(records: Records) -> list[str]:
     in_channel = records.fittings["part_kind"].isin(per_channel).to_numpy()
     for table, column, rows in (
         ("fittings", "position", np.flatnonzero(in_channel)),
-        ("nozzle_checks", "channel", np.arange(len(records.nozzle_checks))),
+        ("nozzle_checks", "channel", np.arange(records.count("nozzle_checks"))),
     ):
         for printer, channel, at in _pairs(records, table, column, rows):
             if printer in channels and channel not in channels[printer]:
@@ -200,14 +201,14 @@ def _positions(records: Records) -> list[str]:
                     _(
                         '{where}: {column} "{channel}" is not among the channels of '
                         "{printer} ({channels}).",
-                        where=rows_of(records.table(table).index[at()], table),
+                        where=rows_of(records.coded_table(table).index[at()], table),
                         column=column,
                         channel=channel,
                         printer=printer,
                         channels=" ".join(sorted(channels[printer])),
                     )
                 )
-    all_fittings = np.arange(len(records.fittings))
+    all_fittings = np.arange(records.count("fittings"))
     places = _pairs(records, "fittings", "position", all_fittings)
     for printer, of_printer in groupby(places, key=itemgetter(0)):
         by_fold: dict[str, set[str]] = {}
@@ -233,9 +234,12 @@ def _pairs(
     printer, cell = (records.codes(table, name).take(rows) for name in ("printer", column))
     width = max(len(cell.words), 1)
     pair = printer.codes.astype(np.int64) * width + cell.codes
-    found = np.flatnonzero(np.bincount(pair))
-    named = ((str(printer.words[at // width]), str(cell.words[at % width]), at) for at in found)
-    for name, word, at in sorted(named):
+    found = rising(pair, len(printer.words) * width)
+    # Words are sorted once each, for of a fleet there are very many pairs.
+    first, second = (np.argsort(np.argsort(each.words)) for each in (printer, cell))
+    order = np.lexsort((second[found % width], first[found // width])) if len(found) else found
+    for at in found[order]:
+        name, word = str(printer.words[at // width]), str(cell.words[at % width])
         yield name, word, partial(lambda at: rows[pair == at], at)
 
 
@@ -267,23 +271,20 @@ def _outside_printer_life(records: Records) -> list[str]:
     for table in TABLES:
         if table.name in ("printers", "routines", "experiments") or "printer" not in table.names:
             continue
-        frame = records.table(table.name)
         column = "removed_on" if table.name == "fittings" else str(table.happened_on)
-        day = frame[column].to_numpy().astype("datetime64[D]")
+        day = records.day_numbers(table.name, column)
         printer = records.codes(table.name, "printer")
         lives = once[["started_on", "retired_on"]].reindex(printer.words)
-        started, retired = (
-            lives[name].to_numpy().astype("datetime64[D]")[printer.codes] for name in lives
-        )
+        started, retired = (day_numbers(lives[name])[printer.codes] for name in lives)
         for bad, problem in (
-            (day < started, _("before the printer's started_on")),
-            (day > retired, _("after the printer's retired_on")),
+            ((day < started) & (day != NO_DAY), _("before the printer's started_on")),
+            ((day > retired) & (retired != NO_DAY), _("after the printer's retired_on")),
         ):
             if bad.any():
                 sentences.append(
                     _(
                         "{where}: {column} is {problem}; check which of the two is right.",
-                        where=rows_of(frame.index[bad], table.name),
+                        where=rows_of(records.coded_table(table.name).index[bad], table.name),
                         column=column,
                         problem=problem,
                     )

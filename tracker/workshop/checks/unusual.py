@@ -56,13 +56,16 @@ def unusual_figures(records: Records) -> Iterator[UnusualFigures]:
     What is refused as too large is not among them.
     """
     for table in TABLES:
-        frame = records.table(table.name)
         for column in table.columns:
             limit = column.limit
-            if limit is None or limit.asked_above is None or frame.empty:
+            if limit is None or limit.asked_above is None or not records.count(table.name):
                 continue
-            values = frame[column.name].to_numpy(dtype=float)
+            values = np.asarray(records.cells(table.name, column.name), dtype=float)
+            # Of a long log next to nothing is: whether anything is needs no other column.
+            if not max(np.fmax.reduce(values), -np.fmin.reduce(values)) > limit.asked_above:
+                continue
             size = np.abs(values)
             odd = (size > limit.asked_above) & (size <= limit.at_most)
             if odd.any():
-                yield UnusualFigures(table, column, frame.index[odd], values[odd])
+                rows = records.coded_table(table.name).index[odd]
+                yield UnusualFigures(table, column, rows, values[odd])

@@ -91,8 +91,9 @@ class Coded:
 
     def occurring(self) -> list[str]:
         """The words that occur, in the order of ``words``."""
-        counts = np.bincount(self.codes, minlength=len(self.words))
-        return [str(word) for word in self.words[counts > 0]]
+        there = np.zeros(len(self.words), dtype=bool)
+        there[self.codes] = True
+        return [str(word) for word in self.words[there]]
 
 
 Held: TypeAlias = "Coded | NDArray[Any]"  # words coded, days as day numbers, all else as in a frame
