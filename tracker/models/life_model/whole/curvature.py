@@ -12,12 +12,12 @@ from itertools import pairwise
 
 import numpy as np
 
-from tracker.arrays import Array, Ints
+from tracker.arrays import Array, Bools, Ints
 from tracker.models.life_model.whole.cells import Cells, Pieces
 from tracker.models.life_model.whole.history import tally
 from tracker.models.life_model.whole.likelihood import Likelihood, Spreads, log_failing
 
-_AT_ONCE = 30_000  # edges worked on together: few enough to stay in the cache
+_AT_ONCE = 25_000  # pieces worked on together: few enough to stay in the cache
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,96 +62,113 @@ class _Moments:
 
 @dataclass(frozen=True, eq=False)
 class _Walk:
-    """All pieces of exposure end to end, the age at which one ends and the next begins told once.
+    """Pieces of exposure of one group end to end, the age at which one ends and the next begins
+    told once: few enough to stay in the cache.
 
-    Logs of ages at ``edge``; of each stretch between two of them the ``stratum`` and the
-    ``weight``, 0 of those that lie between no piece's ends. ``turns``: the edges from which on all
-    are of one ``group``.
+    Logs of ages at ``edge``; of each stretch between two of them the ``stratum``, counted from the
+    ``first`` of all, and the ``weight``, 0 of those that lie between no piece's ends.
     """
 
+    group: int
     edge: Array
+    first: int
+    strata: int
     stratum: Ints
     weight: Array
-    group: Ints
-    turns: Ints
 
     @classmethod
-    def of(cls, cells: Cells) -> _Walk:
-        """Through the pieces in their order."""
+    def through(cls, cells: Cells) -> tuple[_Walk, ...]:
+        """Through all pieces in their order, one walk after the other."""
         pieces = cells.exposure
         group = cells.strata.group[pieces.stratum]
-        turns = np.diff(group, prepend=-1) != 0
-        begins = turns.copy()
-        begins[1:] |= pieces.low[1:] != pieces.high[:-1]
+        turns = np.append(np.flatnonzero(np.diff(group, prepend=-1)), len(pieces))
+        follows = pieces.low[1:] == pieces.high[:-1]
+        return tuple(
+            cls._along(pieces.take(slice(low, high)), int(group[low]), ~follows[low : high - 1])
+            for begin, end in pairwise(turns.tolist())
+            for low in range(begin, end, _AT_ONCE)
+            for high in (min(low + _AT_ONCE, end),)
+        )
+
+    @classmethod
+    def _along(cls, pieces: Pieces, group: int, apart: Bools) -> _Walk:
+        """``apart``: behind which pieces the next one begins at another age."""
+        begins = np.append(True, apart)
         end = np.arange(len(pieces)) + np.cumsum(begins)
-        size = int(end[-1]) if len(end) else 0
+        size, first = int(end[-1]), int(pieces.stratum.min())
         edge, weight = np.empty(size + 1), np.zeros(size)
         edge[end], edge[end[begins] - 1] = pieces.high, pieces.low[begins]
-        stratum = np.zeros(size, dtype=np.int64)
-        stratum[end - 1], weight[end - 1] = pieces.stratum, pieces.weight
-        return cls(edge, stratum, weight, group[turns], end[turns] - 1)
+        stratum = np.empty(size, dtype=np.int64)
+        stratum[end - 1] = own = pieces.stratum - first
+        # What lies between two pieces counts nowhere, and stands where the next one does.
+        stratum[end[begins][1:] - 2] = own[begins][1:]
+        weight[end - 1] = pieces.weight
+        return cls(group, edge, first, int(pieces.stratum.max()) - first + 1, stratum, weight)
 
-    def moments(self, pace: Array, shape: Array) -> tuple[Array, Array, Array]:
-        """Of each stretch the failures expected and their first moment in the log shape, and by
-        group the sum of their second ones (see ``_Moments``); ``pace``: e^η by stratum.
-        """
-        mean, first = np.empty((2, len(self.stratum)))
-        second = np.zeros(len(shape))
-        ends = pairwise([*self.turns.tolist(), len(mean)])
-        for group, (begin, end) in zip(self.group, ends, strict=True):
-            for low in range(begin, end, _AT_ONCE):
-                cut = slice(low, min(low + _AT_ONCE, end))
-                power = shape[group] * self.edge[low : cut.stop + 1]
-                gained = np.exp(power)
-                rate = pace[self.stratum[cut]]
-                rate *= self.weight[cut]
-                np.multiply(np.diff(gained), rate, out=mean[cut])
-                gained *= power
-                np.multiply(np.diff(gained), rate, out=first[cut])
-                gained *= power
-                second[group] += mean[cut].sum() + np.diff(gained) @ rate
-        return mean, first, second
+
+def _walked(walks: tuple[_Walk, ...], pace: Array, shape: Array) -> tuple[Array, Array, Array]:
+    """By stratum the failures expected and their first moment in the log shape, and by group the
+    sum of their second ones (see ``_Moments``); ``pace``: e^η by stratum.
+    """
+    means, firsts = np.zeros((2, len(pace)))
+    second = np.zeros(len(shape))
+    for walk in walks:
+        own = slice(walk.first, walk.first + walk.strata)
+        power = shape[walk.group] * walk.edge
+        gained = np.exp(power)
+        rate = pace[own][walk.stratum]
+        rate *= walk.weight
+        mean = np.diff(gained)
+        mean *= rate
+        means[own] += tally(walk.stratum, mean, walk.strata)
+        gained *= power
+        first = np.diff(gained)
+        first *= rate
+        firsts[own] += tally(walk.stratum, first, walk.strata)
+        gained *= power
+        second[walk.group] += mean.sum() + np.diff(gained) @ rate
+    return means, firsts, second
 
 
 @dataclass(frozen=True, eq=False)
 class _Look:
     """What one pass over all pieces tells at the point ``x``: the log likelihood's ``value`` but
     for the exact failures; by stratum the failures ``expected`` (but in long intervals) and their
-    moments in the log shape, its ``slope`` in η and in the log shape, and the weights ``bent`` of
-    its expected curvature (η twice, η and shape); per group the last one's (shape twice), and the
-    ``extra`` that long intervals add to the observed one.
+    moments in the log shape, how the value falls with η and with the log shape (``fall``), and the
+    weights ``bent`` of its expected curvature (η twice, η and shape); per group the last one's
+    (shape twice), and the ``extra`` that long intervals add to the observed one.
     """
 
     x: Array
     expected: tuple[Array, Array]
     value: float
-    slope: tuple[Array, Array]
+    fall: tuple[Array, Array]
     bent: tuple[Array, Array]
     second: Array
     extra: Array
 
     @classmethod
-    def of(cls, model: Likelihood, walk: _Walk, x: Array) -> _Look:
+    def of(cls, model: Likelihood, walks: tuple[_Walk, ...], x: Array) -> _Look:
         cells, strata = model.cells, model.cells.strata
         level, shape = model.design.level(x, slice(None)), model.shape(x)
         size, groups = len(strata), len(shape)
-        mean, first, second = walk.moments(np.exp(level), shape)
-        means, firsts = (tally(walk.stratum, values, size) for values in (mean, first))
-        if not len(cells.intervals):
-            told = -float(means.sum()), (-means, -firsts), (means, firsts)
-            return cls(x, (means, firsts), *told, second, np.zeros(groups))
         stratum = cells.intervals.stratum
+        level_within = level[stratum]
+        means, firsts, second = _walked(walks, np.exp(level, out=level), shape)
+        both, value = (means, firsts), -float(means.sum())
+        if not len(cells.intervals):
+            return cls(x, both, value, both, both, second, np.zeros(groups))
         group = strata.group[stratum]
-        found = _interval_terms(cells.intervals, level[stratum], shape[group])
+        found = _interval_terms(cells.intervals, level_within, shape[group])
 
         def summed(values: Array) -> Array:
             return tally(stratum, values, size)
 
         return cls(
             x,
-            (means, firsts),
-            found.value - float(means.sum()),
-            (summed(found.slope[0]) - means, summed(found.slope[1]) - firsts),
+            both,
+            found.value + value,
+            (means - summed(found.slope[0]), firsts - summed(found.slope[1])),
             (summed(found.bent[0]) + means, summed(found.bent[1]) + firsts),
             second + tally(group, found.bent[2], groups),
             tally(group, found.extra, groups),
@@ -162,7 +179,7 @@ class Bender:
     """Value, slope and curvature of one likelihood; one pass over its pieces serves all three."""
 
     def __init__(self, likelihood: Likelihood) -> None:
-        self.model, self._walk = likelihood, _Walk.of(likelihood.cells)
+        self.model, self._walks = likelihood, _Walk.through(likelihood.cells)
         self._last: _Look | None = None
         self._bent: tuple[_Look, Curvature] | None = None
         layout = likelihood.layout
@@ -172,13 +189,13 @@ class Bender:
 
     def with_likelihood(self, likelihood: Likelihood) -> None:
         """The same places for other weights of the same cells."""
-        self.model, self._walk = likelihood, _Walk.of(likelihood.cells)
+        self.model, self._walks = likelihood, _Walk.through(likelihood.cells)
         self._last = self._bent = None
 
     def _look(self, x: Array) -> _Look:
         if self._last is None or self._last.x is not x:
             with np.errstate(over="ignore", invalid="ignore"):
-                self._last = _Look.of(self.model, self._walk, x)
+                self._last = _Look.of(self.model, self._walks, x)
         return self._last
 
     def value(self, x: Array, spreads: Spreads) -> float:
@@ -196,9 +213,9 @@ class Bender:
         model, layout, look = self.model, self.model.layout, self._look(x)
         part, design = layout.slices, model.design
         count, log_age = model.event_sums
-        slope = model.event_slope + design.sums(look.slope[0])
-        by_group = design.sums_by_group(look.slope[1])
-        by_group += count + model.shape(x) * log_age
+        slope = model.event_slope - design.sums(look.fall[0])
+        by_group = count + model.shape(x) * log_age
+        by_group -= design.sums_by_group(look.fall[1])
         slope[layout.shapes] += design.shape.T @ by_group
         worth, rate = model.groups[0], np.exp(model.believed_rate(x))
         slope[part["rate"]] += worth * (1 - rate)

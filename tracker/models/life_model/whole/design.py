@@ -137,7 +137,11 @@ class Design:
 
     def sums_by_group(self, values: Array) -> Array:
         """Values of the strata summed by group."""
-        return tally(self.runs.group, self.of_runs(values), self.group.shape[0])
+        total = np.zeros(self.group.shape[0])
+        turns = np.flatnonzero(np.diff(self.runs.group, prepend=-1))
+        if len(turns):
+            total[self.runs.group[turns]] = np.add.reduceat(values, self.runs.first[turns])
+        return total
 
     def exposed(self, mean: Array, first: Array) -> Exposed:
         """Sums over strata of these weights times their exposures, for ``products`` and
