@@ -13,11 +13,12 @@ from tests.forecast.log_quality.by_hand import WEEKLY, year
 from tests.forecast.log_quality.test_counted_log import with_reason
 from tests.forecast.log_quality.test_suspects import BEFORE, FAILED
 from tracker.decisions.preorder import spare_pools
-from tracker.forecast.fitted_lives import FittedLives, fit_lives
+from tracker.forecast.fitted_lives import FEW_SPREADS, LEAST_DRAWS, FittedLives, fit_lives
 from tracker.forecast.life_history import life_history
 from tracker.forecast.log_quality.judged_log import judge_log
 from tracker.forecast.nozzle_checks import NozzleFactors, nozzle_factors
 from tracker.intake.exchange import read_folder
+from tracker.models.life_model.whole import fit_life_model
 from tracker.replay.advice import as_then, moved_on
 from tracker.workshop.records import Records
 
@@ -55,6 +56,26 @@ def test_few_spreads_tell_the_failures_to_come_as_the_full_fit_does(
         # 256 draws alone move these sums by 2 %, and a part's chance by 0.003.
         assert told.sum(axis=0) == pytest.approx(full.sum(axis=0), rel=0.05)
         assert np.sqrt(((told - full)[:, 0] ** 2).mean()) < 0.006
+
+
+def test_begun_in_the_middle_of_the_fit_near_by_a_fit_tells_what_it_tells_begun_anew(
+    demo: Records,
+) -> None:
+    after = fit_lives(demo, date(2026, 6, 30))
+    begun = fit_lives(demo, date(2026, 5, 31), near=after)
+    assert begun.told is not None
+    assert begun.draws is not None
+    rng = np.random.default_rng(12)
+    anew = fit_life_model(
+        begun.told.history, LEAST_DRAWS, rng=rng, grid=FEW_SPREADS, near=after.draws
+    )
+    for name in ("log_rate", "shape", "unit", "lot", "season", "effect"):
+        told, again = (draws.weight @ getattr(draws, name) for draws in (begun.draws, anew))
+        spread = getattr(anew, name).std(axis=0)
+        assert (np.abs(told - again) < 0.003 * spread).all(), name
+    parts = begun.parts(begun.running.index)
+    chances = [draws.chance_of_failure(parts, [30.0]) for draws in (begun.draws, anew)]
+    assert chances[0] == pytest.approx(chances[1], abs=1e-4)
 
 
 def test_a_fit_moved_on_tells_the_need_of_spares_as_one_made_on_that_day(

@@ -6,7 +6,7 @@ finds it, and a record that says nothing about lives (a check, a piece on the sh
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -216,8 +216,27 @@ def fit_lives(records: Records, as_of: date, *, near: FittedLives | None = None)
         if near is None:
             draws = _fit(told.history, draws_for(told.history.n_units))
         else:  # asked once: not worth a place among what is remembered
-            draws = _fitted(told.history, LEAST_DRAWS, near.draws, FEW_SPREADS)
+            like = _begun_at(told, near)
+            draws = _fitted(told.history, LEAST_DRAWS, near.draws, FEW_SPREADS, like)
     return FittedLives(known, as_of, lives, told, draws, quarter=quarter)
+
+
+def _begun_at(told: LifeHistory, near: FittedLives) -> LifeDraws | None:
+    """The draws of the fit near by with the printers, lots and exposures of this history, for the
+    search to begin in their middle; None where other groups were told of.
+    """
+    if near.told is None or near.draws is None or near.told.groups != told.groups:
+        return None
+
+    def places(names: Sequence[Hashable], known: Sequence[Hashable]) -> Ints:
+        at = {name: place for place, name in enumerate(known)}
+        return np.array([at.get(name, -1) for name in names], dtype=np.int64)
+
+    return near.draws.placed(
+        places(told.printers, near.told.printers),
+        places(told.lots, near.told.lots),
+        places(told.exposures, near.told.exposures),
+    )
 
 
 def _later_log(records: Records, as_of: date, near: FittedLives | None) -> LaterLog | None:
@@ -246,7 +265,11 @@ def _fit(history: History, size: int, near: LifeDraws | None = None) -> LifeDraw
 
 
 def _fitted(
-    history: History, size: int, near: LifeDraws | None, grid: SpreadGrid | None = None
+    history: History,
+    size: int,
+    near: LifeDraws | None,
+    grid: SpreadGrid | None = None,
+    like: LifeDraws | None = None,
 ) -> LifeDraws:
     rng = np.random.default_rng(_SEED)
-    return fit_life_model(history, size, rng=rng, grid=grid, near=near)
+    return fit_life_model(history, size, rng=rng, grid=grid, near=near, like=like)

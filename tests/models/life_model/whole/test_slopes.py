@@ -71,6 +71,23 @@ def test_the_middle_of_draws_lies_near_the_mode() -> None:
     assert middle_of(model, fewer_lots) is None
 
 
+def test_a_fit_of_other_units_and_quarters_is_begun_where_the_known_ones_lie() -> None:
+    history, grid = known_ages(), SpreadGrid((0.4,), (0.2,), (0.3,), (0.3,))
+    draws, model = fitted(history, 100, grid=grid), likelihood_of(history, season=True)
+    turned, lots = np.array([2, 0, -1]), np.arange(draws.lot.shape[1])
+    shorter = replace(draws, drift=draws.drift[:, :3])
+    start = middle_of(model, shorter.placed(turned, lots, np.array([-1])))
+    assert start is not None
+    part = model.layout.slices
+    mean = draws.weight @ draws.unit
+    np.testing.assert_allclose(start[part["unit"]], [mean[2], mean[0], 0.0])
+    np.testing.assert_allclose(start[part["lot"]], draws.weight @ draws.lot)
+    drift = draws.weight @ draws.drift
+    np.testing.assert_allclose(start[part["drift"]][:2], drift[1:3])
+    np.testing.assert_allclose(start[part["drift"]][2:], drift[2])
+    assert (start[part["effect"]] == 0).all()
+
+
 def test_the_slope_is_that_of_the_value() -> None:
     model = everything()
     assert len(model.cells.intervals) > 10

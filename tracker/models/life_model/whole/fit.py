@@ -44,8 +44,8 @@ def fit_life_model(
     whether a yearly swing is sought (left out: where the history is longer than eighteen months).
     ``grid``: other spreads to try. ``near``: the fit of a history that differs little, such as the
     month before's: only spreads close to its likeliest are tried, which is several times quicker
-    where a history is played again. ``like``: a fit of the same lives with nearly the same
-    exposures, in whose middle the search for the likeliest levels begins.
+    where a history is played again. ``like``: a fit of nearly the same lives and exposures, with
+    the same units and lots, in whose middle the search for the likeliest levels begins.
 
     >>> from tracker.models.life_model.posterior import LifeBelief
     >>> from tracker.models.life_model.whole import Groups, Lives, Parts
@@ -97,12 +97,14 @@ def _likeliest_spreads(draws: LifeDraws) -> Array:
 
 def middle_of(model: Likelihood, draws: LifeDraws) -> Array | None:
     """Where those draws lie among the parameters of this likelihood; an exposure that they do not
-    know has no effect. None where other quarters, units or lots are told of.
+    know has no effect, and before their first quarter the drift stands. None where other units or
+    lots are told of.
     """
     layout, groups = model.layout, model.history.groups
     rate, shape = draws.weight @ draws.log_rate, draws.weight @ np.log(draws.shape)
     shape = shape - model.groups[1]
-    found = {"drift": draws.weight @ draws.drift[:, 1:], "effect": np.zeros(layout.effects)}
+    quarter = np.minimum(np.arange(1, layout.quarters), draws.drift.shape[1] - 1)
+    found = {"drift": draws.weight @ draws.drift[:, quarter], "effect": np.zeros(layout.effects)}
     for name, of in (("rate", rate), ("shape", shape)):
         found[name] = groups.per_kind(of)
         departs = "departure" if name == "rate" else "shape_departure"

@@ -173,6 +173,22 @@ class Levels:
             **kept,
         )
 
+    def placed(self, unit: Ints, lot: Ints, effect: Ints) -> Self:
+        """The same with the units, lots and effects from these places; −1: one not known here, at
+        the level 0.
+        """
+
+        def taken(values: Array, at: Ints) -> Array:
+            with_none = np.column_stack((values, np.zeros(len(values))))
+            return with_none[:, at]
+
+        return replace(
+            self,
+            unit=taken(self.unit, unit),
+            lot=taken(self.lot, lot),
+            effect=taken(self.effect, effect),
+        )
+
     @cached_property
     def by_unit(self) -> Array:
         """Levels of the units, then of one not seen yet (row −2) and of none known (row −1)."""
