@@ -103,6 +103,33 @@ class AreaReadings:
             return np.full(len(code), np.nan)
         return np.where(code >= 0, self.late_rate[code], np.nan)
 
+    def rates_since(self, start: int) -> Array:
+        """Of each printer the area per day since that day, its standard error and the days it is
+        read off, see ``printing_rate``: (printers + 1, 3), the last row that of a printer without
+        readings.
+        """
+        size, rows = len(self.printers), np.arange(len(self.key))
+        code = np.repeat(np.arange(size), self.last - self.first + 1)
+        begin = np.searchsorted(self.key, np.arange(size) * _DAYS + start, side="right") - 1
+        begin = np.maximum(begin, self.first)
+        used = (rows >= begin[code]) & (self.day[self.last] >= start)[code]
+        # The last reading of each week ends a stretch.
+        block = (self.day - self.day[begin][code] + _BLOCK_DAYS - 1) // _BLOCK_DAYS
+        follows = np.append((np.diff(code) == 0) & (np.diff(block) == 0), False)[: len(rows)]
+        ends = np.flatnonzero(used & ~follows)
+        whose = code[ends]
+        sound = (np.diff(whose) == 0) & (np.diff(self.stretch[ends]) == 0)
+        days, printed = (np.diff(each[ends])[sound] for each in (self.day, self.area_m2))
+        whose = whose[1:][sound]
+        many = np.bincount(whose, minlength=size)
+        total = np.bincount(whose, days, size)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            rate = np.bincount(whose, printed, size) / total
+            scatter = np.bincount(whose, (printed - rate[whose] * days) ** 2, size)
+            error = np.sqrt(many / (many - 1) * scatter) / total
+        error[many < 2] = np.nan
+        return np.vstack((np.column_stack((rate, error, total)), (np.nan, np.nan, 0.0)))
+
     def between(self, printers: pd.Series, start: Array, end: Array) -> Array:
         """Area in m² printed from start to end, element by element; NaN where not known.
 
@@ -158,9 +185,9 @@ def counter_readings(records: Records) -> pd.DataFrame:
     readings = pd.concat([frame for frame in (extra, table) if len(frame)] or [table])
     code = pd.factorize(readings["printer"])[0]
     day, area = day_number(readings["read_on"]), readings["area_m2"].to_numpy()
-    order = np.lexsort((area, ~from_fitting, day, code))
-    code, day = code[order], day[order]
-    last_of_day = np.append((np.diff(code) != 0) | (np.diff(day) != 0), True)[: len(order)]
+    key = code * np.int64(_DAYS) + day
+    order = np.lexsort((area, 2 * key + ~from_fitting))
+    last_of_day = np.append(np.diff(key[order]) != 0, True)[: len(order)]
     return readings.iloc[order[last_of_day]].reset_index(drop=True)
 
 
@@ -221,15 +248,14 @@ def printing_rate(records: Records, as_of: date, window_days: int = 90) -> pd.Da
             )
         )
     known = records.known_at(as_of)
-    area = AreaReadings.from_records(known)
-    start = day_number(pd.Series([pd.Timestamp(as_of)]))[0] - window_days
-    rows = []
+    area = AreaReadings.of(known)
     names = known.printers["printer"].drop_duplicates()
-    for code in area.printers.get_indexer(pd.Index(names)):
-        rows.append(_rate_row(area, int(code), int(start)))
-    index = pd.Index(names, name="printer")
+    told = area.rates_since((as_of - date(1970, 1, 1)).days - window_days)
+    code = area.printers.get_indexer(pd.Index(names))
     columns = ["area_m2_per_day", "std_error", "days"]
-    return pd.DataFrame(rows, index=index, columns=columns, dtype=float)
+    return pd.DataFrame(
+        told[code], index=pd.Index(names, name="printer"), columns=columns, dtype=float
+    )
 
 
 def day_number(days: pd.Series) -> Ints:
@@ -253,30 +279,6 @@ def _rate(
     days = day[end] - day[start]
     with np.errstate(invalid="ignore", divide="ignore"):
         return np.where(days > 0, (area[end] - area[start]) / days, np.nan)
-
-
-def _rate_row(area: AreaReadings, code: int, start: int) -> tuple[float, float, float]:
-    if code < 0:
-        return np.nan, np.nan, 0.0
-    own = slice(int(area.first[code]), int(area.last[code]) + 1)
-    day, total, stretch = area.day[own], area.area_m2[own], area.stretch[own]
-    if day[-1] < start:
-        return np.nan, np.nan, 0.0
-    used = max(0, int(np.searchsorted(day, start, side="right")) - 1)
-    # The last reading of each week ends a stretch.
-    block = (day[used:] - day[used] + _BLOCK_DAYS - 1) // _BLOCK_DAYS
-    ends = used + np.flatnonzero(np.append(np.diff(block) != 0, True))
-    days, printed = np.diff(day[ends]), np.diff(total[ends])
-    sound = np.diff(stretch[ends]) == 0
-    days, printed = days[sound], printed[sound]
-    if not days.sum():
-        return np.nan, np.nan, 0.0
-    rate = printed.sum() / days.sum()
-    count = len(days)
-    if count < 2:
-        return rate, np.nan, float(days.sum())
-    scatter = ((printed - rate * days) ** 2).sum()
-    return rate, float(np.sqrt(count / (count - 1) * scatter) / days.sum()), float(days.sum())
 
 
 def _fits_between(extra: pd.DataFrame, table: pd.DataFrame) -> Bools:
