@@ -53,6 +53,7 @@ def wear_between(draws: Levels, parts: Parts, start: Array, counted: Array) -> A
         draws.unit.shape[1],
     )
     row, at, low, high = _stretches(parts, tracks, began, began + counted)
+    pace, cell = _paces(draws, parts.group[row], tracks.segment, at)
     log_life = np.log(draws.groups.told("typical_life"))[parts.group[row]]
     with np.errstate(divide="ignore"):
         low = np.maximum(np.log(parts.age[row] + low) - log_life, -1e4)
@@ -60,12 +61,15 @@ def wear_between(draws: Levels, parts: Parts, start: Array, counted: Array) -> A
     few = max(1, int(_AT_ONCE / len(draws)))
     for first in range(0, len(row), few):
         cut = slice(first, first + few)
-        here, part = parts.take(row[cut]), row[cut]
-        shape = draws.shape[:, here.group]
-        gained = np.exp(shape * high[cut]) - np.exp(shape * low[cut])
-        gained *= np.exp(_log_pace(draws, here, tracks.segment, at[cut]))
-        starts = np.nonzero(np.diff(part, prepend=-1))[0]
+        part, shape = row[cut], draws.shape[:, parts.group[row[cut]]]
+        starts = np.flatnonzero(np.diff(part, prepend=-1))
+        worn = np.exp(shape * high[cut])
+        # A stretch begins at the age at which the part's one before ends.
+        gained = np.diff(worn, axis=1, prepend=0.0)
+        gained[:, starts] = worn[:, starts] - np.exp(shape[:, starts] * low[cut][starts])
+        gained *= pace[:, cell[cut]]
         gathered[:, part[starts]] += np.add.reduceat(gained, starts, axis=1)
+    gathered *= np.exp(draws.level(parts))
     return gathered
 
 
@@ -86,18 +90,31 @@ def _stretches(
     return row[lived], at[lived], low[lived], high[lived]
 
 
-def _log_pace(draws: Levels, parts: Parts, segment: Track, at: Ints) -> Array:
-    """Log of how fast wear goes in each part in a segment, but for its age: (draws, parts)."""
+def _paces(draws: Levels, group: Ints, segment: Track, at: Ints) -> tuple[Array, Ints]:
+    """How fast wear goes in each stretch, but for the part's level and its age, each pace once:
+    (draws, paces), and which of them is each stretch's, of a part of that ``group`` in a segment.
+    """
+    acts, of_group = np.unique(draws.exposures.acts.T, axis=0, return_inverse=True)
+    asked = of_group.ravel()[group] * len(segment) + at
+    occurs = np.zeros((len(acts), len(segment)), dtype=bool)
+    occurs.ravel()[asked] = True
+    place: Ints = np.cumsum(occurs) - 1
     coming = draws.ahead.shape[1]
     drift = np.concatenate((draws.ahead[:, ::-1], draws.drift), axis=1)
-    quarter: Ints = np.clip(segment.quarter[at] + coming, 0, drift.shape[1] - 1)
-    pace: Array = draws.level(parts) + drift[:, quarter]
-    if draws.season.shape[1]:
-        pace += draws.season @ segment.season[at].T
-    if draws.effect.shape[1]:
-        exposure = np.nan_to_num(segment.exposure[at] - draws.exposure_mean)
-        pace += draws.effect @ (exposure * draws.exposures.acts.T[parts.group]).T
-    return pace
+    quarter = segment.quarter + coming  # the first and the last go on beyond
+    exposure = np.nan_to_num(segment.exposure - draws.exposure_mean)
+    pace = np.empty((len(draws), int(place[-1]) + 1))
+    end = 0
+    for acting, there in zip(acts, occurs, strict=True):
+        here = np.flatnonzero(there)
+        begin, end = end, end + len(here)
+        mine = pace[:, begin:end]
+        np.take(drift, quarter[here], axis=1, out=mine, mode="clip")
+        if draws.season.shape[1]:
+            mine += draws.season @ segment.season[here].T
+        if acting.any():
+            mine += draws.effect[:, acting] @ exposure[np.ix_(here, acting)].T
+    return np.exp(pace, out=pace), place[asked]
 
 
 def fewer(draws: LevelsT, size: int) -> LevelsT:
