@@ -16,6 +16,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array, Ints
+from tracker.decisions.due_days.occasions import occasions
 from tracker.decisions.due_days.pairs import Pairs, active_printers, due_days, pairs_asked
 from tracker.decisions.due_days.shutdown_tasks import Shutdown, shutdown_near
 from tracker.decisions.due_days.task_clock import TaskClock
@@ -224,17 +225,18 @@ def adherence(known: Records, start: date, end: date) -> pd.DataFrame:
             _("end: {end} lies before start {start}; swap them.", end=end, start=start)
         )
     clock = TaskClock.of(known, end, Closures.of(known))
-    rows = []
-    for printer, began in active_printers(clock.known, start, end):
-        for task in clock.schedules.tasks:
-            due, late, missed = clock.occasions(printer, task, began, start, end)
-            if due:
-                in_time = due - late - missed
-                rows.append(
-                    (printer, task, vocabulary.task_label(task), due, in_time, late, missed,
-                     in_time / due)
-                )  # fmt: skip
-    return pd.DataFrame(rows, columns=list(ADHERENCE_COLUMNS))
+    printers, tasks = active_printers(clock.known, start, end), clock.schedules.tasks
+    counts = [occasions(clock, task, printers, start, end) for task in tasks]
+    each = np.array(counts, dtype=np.int64).reshape(len(tasks), 3, len(printers))
+    printer, task = np.nonzero(each[:, 0].T)
+    due, late, missed = each[task, :, printer].T
+    in_time = due - late - missed
+    columns = (
+        _objects([name for name, _began in printers])[printer], _objects(tasks)[task],
+        _objects([vocabulary.task_label(name) for name in tasks])[task], due, in_time, late, missed,
+        in_time / due,
+    )  # fmt: skip
+    return pd.DataFrame(dict(zip(ADHERENCE_COLUMNS, columns, strict=True)))
 
 
 def _usual_minutes(known: Records) -> dict[str, float]:

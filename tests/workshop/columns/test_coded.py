@@ -11,7 +11,7 @@ import pytest
 
 from tracker.intake.exchange import read_folder
 from tracker.workshop.columns.coded import Coded, CodedTable, alike, joined, occurrence
-from tracker.workshop.columns.day_numbers import NO_DAY, distinct_days, rising
+from tracker.workshop.columns.day_numbers import NO_DAY, day_of, distinct_days, rising
 from tracker.workshop.columns.days_done import DaysDone
 from tracker.workshop.records import Records
 
@@ -76,29 +76,48 @@ def test_a_missing_day_has_its_own_number() -> None:
     assert days.tolist() == [-1, NO_DAY]
 
 
+def days_done(done: DaysDone, printer: str, task: str) -> list[date]:
+    """Its days from the first one on, one after the other."""
+    pair, found = done.pairs([printer], task), np.array([NO_DAY], dtype=np.int64)
+    days = []
+    while (found := done.next_after(pair, found))[0] != NO_DAY:
+        days.append(day_of(int(found[0])))
+    return days
+
+
 def test_days_done_are_those_of_the_log_each_once_and_in_order(demo: Records) -> None:
-    done = DaysDone.of(demo)
-    assert len(done.tasks) > 3
-    for (printer, task), rows in demo.maintenance.groupby(["printer", "task"]):
-        expected = sorted(set(rows["done_on"].dt.date))
-        assert done.since(printer, task, date.min.replace(year=1900)) == expected
-        assert done.since(printer, task, DAY) == [day for day in expected if day >= DAY]
-        assert done.last(printer, task) == expected[-1]
-        before = [day for day in expected if day <= DAY]
-        assert done.last(printer, task, DAY) == (before[-1] if before else None)
+    backwards = demo.but(maintenance=demo.maintenance.iloc[::-1])
+    for records in (demo, backwards):
+        done, never, all_of_it = (
+            DaysDone.since(records, day) for day in (DAY, date(2199, 1, 1), date(1900, 1, 1))
+        )
+        for (printer, task), rows in demo.maintenance.groupby(["printer", "task"]):
+            expected = sorted(set(rows["done_on"].dt.date))
+            assert days_done(all_of_it, printer, task) == expected
+            assert days_done(done, printer, task) == [day for day in expected if day >= DAY]
+            assert days_done(never, printer, task) == []
+            assert never.last_before(printer, task) == expected[-1]
+            assert all_of_it.last_before(printer, task) is None
+            before = [day for day in expected if day < DAY]
+            assert done.last_before(printer, task) == (before[-1] if before else None)
 
 
 def test_days_before_1970_and_missing_ones_are_read_rightly() -> None:
-    done = DaysDone.of(log(done_on=pd.to_datetime(["1965-05-01", None, "1971-02-03"])))
-    assert done.since("Ada", "stir_ink", date(1900, 1, 1)) == [date(1965, 5, 1), date(1971, 2, 3)]
-    assert done.last("Ada", "stir_ink", date(1970, 1, 1)) == date(1965, 5, 1)
+    rows = log(done_on=pd.to_datetime(["1965-05-01", None, "1971-02-03"]))
+    done = DaysDone.since(rows, date(1900, 1, 1))
+    assert days_done(done, "Ada", "stir_ink") == [date(1965, 5, 1), date(1971, 2, 3)]
+    done = DaysDone.since(rows, date(1970, 1, 1))
+    assert done.last_before("Ada", "stir_ink") == date(1965, 5, 1)
+    assert days_done(done, "Ada", "stir_ink") == [date(1971, 2, 3)]
 
 
 def test_of_a_printer_or_task_never_written_down_nothing_was_done() -> None:
-    done = DaysDone.of(log(printer=["Ada"]))
-    assert done.last("Ben", "stir_ink") is None
-    assert done.since("Ada", "head_clean", date(2020, 1, 1)) == []
-    assert DaysDone.of(Records()).last("Ada", "stir_ink") is None
+    done = DaysDone.since(log(printer=["Ada"]), date(2020, 1, 1))
+    assert done.last_before("Ben", "stir_ink") is None
+    assert days_done(done, "Ada", "head_clean") == days_done(done, "Ben", "stir_ink") == []
+    nothing = DaysDone.since(Records(), date(2020, 1, 1))
+    assert nothing.last_before("Ada", "stir_ink") is None
+    assert days_done(nothing, "Ada", "stir_ink") == []
 
 
 @pytest.mark.parametrize("span", [40, 5_000_000])
@@ -117,14 +136,15 @@ def test_days_that_occur_are_found_in_a_dense_log_and_in_a_thin_one(span: int) -
 def test_days_done_of_a_dense_log_are_those_of_its_rows() -> None:
     """Twenty days and two tasks of one printer, each day written down twice and out of order."""
     days = [*pd.date_range("2026-03-01", periods=20)] * 2
-    done = DaysDone.of(log(task=["stir_ink", "head_clean"] * 20, done_on=days[::-1]))
-    first, tasks = date(2026, 3, 1), ("stir_ink", "head_clean")
-    for task, start in zip(tasks, (2, 1), strict=True):
+    records = log(task=["stir_ink", "head_clean"] * 20, done_on=days[::-1])
+    for task, start in zip(("stir_ink", "head_clean"), (2, 1), strict=True):
         expected = [date(2026, 3, number) for number in range(start, 21, 2)]
-        assert done.since("Ada", task, first) == expected
-        assert done.last("Ada", task, date(2026, 3, 10)) == [d for d in expected if d.day <= 10][-1]
-        assert done.last("Ada", task, date(2026, 2, 27)) is None
-        assert done.last("Ada", task, date(2030, 1, 1)) == expected[-1]
+        for number in range(1, 22):
+            day = date(2026, 3, number)
+            done = DaysDone.since(records, day)
+            assert days_done(done, "Ada", task) == [one for one in expected if one >= day]
+            before = [one for one in expected if one < day]
+            assert done.last_before("Ada", task) == (before[-1] if before else None)
 
 
 @pytest.mark.parametrize("count", [100, 300, 40_000])

@@ -13,7 +13,6 @@ import pytest
 from tracker.intake.exchange import read_folder
 from tracker.workshop.columns.coded import CodedTable, Sum
 from tracker.workshop.columns.day_numbers import NO_DAY
-from tracker.workshop.columns.days_done import DaysDone
 from tracker.workshop.columns.sums import (
     LAST_DONE,
     MINUTES,
@@ -69,14 +68,15 @@ def table(frame: pd.DataFrame) -> CodedTable:
 
 
 def test_the_last_days_of_many_printers_are_those_of_each_one(demo: Records) -> None:
-    done = DaysDone.of(demo)
-    printers, tasks = ["Nobody", *done.printers], [*done.tasks, "never_written_down"]
+    log = demo.maintenance
+    printers = ["Nobody", *log["printer"].unique()]
+    tasks = [*log["task"].unique(), "never_written_down"]
     found = demo.sum_of("maintenance", LAST_DONE).of(printers, tasks)
     assert found.shape == (len(printers), len(tasks))
     for row, printer in enumerate(printers):
         for column, task in enumerate(tasks):
-            day = done.last(printer, task)
-            expected = NO_DAY if day is None else (day - date(1970, 1, 1)).days
+            day = log[(log["printer"] == printer) & (log["task"] == task)]["done_on"].max()
+            expected = NO_DAY if pd.isna(day) else (day - pd.Timestamp(0)).days
             assert found[row, column] == expected
     empty = Records().sum_of("maintenance", LAST_DONE)
     assert empty.of(["Ada"], ["stir_ink"]).tolist() == [[NO_DAY]]

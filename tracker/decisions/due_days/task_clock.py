@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
@@ -16,7 +15,7 @@ from tracker.arrays import Array, Ints
 from tracker.decisions.due_days.shutdown_tasks import Shutdown, first_open, shutdown_near
 from tracker.lives.open_days import Closures
 from tracker.lives.usage import AreaReadings
-from tracker.workshop.columns.day_numbers import day_number
+from tracker.workshop.columns.day_numbers import NO_DAY, day_number
 from tracker.workshop.columns.days_done import DaysDone
 from tracker.workshop.columns.sums import LAST_DONE
 from tracker.workshop.records import Records
@@ -28,19 +27,16 @@ FARTHEST_DAYS = 3650  # an area due date further ahead is not worth a date
 GRACE = 0.2  # share of the interval an action may be late and still count as in time
 
 
-class _Turn(NamedTuple):
-    """What follows an action, or the first day: the task is due again on ``due``, in time up to
-    ``limit``, and missed from ``roll`` on. Without ``due`` a rule begins on ``goes_on`` (None:
-    nothing more is due)."""
+class Turn(NamedTuple):
+    """What follows an action on day number ``base``, or the first day: the task is due again on
+    ``due``, in time up to ``limit``, and missed from ``roll`` on. Where that is NO_DAY, a rule
+    begins on ``goes_on`` (NO_DAY: nothing more is due)."""
 
-    goes_on: date | None
-    base: date = date.min
-    due: date | None = None
-    limit: date = date.min
-    roll: date = date.min
-
-
-_ENDS = _Turn(None)
+    goes_on: int = NO_DAY
+    base: int = NO_DAY
+    due: int = NO_DAY
+    limit: int = NO_DAY
+    roll: int = NO_DAY
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,7 +55,7 @@ class TaskClock:
     closures: Closures
     _opened: dict[tuple[int, date], date] = field(default_factory=dict, repr=False)
     _shutdowns: dict[int, Shutdown | None] = field(default_factory=dict, repr=False)
-    _turns: dict[tuple[str, object, date, date | None], _Turn] = field(
+    _turns: dict[tuple[str, object, date, date | None], Turn] = field(
         default_factory=dict, repr=False
     )
 
@@ -74,11 +70,6 @@ class TaskClock:
     def readings(self) -> AreaReadings:
         """The counters, which only a task by printed area asks for."""
         return AreaReadings.of(self.known)
-
-    @found_once
-    def done(self) -> DaysDone:
-        """All days of the log, which only a look back asks for."""
-        return DaysDone.of(self.known)
 
     def last_days(self, printers: Sequence[str], tasks: Sequence[str]) -> Ints:
         """The number of the last day of each printer (rows) and task (columns); NO_DAY: never."""
@@ -101,7 +92,7 @@ class TaskClock:
         """The same number for printers that share their closed days."""
         return id(self.closures.spans.get(printer))
 
-    def _like(self, task: str, printer: str) -> object:
+    def like(self, task: str, printer: str) -> object:
         """The same for printers on which the task's days follow from the same rules."""
         if self.schedules.is_own(task, printer) or self.schedules.is_by_area(task):
             return printer
@@ -208,7 +199,7 @@ class TaskClock:
         day before ``first``; ``began``: the printer's first day.
         """
         counted = first - timedelta(days=1) if done_by is None else done_by
-        done = self.done.last(printer, task, counted)
+        done = DaysDone.since(self.known, counted + timedelta(days=1)).last_before(printer, task)
         days: list[date] = []
         day = first
         while day <= last:
@@ -232,47 +223,21 @@ class TaskClock:
             done, day = due, due + timedelta(days=1)
         return days
 
-    def occasions(
-        self, printer: str, task: str, began: date, start: date, end: date
-    ) -> tuple[int, int, int]:
-        """Occasions with a day in the time, and how many of them were late or missed."""
-        last = self.done.last(printer, task, start - timedelta(days=1))
-        done = self.done.since(printer, task, start)
-        like = self._like(task, printer)
-        day = last or began
-        due_count = late = missed = 0
-        while True:
-            asked = task, like, day, None if last else began
-            turn = self._turns.get(asked)
-            if turn is None:
-                turn = self._turns[asked] = self._turn(printer, task, began, day, last)
-            if turn.due is None:
-                if turn.goes_on is None or turn.goes_on > end:
-                    return due_count, late, missed
-                day, last = turn.goes_on, None
-                continue
-            base, due = turn.base, turn.due
-            place = bisect_right(done, base)
-            action = done[place] if place < len(done) else None
-            if action is not None and action < turn.roll:
-                if start <= min(action, due):
-                    due_count += 1
-                    late += action > turn.limit
-                base = action
-            else:
-                if due > end or turn.limit > end:
-                    return due_count, late, missed
-                if due >= start:
-                    due_count += 1
-                    missed += 1
-                base = due
-            day = last = base
+    def turn(self, printer: str, task: str, began: date, day: date, *, is_done: bool) -> Turn:
+        """What follows that day, on which the task was done or not; ``began``: the printer's
+        first."""
+        asked = task, self.like(task, printer), day, None if is_done else began
+        found = self._turns.get(asked)
+        if found is None:
+            found = self._turn(printer, task, began, day, day if is_done else None)
+            self._turns[asked] = found
+        return found
 
-    def _turn(self, printer: str, task: str, began: date, day: date, last: date | None) -> _Turn:
-        """What follows the action of that day (``last``), or that day without one."""
+    def _turn(self, printer: str, task: str, began: date, day: date, last: date | None) -> Turn:
         rule = self.schedules.on(task, printer, day)
         if rule is None:
-            return _Turn(self.schedules.next_start(task, printer, day))
+            start = self.schedules.next_start(task, printer, day)
+            return Turn() if start is None else Turn(goes_on=day_number(start))
         base = last or self.anchor(max(began, day), rule)
         ends = self.interval_ends(printer, base, rule)
         due = ends and self.first_from(printer, ends)
@@ -282,14 +247,14 @@ class TaskClock:
             change = self._change(task, printer, base, rule)
             newer = self.schedules.on(task, printer, change)
             if newer is None:
-                return _Turn(change)
+                return Turn(goes_on=day_number(change))
             ends = self.interval_ends(printer, base, newer)
             ends = ends and max(ends, change)
             due = ends and self.first_from(printer, ends)
         if ends is None or due is None:
-            return _ENDS
+            return Turn()
         # A weekend makes the interval longer, a shutdown does not.
         interval = max(1, (self.working.first_from(ends) - base).days)
         limit = self.first_from(printer, self.later(printer, due, int(GRACE * interval)))
         roll = self.first_from(printer, self.later(printer, due, interval))
-        return _Turn(None, base, due, limit, roll)
+        return Turn(NO_DAY, *map(day_number, (base, due, limit, roll)))

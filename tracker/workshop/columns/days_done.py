@@ -1,86 +1,86 @@
-"""On which days was a task done on a printer? One sorted array of the whole log."""
+"""On which days was each task done on each printer from a day on, and when last before it?"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tracker.workshop.columns.day_numbers import NO_DAY, day_number, day_of, rising
+from tracker.workshop.columns.sums import LAST_DONE, ByDay, LastDays
 from tracker.workshop.records import Records
 
 
 @dataclass(frozen=True, eq=False)
 class DaysDone:
-    """``keys``: printer, task and day in one number, in rising order, each once; ``begins``: where
-    the days of each printer and task begin, shape (printers x tasks + 1,). A printer and task have
-    ``span`` days, from number ``first`` on."""
+    """``before``: the last days before day number ``first``. ``keys``: printer, task and day from
+    ``first`` on in one number, in rising order, each once; a printer and task have ``span``.
+    """
 
-    printers: dict[str, int]
-    tasks: dict[str, int]
+    before: LastDays
     keys: NDArray[np.int64]
-    begins: NDArray[np.int64]
     first: int
     span: int
 
     @classmethod
-    def of(cls, known: Records) -> DaysDone:
+    def since(cls, known: Records, first: date) -> DaysDone:
         """Of the maintenance log of these records, whatever an action was done for."""
-        return known.once(cls._sorted)
+        return known.once(cls._sorted, day_number(first))
 
     @classmethod
-    def _sorted(cls, known: Records) -> DaysDone:
-        printer, task = (known.codes("maintenance", name) for name in ("printer", "task"))
+    def _sorted(cls, known: Records, first: int) -> DaysDone:
+        if known.sum_of("maintenance", ByDay("done_on")).newest < first:
+            before = known.sum_of("maintenance", LAST_DONE)
+            return cls(before, np.zeros(0, dtype=np.int64), first, 1)
+        log = known.coded_table("maintenance")
         day = known.day_numbers("maintenance", "done_on")
-        many = len(printer.words) * len(task.words)
-        is_known = day != NO_DAY
-        first = int(day[is_known].min()) if is_known.any() else 0
-        span = int(day.max()) - first + 1 if is_known.any() else 1
-        keys = printer.codes.astype(np.int64)
-        keys *= len(task.words)
-        keys += task.codes
-        keys *= span
-        keys += day
-        keys -= first
-        keys = keys if is_known.all() else keys[is_known]
-        keys = rising(keys, many * span)
-        return cls(
-            {str(word): at for at, word in enumerate(printer.words)},
-            {str(word): at for at, word in enumerate(task.words)},
-            keys,
-            np.searchsorted(keys, np.arange(many + 1, dtype=np.int64) * span),
-            first,
-            span,
+        later = day >= first
+        begins = int(later.argmax())
+        # A log kept in order is cut in two, which copies nothing.
+        in_order = bool(later[begins:].all())
+        before = log.cut(slice(begins) if in_order else ~later).sum_of(LAST_DONE)
+        rows = slice(begins, None) if in_order else later
+        printer, task = (
+            known.codes("maintenance", name).take(rows) for name in ("printer", "task")
         )
+        ahead = day[rows].astype(np.int64) - first
+        span = int(ahead.max(initial=0)) + 1
+        keys = (printer.codes.astype(np.int64) * len(task.words) + task.codes) * span + ahead
+        return cls(before, rising(keys, before.days.size * span), first, span)
 
-    def last(self, printer: str, task: str, until: date | None = None) -> date | None:
-        """The last day, up to and with one where that is given; None when there is none."""
-        begin, end = self._range(printer, task)
-        if until is not None and begin < end:
-            end = begin + self._place(begin, end, until)
-        return self._day(end - 1) if begin < end else None
+    def pairs(self, printers: Sequence[str], task: str) -> NDArray[np.int64]:
+        """The number of each printer and that task; -1 where one of them never occurs."""
+        rows, columns = self._places
+        column, many = columns.get(task), len(columns)
+        found = [
+            -1 if column is None or (row := rows.get(printer)) is None else row * many + column
+            for printer in printers
+        ]
+        return np.array(found, dtype=np.int64)
 
-    def since(self, printer: str, task: str, first: date) -> list[date]:
-        """The days from that one on, in order."""
-        begin, end = self._range(printer, task)
-        if begin < end:
-            begin += self._place(begin, end, date.fromordinal(first.toordinal() - 1))
-        return [self._day(at) for at in range(begin, end)]
+    @cached_property
+    def _places(self) -> tuple[dict[str, int], dict[str, int]]:
+        """Where each printer and each task stands in ``before``."""
+        rows, columns = (
+            {str(word): at for at, word in enumerate(words)}
+            for words in (self.before.printers, self.before.tasks)
+        )
+        return rows, columns
 
-    def _range(self, printer: str, task: str) -> tuple[int, int]:
-        row, column = self.printers.get(printer), self.tasks.get(task)
-        if row is None or column is None:
-            return 0, 0
-        at = row * len(self.tasks) + column
-        return int(self.begins[at]), int(self.begins[at + 1])
+    def next_after(self, pairs: NDArray[np.int64], day: NDArray[np.int64]) -> NDArray[np.int64]:
+        """The number of the first day after ``day`` on which each was done; NO_DAY: none."""
+        ahead = np.clip(day - self.first, -1, self.span - 1)
+        at = np.searchsorted(self.keys, pairs * self.span + ahead, side="right")
+        found = np.append(self.keys, -1)[at]
+        is_own = (found // self.span == pairs) & (found >= 0)
+        return np.where(is_own, found % self.span + self.first, NO_DAY)
 
-    def _place(self, begin: int, end: int, day: date) -> int:
-        """How many of these days lie before that one or on it?"""
-        pair = int(self.keys[begin]) // self.span * self.span
-        wanted = pair + day_number(day) - self.first
-        return int(np.searchsorted(self.keys[begin:end], wanted, side="right"))
-
-    def _day(self, at: int) -> date:
-        return day_of(int(self.keys[at]) % self.span + self.first)
+    def last_before(self, printer: str, task: str) -> date | None:
+        """The last day before the first of these; None when there is none."""
+        pair = int(self.pairs([printer], task)[0])
+        day = NO_DAY if pair < 0 else int(self.before.days.flat[pair])
+        return None if day == NO_DAY else day_of(day)
