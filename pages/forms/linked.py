@@ -48,6 +48,10 @@ def _choose_work(workshop: session.Workshop, printer: str, named: dict[str, str]
         drafts.put("part-kind", kind)
         if named.get("position", "") in set(rows["position"]) and rows["position"].nunique() > 1:
             drafts.put(f"part-position-{kind}", named["position"])
-    own = {*words.TASKS, *workshop.records.routines["task"], *workshop.records.maintenance["task"]}
+    own = {
+        *words.TASKS,
+        *workshop.records.routines["task"],
+        *workshop.records.codes("maintenance", "task").occurring(),
+    }
     if named.get("task", "") in own:
         drafts.put("task-names", [named["task"]])

@@ -31,7 +31,10 @@ def show(workshop: session.Workshop) -> None:
     printer = pick_printer(workshop, "task")
     if not printer:
         return
-    own = sorted(set(workshop.records.routines["task"]) | set(workshop.records.maintenance["task"]))
+    own = sorted(
+        set(workshop.records.routines["task"])
+        | set(workshop.records.codes("maintenance", "task").occurring())
+    )
     known = [*words.BUILT_IN_TASKS, *(t for t in own if t not in words.BUILT_IN_TASKS)]
     tasks = st.pills(
         _("Which tasks?"),

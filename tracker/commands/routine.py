@@ -51,7 +51,7 @@ _VALUE = {
 def effect(options: argparse.Namespace) -> int:
     """Does doing a task more or less often pay?"""
     records, as_of = records_and_day(options)
-    done = tuple(records.maintenance["task"].unique())
+    done = tuple(records.codes("maintenance", "task").occurring())
     known_task(options.task, (*words.BUILT_IN_TASKS, *done))
     if options.part is not None and options.out:
         raise UsageError(

@@ -16,6 +16,16 @@ from tracker.workshop.records import Records
 from tracker.workshop.variants import pooled_variants
 
 RUNNING = "running"
+_LOOKED_AT = {
+    "fittings": (
+        "part_kind", "position", "fitted_on", "removed_on", "removal_reason", "failure_mode",
+    ),
+    "maintenance": ("task", "done_on", "why"),
+    "stoppages": (
+        "began_at", "began_pass", "ended_at", "ended_pass", "cause", "part_kind",
+    ),
+    "nozzle_checks": ("position", "channel", "checked_on", "missing_nozzles"),
+}  # fmt: skip
 Place = tuple[str, str]  # part kind, position
 
 
@@ -98,21 +108,15 @@ def printer_history(
     out in them. ``printer`` is one of the records'.
     """
     known = records.known_at(as_of)
-    own = {
-        name: frame[frame["printer"] == printer]
-        for name, frame in (
-            ("fittings", known.fittings.assign(variant=pooled_variants(known))),
-            ("work", known.maintenance),
-            ("stoppages", known.stoppages),
-            ("checks", known.nozzle_checks),
-        )
-    }
+    own = {name: _own_rows(known, name, printer, columns) for name, columns in _LOOKED_AT.items()}
+    variant = pooled_variants(known).loc[own["fittings"].index]
     first = _first_day(own, as_of, days)
     start, end = pd.Timestamp(first), pd.Timestamp(as_of) + pd.Timedelta(days=1)
     channels = str(known.printers.loc[known.printers["printer"] == printer, "channels"].iloc[-1])
-    fittings = _fittings(own["fittings"], start, pd.Timestamp(as_of))
-    work = own["work"][own["work"]["done_on"] >= start]
-    checks = own["checks"][own["checks"]["checked_on"] >= start].sort_values("checked_on")
+    fittings = _fittings(own["fittings"].assign(variant=variant), start, pd.Timestamp(as_of))
+    work, checks = own["maintenance"], own["nozzle_checks"]
+    work = work[work["done_on"] >= start]
+    checks = checks[checks["checked_on"] >= start].sort_values("checked_on")
     return PrinterHistory(
         printer,
         first,
@@ -127,6 +131,11 @@ def printer_history(
     )
 
 
+def _own_rows(known: Records, table: str, printer: str, columns: tuple[str, ...]) -> pd.DataFrame:
+    rows = np.flatnonzero(known.codes(table, "printer").is_word(printer))
+    return known.rows_at(table, rows, *columns)
+
+
 def _first_day(own: dict[str, pd.DataFrame], as_of: date, days: int | None) -> date:
     """The first of the days looked at; of all of them that of the first entry."""
     entries = [
@@ -134,9 +143,9 @@ def _first_day(own: dict[str, pd.DataFrame], as_of: date, days: int | None) -> d
         for name, column in (
             ("fittings", "fitted_on"),
             ("fittings", "removed_on"),
-            ("work", "done_on"),
+            ("maintenance", "done_on"),
             ("stoppages", "began_at"),
-            ("checks", "checked_on"),
+            ("nozzle_checks", "checked_on"),
         )
     ]
     written = [day.date() for day in entries if not pd.isna(day)]

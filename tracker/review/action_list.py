@@ -6,6 +6,7 @@ An action is *proposed* from the month's figures until somebody writes it down; 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -129,5 +130,10 @@ def open_actions(records: Records, as_of: date) -> tuple[date, ...]:
 
 def people(records: Records) -> list[str]:
     """Names that work was given to or done by, the commonest first."""
-    names = pd.concat([records.actions["assigned_to"], records.maintenance["done_by"]])
-    return [str(name) for name in names[names != ""].value_counts().index]
+    times: Counter[str] = Counter()
+    for column in (
+        records.codes("actions", "assigned_to"),
+        records.codes("maintenance", "done_by"),
+    ):
+        times.update(column.counts())
+    return [name for name, _many in times.most_common() if name]

@@ -11,6 +11,7 @@ import pandas as pd
 from tracker.arrays import Bools
 from tracker.errors import UsageError
 from tracker.language import _
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import WRITTEN, first_of
 
@@ -94,14 +95,12 @@ def first_day(records: Records) -> date | None:
 
 def is_silent(records: Records, period: Period) -> bool:
     """True where a log that began before holds not one entry of the period."""
-    began, after = first_day(records), pd.Timestamp(period.last) + pd.Timedelta(days=1)
+    began = first_day(records)
     if began is None or began >= period.first:
         return False
-    start = pd.Timestamp(period.first)
-    return not any(
-        ((records.table(table)[column] >= start) & (records.table(table)[column] < after)).any()
-        for table, column in WRITTEN
-    )
+    first, last = day_number(period.first), day_number(period.last)
+    days = (records.days_written(table, column) for table, column in WRITTEN)
+    return not any(((own >= first) & (own <= last)).any() for own in days)
 
 
 def compared(period: Period, by_month: pd.DataFrame) -> pd.DataFrame:

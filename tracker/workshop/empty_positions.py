@@ -16,8 +16,8 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Bools
-from tracker.workshop.columns.day_numbers import NO_DAY
-from tracker.workshop.columns.sums import ByDay
+from tracker.workshop.columns.day_numbers import NO_DAY, days_of
+from tracker.workshop.columns.sums import LAST_DONE, ByDay
 from tracker.workshop.fitted_types import fitted_variants
 from tracker.workshop.records import Records
 
@@ -149,13 +149,14 @@ def _late_days(known: Records, empty: pd.DataFrame) -> Array:
 
 def _last_work(known: Records, printers: pd.Series) -> pd.Series:
     """The last day on which each of these was maintained or one of its parts changed."""
+    names, changed = printers.unique(), known.fittings
+    changed = changed[changed["printer"].isin(names)].groupby("printer")
+    tasks = known.sum_of("maintenance", LAST_DONE)
+    done = tasks.of(names, tasks.tasks).max(axis=1, initial=NO_DAY).astype(np.int32)
     days = [
-        frame.loc[frame["printer"].isin(printers)].groupby("printer")[name].max()
-        for frame, name in (
-            (known.fittings, "fitted_on"),
-            (known.fittings, "removed_on"),
-            (known.maintenance, "done_on"),
-        )
+        changed["fitted_on"].max(),
+        changed["removed_on"].max(),
+        pd.Series(days_of(done), names),
     ]
     return pd.concat(days).groupby(level=0).max()
 

@@ -232,6 +232,12 @@ class Records:
         reads.note_table(reads.TableRead(table, self.path_looked_back))
         return self.coded_table(table).has(column)
 
+    def rows_at(self, table: str, places: NDArray[np.integer[Any]], *columns: str) -> pd.DataFrame:
+        """These columns of the rows at these places; of a long table no frame is made for them."""
+        reads.note_table(reads.TableRead(table, self.path_looked_back))
+        few = self.coded_table(table).cut(places)
+        return pd.DataFrame({name: few.cells(name) for name in columns}, index=few.index)
+
     def count(self, table: str) -> int:
         """How many rows a table has."""
         reads.note_table(reads.TableRead(table, self.path_looked_back))

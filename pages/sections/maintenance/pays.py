@@ -124,7 +124,7 @@ def _tasks(records: Records, as_of: date) -> tuple[str, ...]:
 
 
 def _is_short(records: Records) -> bool:
-    return len(records.maintenance) <= question.LONG_LOG
+    return records.count("maintenance") <= question.LONG_LOG
 
 
 def _task(place: session.Workshop, tasks: tuple[str, ...]) -> str:

@@ -142,7 +142,11 @@ def _new_interval(workshop: session.Workshop, today: date) -> None:
             "later whether the change paid."
         )
     )
-    own = [t for t in sorted(set(workshop.records.maintenance["task"])) if t not in words.TASKS]
+    own = [
+        t
+        for t in sorted(workshop.records.codes("maintenance", "task").occurring())
+        if t not in words.TASKS
+    ]
     task = st.selectbox(
         _("Task"),
         [*words.BUILT_IN_TASKS, *own],

@@ -30,7 +30,7 @@ def show(place: session.Workshop) -> None:
 
 def does_it_pay(place: session.Workshop) -> None:
     """On tap: is the routine worth its minutes? A list of today's work does not wait for it."""
-    if place.records.maintenance.empty:
+    if not place.records.count("maintenance"):
         return
     if not st.toggle(_("Does the routine pay?"), key="today-pays"):
         return

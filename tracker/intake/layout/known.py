@@ -40,7 +40,10 @@ class Known:
     @cached_property
     def own_tasks(self) -> tuple[str, ...]:
         """Tasks that only this workshop has."""
-        tasks = (*self.records.routines["task"], *self.records.maintenance["task"].unique())
+        tasks = (
+            *self.records.routines["task"],
+            *self.records.codes("maintenance", "task").occurring(),
+        )
         return tuple(dict.fromkeys(task for task in tasks if task not in words.TASKS))
 
     @cached_property

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from tracker.forecast.drift import drift
@@ -161,7 +162,8 @@ def past_week(records: Records, as_of: date) -> list[str]:
                 printers=numbers.count(where, "printer", "printers"),
             )
         )
-    done = known.maintenance["done_on"].between(start, end, inclusive="left").sum()
+    done_on = known.cells("maintenance", "done_on")
+    done = np.count_nonzero((done_on >= start.to_datetime64()) & (done_on < end.to_datetime64()))
     tasks = numbers.count(int(done), "maintenance task", "maintenance tasks")
     told.append(_("{tasks} written down.", tasks=tasks))
     came = known.orders[known.orders["received_on"].between(start, end, inclusive="left")]

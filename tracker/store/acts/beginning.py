@@ -132,7 +132,7 @@ def _put_routine(change: Batch, routine: Sequence[FirstTask], today: date, who: 
 
     A task that is in the log already is due by its last day there.
     """
-    logged = set(change.records.maintenance["task"])
+    logged = set(change.records.codes("maintenance", "task").occurring())
     due = first_due(routine, today)
     printers = change.candidate().printers
     at_work = printers.loc[printers["retired_on"].isna(), "printer"]

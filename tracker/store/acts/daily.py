@@ -24,6 +24,7 @@ from tracker.workshop.clocks.changes import (
     zone_named,
     zone_of,
 )
+from tracker.workshop.columns.day_numbers import day_number
 
 
 @dataclass(frozen=True)
@@ -169,12 +170,18 @@ def log_nozzle_check(
         where = {"printer": printer, "checked_on": day, "position": position}
         for channel, count in missing.items():
             change.add("nozzle_checks", {**where, "channel": channel, "missing_nozzles": count})
-        done = change.records.maintenance
-        done = done[(done["printer"] == printer) & (done["task"] == "nozzle_check")]
-        if not (done["done_on"] == pd.Timestamp(day)).any():
+        if not _is_checked(change, printer, day):
             task = {"printer": printer, "task": "nozzle_check", "done_on": day, "why": "planned"}
             change.add("maintenance", {**task, "done_by": who})
     return change.number
+
+
+def _is_checked(change: Batch, printer: str, day: date) -> bool:
+    """Is the routine's nozzle check of that printer and day written down?"""
+    return any(
+        (rows.codes("printer").is_word(printer) & rows.codes("task").is_word("nozzle_check")).any()
+        for rows in change.records.coded_table("maintenance").of_day("done_on", day_number(day))
+    )
 
 
 @dataclass(frozen=True)

@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
+import numpy as np
+
 from tracker.language import _, counted
 from tracker.store.batch import Batch
 from tracker.store.database import Store
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.contract import MAINTENANCE
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
 
@@ -46,12 +49,12 @@ def confirm_planned(
 
 def _is_written(change: Batch, entry: int) -> bool:
     """Is the same work there already, because of a symptom?"""
-    row, log = change.values("maintenance", entry), change.records.maintenance
-    same = log["why"] == "symptom"
-    for name in MAINTENANCE.key:
-        if name != "why":
-            same &= log[name] == row[name]
-    return bool(same.any())
+    row = {**change.values("maintenance", entry), "why": "symptom"}
+    day = day_number(row["done_on"].date())
+    return any(
+        np.logical_and.reduce([rows.cells(name) == row[name] for name in MAINTENANCE.key]).any()
+        for rows in change.records.coded_table("maintenance").of_day("done_on", day)
+    )
 
 
 def _entries(entries: Sequence[int]) -> str:

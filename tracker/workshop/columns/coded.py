@@ -89,6 +89,11 @@ class Coded:
         rows = np.split(order, ends[:-1])
         return {str(word): own for word, own in zip(self.words, rows, strict=False)}
 
+    def counts(self) -> dict[str, int]:
+        """How often each word that occurs does, in the order of ``words``."""
+        counts = np.bincount(self.codes, minlength=len(self.words)).tolist()
+        return {str(word): many for word, many in zip(self.words, counts, strict=False) if many}
+
     def occurring(self) -> list[str]:
         """The words that occur, in the order of ``words``."""
         there = np.zeros(len(self.words), dtype=bool)
@@ -220,6 +225,16 @@ class _Part(CodedTable):
 
     def has(self, column: str) -> bool:
         return self._whole.has(column)
+
+    def cut(self, rows: Rows) -> CodedTable:
+        # Some rows of some are some of the whole, which may know how to read but these.
+        if self._labels is not None or isinstance(rows, slice) or rows.dtype == bool:
+            return super().cut(rows)
+        if isinstance(self._rows, slice):
+            begin, _, step = self._rows.indices(len(self._whole))
+            return self._whole.cut(begin + step * rows)
+        here = np.flatnonzero(self._rows) if self._rows.dtype == bool else self._rows
+        return self._whole.cut(here[rows])
 
     def cells(self, column: str) -> NDArray[Any]:
         cells: NDArray[Any] = self._whole.cells(column)[self._rows]

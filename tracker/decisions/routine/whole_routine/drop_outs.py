@@ -77,8 +77,10 @@ def drop_outs(
     nothing was written down (``gaps``) and days before a failure are no time watched.
     """
     about = tuple(task for task in tasks if about_nozzles(task))
-    log = known.maintenance
-    called = log[(log["why"] == "symptom") & log["task"].map(about_nozzles).astype(bool)]
+    task, why = (known.codes("maintenance", name) for name in ("task", "why"))
+    of_nozzles = np.array([about_nozzles(word) for word in task.words], dtype=bool)
+    rows = np.flatnonzero(why.is_word("symptom") & task.marked(of_nozzles))
+    called = known.rows_at("maintenance", rows, "printer", "done_on", "minutes", "fluid_ml")
     if not about or len(called) < LEAST_ACTIONS:
         return None
     printers = pd.Index(known.printers["printer"].unique())

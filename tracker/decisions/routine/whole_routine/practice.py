@@ -15,7 +15,7 @@ from tracker.lives.exposure.logged_window import log_began
 from tracker.lives.exposure.table import PER_DAYS, log2_rate
 from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary
-from tracker.workshop.columns.day_numbers import day_number
+from tracker.workshop.columns.day_numbers import day_number, rising, whole_days
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import RoutineSchedules
 from tracker.workshop.working_days import WorkingDays
@@ -120,21 +120,26 @@ def logged_per_day(
     known: Records, as_of: date, printers: tuple[str, ...]
 ) -> dict[tuple[str, str], float]:
     """How often per open day was each task done by plan on each printer in the last half year?"""
-    log, closures, today = known.maintenance, Closures.of(known), day_number(as_of) + 1
-    log = log[(log["why"] == "planned") & (log["done_on"] <= pd.Timestamp(as_of))]
+    closures, today = Closures.of(known), day_number(as_of) + 1
     started = known.printers.drop_duplicates("printer", keep="last").set_index("printer")
     first = max(today - _LOOK_BACK_DAYS, log_began(known))
-    found: dict[tuple[str, str], float] = {}
-    for printer, own in log[log["printer"].isin(printers)].groupby("printer"):
-        day = started["started_on"].get(printer)
-        began = first if day is None or pd.isna(day) else max(first, day_number(day.date()))
-        span = np.array([began]), np.array([today])
-        days = today - began - int(closures.closed_days(str(printer), *span)[0])
-        lately = own[own["done_on"] >= pd.Timestamp("1970-01-01") + pd.Timedelta(days=began)]
-        once = lately.drop_duplicates(["task", "done_on"])["task"].value_counts()
-        for task, times in once.items():
-            found[str(printer), str(task)] = float(times) / max(days, 1)
-    return found
+    began = np.maximum(whole_days(started["started_on"].reindex(printers), missing=first), first)
+    days = today - began
+    for rows, calendar in closures.open_numbers(printers).together():
+        days[rows] = calendar.number(np.array([today])) - calendar.number(began[rows])
+    task, day = known.codes("maintenance", "task"), known.day_numbers("maintenance", "done_on")
+    printer = known.codes("maintenance", "printer").among(pd.Index(printers))
+    planned = known.codes("maintenance", "why").is_word("planned")
+    rows = np.flatnonzero(planned & (day >= first) & (day < today) & (printer >= 0))
+    rows = rows[day[rows] >= began[printer[rows]]]
+    span, many = today - first, len(task.words)
+    pair = printer[rows].astype(np.int64) * many + task.codes[rows]
+    once = rising(pair * span + (day[rows] - first), len(printers) * many * span)
+    times = np.bincount(once // span, minlength=len(printers) * many).reshape(-1, many)
+    return {
+        (printers[at], str(task.words[which])): float(times[at, which]) / max(int(days[at]), 1)
+        for at, which in np.argwhere(times)
+    }
 
 
 def _tasks(known: Records, schedules: RoutineSchedules, as_of: date) -> tuple[str, ...]:
@@ -143,8 +148,7 @@ def _tasks(known: Records, schedules: RoutineSchedules, as_of: date) -> tuple[st
     in_force = {
         task
         for task in schedules.tasks
-        for printer in printers_at_work(known, as_of)
-        if schedules.on(task, printer, as_of)
+        if any(schedules.on(task, printer, as_of) for printer in printers_at_work(known, as_of))
     }
     done = {str(task) for task in planned_counts(known).index}
     stand_ins = {name for name, task in vocabulary.TASKS.items() if task.counts_as}
