@@ -20,6 +20,7 @@ from tracker.review.expectation import (
     against_expectation,
     chance_of_as_many,
     count_law,
+    count_laws,
     exposed,
     in_month,
 )
@@ -130,6 +131,17 @@ def test_a_mean_known_badly_widens_the_law_of_a_large_count_too() -> None:
     counts = np.arange(len(law))
     assert law @ counts == pytest.approx(600, abs=0.01)
     assert law @ (counts - 600.0) ** 2 == pytest.approx(600 + 400**2 / 12, rel=1e-3)
+
+
+def test_the_laws_of_many_counts_are_those_of_each_one() -> None:
+    rng = np.random.default_rng(4)
+    means = rng.gamma(2, rng.choice([0.01, 1, 30], (60, 1)), (60, 12)).clip(max=100)
+    weight = rng.dirichlet(np.ones(12))
+    laws = count_laws(weight, means)
+    for law, mean in zip(laws, means, strict=True):
+        alone = count_law(weight, mean)
+        assert law[: len(alone)] == pytest.approx(alone, abs=1e-14)
+        assert law[len(alone) :].sum() < 1e-9
 
 
 def test_a_month_with_many_more_failures_than_expected_is_called_unusual(

@@ -33,6 +33,7 @@ LEVEL = 0.05
 LEAST_OF_A_BATCH = 3  # parts in the month; a batch is named suspicious from three failures on
 RANGE = (0.1, 0.9)
 _MOST = 50_000  # failures in a month: ten times a fleet of 5 000 printers
+_MANY = 100.0  # e to the minus that is far from nothing
 _BLOCK = 1_000_000  # numbers at once
 
 
@@ -42,8 +43,7 @@ def count_law(weight: Array, mean: Array) -> Array:
     >>> count_law(np.array([1.0]), np.array([2.0]))[:3].round(4)
     array([0.1353, 0.2707, 0.2707])
     """
-    highest = float(mean.max())
-    size = int(min(_MOST, np.ceil(highest + 8 * np.sqrt(highest) + 12)))
+    size = _longest(mean)
     k = np.arange(size, dtype=float)
     log_factorial = np.concatenate([[0.0], np.cumsum(np.log(np.arange(1, size)))])
     rate = np.maximum(mean, 1e-300)[:, None]
@@ -53,6 +53,29 @@ def count_law(weight: Array, mean: Array) -> Array:
         own = rate[i : i + rows]
         law += weight[i : i + rows] @ np.exp(k * np.log(own) - own - log_factorial)
     return law
+
+
+def count_laws(weight: Array, means: Array) -> Array:
+    """The laws of many counts, each that of ``count_law``: (counts, numbers); ``means (counts,
+    draws)``, none above _MANY.
+
+    >>> count_laws(np.array([1.0]), np.array([[2.0], [0.0]]))[:, :2].round(4)
+    array([[0.1353, 0.2707],
+           [1.    , 0.    ]])
+    """
+    chance = np.exp(-means)
+    laws = np.empty((len(means), _longest(means)))
+    laws[:, 0] = chance @ weight
+    for k in range(1, laws.shape[1]):
+        chance *= means / k
+        laws[:, k] = chance @ weight
+    return laws
+
+
+def _longest(mean: Array) -> int:
+    """So many numbers, from 0 on, hold all but nothing of counts with these means."""
+    highest = float(mean.max(initial=0.0))
+    return int(min(_MOST, np.ceil(highest + 8 * np.sqrt(highest) + 12)))
 
 
 def chance_of_as_many(law: Array, observed: int) -> float:
@@ -175,10 +198,11 @@ def against_expectation(now: FittedLives, eve: FittedLives, period: Period) -> p
             if name and len(own) >= least:
                 groups.append((what, str(name), str(of_type), np.asarray(own, dtype=np.int64)))
     found: list[dict[str, Any]] = []
-    for what, name, of_type, own in groups:
-        mean, observed = month.among(own), month.observed(own)
-        law = count_law(month.weight, mean)
-        below = np.cumsum(law)
+    broke = rows["broke"].to_numpy(dtype=bool)
+    means = np.array([month.among(own) for *_named, own in groups])
+    laws = _laws(month.weight, means)
+    for (what, name, of_type, own), mean, law in zip(groups, means, laws, strict=True):
+        observed, below = int(broke[own].sum()), np.cumsum(law)
         found.append(
             {
                 "what": what,
@@ -194,6 +218,16 @@ def against_expectation(now: FittedLives, eve: FittedLives, period: Period) -> p
     unusual = holm([comparison["chance"] for comparison in found])
     frame = pd.DataFrame(found, columns=list(COLUMNS[:-1]))
     return frame.assign(unusual=unusual)
+
+
+def _laws(weight: Array, means: Array) -> list[Array]:
+    """The law of each count: of few failures all at once, of many one by one."""
+    few = means.max(axis=1) <= _MANY
+    short = iter(count_laws(weight, means[few]))
+    return [
+        next(short) if is_short else count_law(weight, mean)
+        for is_short, mean in zip(few, means, strict=True)
+    ]
 
 
 def _in_month(now: FittedLives, eve: FittedLives, period: Period) -> pd.DataFrame:
@@ -221,9 +255,9 @@ def _in_month(now: FittedLives, eve: FittedLives, period: Period) -> pd.DataFram
     here = place.loc[rows.index].to_numpy(np.int64)
     lot_names = (*told.lots, None)  # −1, no lot known, is the last
     rows = rows.assign(
-        group=_numbers(eve.told.groups, [told.groups[i] for i in lives.group[here]], UNSEEN),
-        unit=_numbers(eve.told.printers, [told.printers[i] for i in lives.unit[here]], UNSEEN),
-        lot=_numbers((*eve.told.lots, None), [lot_names[i] for i in lives.lot[here]], UNSEEN),
+        group=_numbers(eve.told.groups, told.groups, UNSEEN)[lives.group[here]],
+        unit=_numbers(eve.told.printers, told.printers, UNSEEN)[lives.unit[here]],
+        lot=_numbers((*eve.told.lots, None), lot_names, UNSEEN)[lives.lot[here]],
     )
     rows.loc[lives.lot[here] < 0, "lot"] = NO_LOT
     # A part watched from within the month on, old already, the model never met: it would be judged

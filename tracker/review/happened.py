@@ -14,7 +14,7 @@ from tracker.lives.exposure.table import days_since_epoch
 from tracker.lives.open_days import Closures
 from tracker.lives.stood_hours import stood_hours
 from tracker.review.period import Period, by_month, compared, first_day
-from tracker.workshop.columns.day_numbers import day_number
+from tracker.workshop.columns.day_numbers import day_number, days_of
 from tracker.workshop.records import Records
 from tracker.workshop.variants import pooled_variants
 from tracker.workshop.working_days import days_worked
@@ -55,7 +55,7 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
     broke = lives[lives["outcome"].isin(BROKE)]
     mode = broke["mode"].where(broke["mode"] != "", NOT_NOTED)
     met_accident = broke[broke["outcome"] == "accident"]
-    used = parts_fitted(records, lives, period)
+    used = parts_fitted(records, period)
     stood = downtime_hours(records, period)
     this = broke[broke["removed_on"].dt.to_period("M") == period.month]
     events = this[
@@ -68,6 +68,7 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
     money = _money(records, period, used, stood)
     mine = used[used["fitted_on"].dt.to_period("M") == period.month]
     spent = mine["parts"] + mine["labour"]
+    corrective = _after_failure(lives, records.fittings.loc[mine.index])
     causes = _by_type(period, broke["removed_on"], broke, mode.rename("cause")).reset_index()
     items = [item for item in MONEY if item != "credited" or money["credited"].any()]
     table = compared(period, money.reindex(columns=items, fill_value=0.0))
@@ -83,7 +84,7 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
         stops=_by_printer(records, period, by_month(stops["began_at"], stops["printer"])),
         money=table,
         events=events.reset_index(drop=True),
-        corrective=float(spent[mine["corrective"]].sum()) + _symptom_work(records, period),
+        corrective=float(spent[corrective].sum()) + _symptom_work(records, period),
         upkeep_cost=float(spent.sum() + table.loc["routine", "this_month"]),
         operating_hours=operating_hours(records, period) - float(hours["this_month"].sum()),
     )
@@ -113,21 +114,19 @@ def _by_printer(records: Records, period: Period, table: pd.DataFrame) -> pd.Dat
     return compared(period, table.reindex(columns=list(names), fill_value=0.0))
 
 
-def parts_fitted(records: Records, lives: pd.DataFrame, period: Period) -> pd.DataFrame:
-    """Parts fitted since the log began, with price, work and whether a failure was the reason.
+def parts_fitted(records: Records, period: Period) -> pd.DataFrame:
+    """Parts fitted on the days that are looked at and since the log began, with price and work.
 
     Parts fitted on a printer's first day came with it and are not counted.
     """
     fittings = records.fittings
     started = records.printers.drop_duplicates("printer", keep="last").set_index("printer")
     began = first_day(records)
-    counts = fittings["fitted_on"].notna() & (
-        fittings["fitted_on"]
-        > fittings["printer"].map(started["started_on"]).fillna(pd.Timestamp(0))
-    )
+    rows = fittings[period.looks_at(fittings["fitted_on"])]
+    counts = rows["fitted_on"] > rows["printer"].map(started["started_on"]).fillna(pd.Timestamp(0))
     if began is not None:
-        counts &= fittings["fitted_on"] >= pd.Timestamp(began)
-    rows = fittings[counts]
+        counts &= rows["fitted_on"] >= pd.Timestamp(began)
+    rows = rows[counts]
     usual = prices(records)
     facts = {kind: records.part_facts(kind) for kind in rows["part_kind"].unique()}
     price = rows["unit_cost"].fillna(
@@ -141,7 +140,6 @@ def parts_fitted(records: Records, lives: pd.DataFrame, period: Period) -> pd.Da
             "variant": pooled_variants(records)[rows.index],
             "parts": price.astype(float),
             "labour": hours.astype(float) * records.number("labour_per_hour"),
-            "corrective": _after_failure(lives, rows),
         }
     )
 
@@ -149,7 +147,8 @@ def parts_fitted(records: Records, lives: pd.DataFrame, period: Period) -> pd.Da
 def _after_failure(lives: pd.DataFrame, rows: pd.DataFrame) -> pd.Series:
     """Whether the part that came out of that place last had failed, or went with one that had."""
     position = ["printer", "part_kind", "position"]
-    out = lives[lives["removed_on"].notna()][[*position, "removed_on", "outcome"]]
+    out = lives[lives["removed_on"].notna() & lives["printer"].isin(rows["printer"].unique())]
+    out = out[[*position, "removed_on", "outcome"]]
     joined = pd.merge_asof(
         rows[[*position, "fitted_on"]].reset_index().sort_values("fitted_on"),
         out.sort_values("removed_on"),
@@ -202,24 +201,29 @@ def _by_month(days: np.ndarray, amounts: np.ndarray) -> pd.Series:
     return pd.Series(sums[seen], pd.PeriodIndex.from_ordinals(first + seen, freq="M"), dtype=float)
 
 
+def _routine_work(records: Records, period: Period) -> tuple[pd.Series, pd.Series]:
+    """The days that are looked at, and what the tasks of each cost in work; currency units."""
+    done = records.day_numbers("maintenance", "done_on")
+    first, last = day_number(period.looked_at_from), day_number(period.last)
+    rows = np.flatnonzero((done >= first) & (done <= last))
+    minutes = np.nan_to_num(records.cells("maintenance", "minutes")[rows])
+    each = np.bincount(done[rows] - first, minutes, last - first + 1)
+    days = pd.Series(days_of(np.arange(first, last + 1, dtype=np.int32)))
+    return days, pd.Series(each / 60 * records.number("labour_per_hour"))
+
+
 def _money(
     records: Records, period: Period, used: pd.DataFrame, stood: pd.DataFrame
 ) -> pd.DataFrame:
     """Months × MONEY; of the routine only the months that are looked at."""
     downtime = Downtime.of(records, period.last)
-    work = pd.DataFrame(
-        {name: records.cells("maintenance", name) for name in ("done_on", "minutes")}
-    )
-    stops, work = records.stoppages, work[period.looks_at(work["done_on"])]
+    stops = records.stoppages
     # The day of the credit is not written down: it counts in the month the part came out.
     claimed = records.fittings[records.fittings["claim"] == "credited"]
     pieces = {
         "parts": (used["fitted_on"], used["parts"]),
         "labour": (used["fitted_on"], used["labour"]),
-        "routine": (
-            work["done_on"],
-            work["minutes"].fillna(0) / 60 * records.number("labour_per_hour"),
-        ),
+        "routine": _routine_work(records, period),
         "standing": (stood["day"], stood["hours"] * downtime.per_hour),
         "scrap": (stops["began_at"], stops["scrap_cost"].fillna(0)),
         "credited": (claimed["removed_on"], -claimed["claim_amount"].fillna(0)),

@@ -34,9 +34,14 @@ class Period:
         """The month as a pandas period."""
         return pd.Period(self.first, "M")
 
+    @property
+    def looked_at_from(self) -> date:
+        """The first day of it and of the months that it is compared with."""
+        return self.before[-1].start_time.date() if self.before else self.first
+
     def looks_at(self, days: pd.Series) -> Bools:
         """True for each day in it or in a month it is compared with."""
-        since = self.before[-1].start_time if self.before else pd.Timestamp(self.first)
+        since = pd.Timestamp(self.looked_at_from)
         until = pd.Timestamp(self.last) + pd.Timedelta(days=1)
         return ((days >= since) & (days < until)).to_numpy(dtype=bool)
 

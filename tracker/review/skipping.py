@@ -18,7 +18,7 @@ import pandas as pd
 
 from tracker.arrays import Array
 from tracker.decisions.failure_cost import FailureCosts
-from tracker.decisions.routine.cost import has_spare, task_cost
+from tracker.decisions.routine.cost import has_spare, task_minutes
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.forecast.fitted_lives import FittedLives
 from tracker.forecast.log_quality.judged_log import counted_log
@@ -135,7 +135,7 @@ def _minutes(known: Records, missed: pd.DataFrame) -> float:
     Time, not money: work that was not done is nothing earned until it is known what it cost.
     """
     number = missed.groupby("task")["missed"].sum()
-    return sum(float(times) * task_cost(known, str(task)).minutes for task, times in number.items())
+    return sum(float(times) * task_minutes(known, str(task)) for task, times in number.items())
 
 
 def _with_range(extra: Array, draws: WeightedDraws, per_failure: float) -> dict[str, float]:

@@ -34,6 +34,10 @@ class Price:
 
 def prices(known: Records) -> dict[str, Price]:
     """What does a piece of every kind cost, whatever its type? As ``type_prices``."""
+    return known.once(_prices)
+
+
+def _prices(known: Records) -> dict[str, Price]:
     kinds = known.part_kinds()
     found = _last_paid(known, ["part_kind"], {(kind,) for kind in kinds})
     return {

@@ -11,6 +11,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.workshop import vocabulary
+from tracker.workshop.columns.sums import MINUTES
 from tracker.workshop.records import Records
 
 DAYS_PER_YEAR = 365.25
@@ -39,15 +40,29 @@ def task_cost(known: Records, task: str) -> TaskCost:
     """What does doing this task once cost? Minutes and fluid as logged, else the trade's guess."""
     task_code, why = known.codes("maintenance", "task"), known.codes("maintenance", "why")
     done = np.flatnonzero(task_code.is_word(task) & why.is_word("planned"))
-    logged, used_up = (
-        pd.Series(known.cells("maintenance", name)[done]) for name in ("minutes", "fluid_ml")
-    )
+    used_up = pd.Series(known.cells("maintenance", "fluid_ml")[done])
     guess = vocabulary.TASKS.get(task)
-    minutes = _median(logged, guess.minutes if guess else 10.0)
+    minutes = task_minutes(known, task)
     fluid = _median(used_up, guess.fluid_ml if guess else 0.0)
     work = minutes / 60 * known.number("labour_per_hour")
     used = fluid / 1000 * known.number("fluid_per_litre")
-    return TaskCost(minutes, fluid, work, used, bool(logged.notna().any()))
+    return TaskCost(minutes, fluid, work, used, task in known.once(_logged_minutes))
+
+
+def task_minutes(known: Records, task: str) -> float:
+    """How long does doing this task by plan take? As logged, else the trade's guess."""
+    guess = vocabulary.TASKS.get(task)
+    return known.once(_logged_minutes).get(task, guess.minutes if guess else 10.0)
+
+
+def _logged_minutes(known: Records) -> dict[str, float]:
+    """The median of each task done by plan: of the counts of all, those of the others taken off."""
+    log = known.coded_table("maintenance")
+    others = np.flatnonzero(~known.codes("maintenance", "why").is_word("planned"))
+    planned = MINUTES.moved(
+        known.sum_of("maintenance", MINUTES), log.cut(others), log.cut(others[:0]), log
+    )
+    return planned.medians(least=1)
 
 
 def has_spare(known: Records, part_kind: str) -> bool:
