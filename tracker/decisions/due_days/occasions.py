@@ -8,7 +8,7 @@ from datetime import date
 import numpy as np
 
 from tracker.arrays import Bools, Ints
-from tracker.decisions.due_days.task_clock import TaskClock
+from tracker.decisions.due_days.task_clock import TaskClock, Turn
 from tracker.workshop.columns.day_numbers import NO_DAY, day_number, day_of
 from tracker.workshop.columns.days_done import DaysDone
 
@@ -55,21 +55,22 @@ class _Turns:
 
     def __init__(self, clock: TaskClock, task: str, printers: Sequence[tuple[str, date]]) -> None:
         self.clock, self.task, self.printers = clock, task, printers
+        self.known: dict[tuple[int, ...], Turn] = {}
         self.began = np.array([day_number(began) for _name, began in printers], dtype=np.int64)
-        alike: dict[object, int] = {}
-        self.like = np.array(
-            [alike.setdefault(clock.like(task, name), len(alike)) for name, _began in printers]
-        )
+        self.like = clock.alike(task, [name for name, _began in printers])
 
     def after(self, on: Ints, day: Ints, is_done: Bools) -> Ints:
         """The turns that follow these days of these printers: (5, printers)."""
         anchors = np.where(is_done, NO_DAY, self.began[on])
         states = np.stack((self.like[on], day, anchors), axis=1)
-        _each, example, which = np.unique(states, axis=0, return_index=True, return_inverse=True)
-        found = [
-            self.clock.turn(*self._asked(on[at]), day_of(day[at]), is_done=bool(is_done[at]))
-            for at in example
-        ]
+        each, example, which = np.unique(states, axis=0, return_index=True, return_inverse=True)
+        found = []
+        for state, at in zip(map(tuple, each.tolist()), example, strict=True):
+            if state not in self.known:
+                self.known[state] = self.clock.turn(
+                    *self._asked(on[at]), day_of(day[at]), is_done=bool(is_done[at])
+                )
+            found.append(self.known[state])
         return np.array(found, dtype=np.int64)[which.ravel()].T
 
     def _asked(self, printer: int) -> tuple[str, str, date]:

@@ -55,9 +55,6 @@ class TaskClock:
     closures: Closures
     _opened: dict[tuple[int, date], date] = field(default_factory=dict, repr=False)
     _shutdowns: dict[int, Shutdown | None] = field(default_factory=dict, repr=False)
-    _turns: dict[tuple[str, object, date, date | None], Turn] = field(
-        default_factory=dict, repr=False
-    )
 
     @classmethod
     def of(cls, known: Records, as_of: date, closures: Closures) -> TaskClock:
@@ -92,11 +89,12 @@ class TaskClock:
         """The same number for printers that share their closed days."""
         return id(self.closures.spans.get(printer))
 
-    def like(self, task: str, printer: str) -> object:
-        """The same for printers on which the task's days follow from the same rules."""
-        if self.schedules.is_own(task, printer) or self.schedules.is_by_area(task):
-            return printer
-        return self.closed_like(printer)
+    def alike(self, task: str, printers: Sequence[str]) -> Ints:
+        """The same number for printers on which the task's days follow from the same rules."""
+        own, by_area = self.schedules.printers_with_own(task), self.schedules.is_by_area(task)
+        numbers: dict[object, int] = {}
+        each = (name if by_area or name in own else self.closed_like(name) for name in printers)
+        return np.array([numbers.setdefault(one, len(numbers)) for one in each], dtype=np.int64)
 
     def later(self, printer: str, day: date, days: int) -> date:
         """So many days later, closed ones not counted."""
@@ -226,14 +224,7 @@ class TaskClock:
     def turn(self, printer: str, task: str, began: date, day: date, *, is_done: bool) -> Turn:
         """What follows that day, on which the task was done or not; ``began``: the printer's
         first."""
-        asked = task, self.like(task, printer), day, None if is_done else began
-        found = self._turns.get(asked)
-        if found is None:
-            found = self._turn(printer, task, began, day, day if is_done else None)
-            self._turns[asked] = found
-        return found
-
-    def _turn(self, printer: str, task: str, began: date, day: date, last: date | None) -> Turn:
+        last = day if is_done else None
         rule = self.schedules.on(task, printer, day)
         if rule is None:
             start = self.schedules.next_start(task, printer, day)
