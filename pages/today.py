@@ -28,13 +28,15 @@ def show(place: session.Workshop) -> None:
         technician.show(place, due)
         first_forecast.show(place)
     else:
+
+        def said(orders: int | None) -> None:
+            told(answer(place.as_of, stopped, orders, len(due)))
+
+        if frame.just_opened():
+            said(None)  # the models are brought along, and of a fleet the orders take a while
         from pages.sections.today import owner
 
-        owner.show(
-            place,
-            due,
-            lambda orders: told(answer(place.as_of, stopped, orders, len(due))),
-        )
+        owner.show(place, due, said)
     seat.offer_other()
     kept_backups.tell_last(place)
 

@@ -17,14 +17,10 @@ from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.warranty import warranty_ending
 from tracker.forecast.drift import drift
 from tracker.language import _
-from tracker.review.action_list import open_actions
 from tracker.say import numbers
 from tracker.say import today as say
 from tracker.say.drift import drift_line
-from tracker.say.maintenance.experiment import reminders
-from tracker.say.monthly.actions import open_sentence
 from tracker.say.warranty import reminder
-from tracker.workshop.experiments import experiments
 from tracker.workshop.records import Records
 
 SITES_SHOWN = 4
@@ -113,18 +109,34 @@ def _findings(place: session.Workshop) -> list[AlsoLine]:
                 lambda: links.go("lives"),
             )
         )
-    if still_open := open_sentence(open_actions(place.records, place.as_of)):
-        month: date = place.records.actions["month"].max().date()
-        found.append(
-            AlsoLine(
-                plain(still_open), _("See the to-dos"), "today-actions", lambda: _to_review(month)
-            )
-        )
-    for number, said in enumerate(reminders(experiments(place.records), place.as_of)):
-        found.append(
-            AlsoLine(marked(said), _("Read it"), f"today-experiment-{number}", _to_experiments)
-        )
+    # Most workshops have begun no list and no experiment, and wait for nothing of theirs.
+    if len(place.records.actions):
+        found += _to_dos(place)
+    if len(place.records.experiments):
+        found += _to_read(place)
     return found
+
+
+def _to_dos(place: session.Workshop) -> list[AlsoLine]:
+    from tracker.review.action_list import open_actions
+    from tracker.say.monthly.actions import open_sentence
+
+    still_open = open_sentence(open_actions(place.records, place.as_of))
+    if not still_open:
+        return []
+    month: date = place.records.actions["month"].max().date()
+    label = _("See the to-dos")
+    return [AlsoLine(plain(still_open), label, "today-actions", lambda: _to_review(month))]
+
+
+def _to_read(place: session.Workshop) -> list[AlsoLine]:
+    from tracker.say.maintenance.experiment import reminders
+    from tracker.workshop.experiments import experiments
+
+    return [
+        AlsoLine(marked(said), _("Read it"), f"today-experiment-{number}", _to_experiments)
+        for number, said in enumerate(reminders(experiments(place.records), place.as_of))
+    ]
 
 
 def _open_now(records: Records, as_of: date) -> pd.DataFrame:

@@ -6,7 +6,6 @@ from collections.abc import Callable
 
 import pandas as pd
 
-from pages import frame
 from pages.sections.today import also, board, downtime, first_forecast, month, orders
 from pages.shell import seat, session, telling
 from tracker.say.spares.order_lines import OrderLine
@@ -18,8 +17,6 @@ def show(place: session.Workshop, due: pd.DataFrame, answer: Callable[[int | Non
     ``answer`` is told how many orders there are to place; None where that could not be found.
     """
     lines: list[OrderLine] | None = None
-    if frame.just_opened():
-        answer(None)  # of a fleet the orders take a while
     seat.ask_once()  # whoever works at the printers waits for no forecast
     with telling.errors_in_words():
         lines = orders.wanted(place)
