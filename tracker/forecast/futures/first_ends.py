@@ -16,10 +16,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from tracker.arrays import Array, Ints
-from tracker.forecast.futures.futures import Cause
+from tracker.forecast.futures.futures import Cause, Causes
 from tracker.forecast.futures.luck import Luck, Use
 from tracker.models.life_model.whole import LifeDraws, Parts
-from tracker.models.life_model.whole.ahead.gathering import gathering
+from tracker.models.life_model.whole.ahead.gathering import Block, gathering
 from tracker.models.life_model.whole.history import Steps
 
 _STRATUM = 128  # neighbouring futures among which luck is dealt out evenly
@@ -45,8 +45,8 @@ def days_tabled(horizon: float, draws: LifeDraws) -> Array:
 @dataclass(frozen=True, eq=False)
 class Wearing:
     """Parts that wear: what they gather up to a ``horizon`` in ``draws`` (``path``: exposures to
-    come), the ``draw`` of each future, rising, the rate of ``other`` needs, (parts, draws), and the
-    ``luck`` of each part.
+    come), the ``draw`` of each future, rising, the rate of ``other`` needs of each ``kind``,
+    (kinds, draws), and the ``kind`` and ``luck`` of each part.
     """
 
     draws: LifeDraws
@@ -55,40 +55,41 @@ class Wearing:
     horizon: float
     draw: Ints
     other: Array
+    kind: Ints
     luck: Luck
 
-    def ends(self) -> Iterator[tuple[Ints, Array, Ints]]:
+    def ends(self) -> Iterator[tuple[Ints, Array, Causes]]:
         """The day on which each part comes out (infinite: later) and why, for some parts after the
         other: which ones, and (parts, futures) of them.
         """
         draws, days = self.draws, days_tabled(max(self.horizon, _MONTH), self.draws)
         month = int(np.searchsorted(days, _MONTH))
-        accident = np.ascontiguousarray(draws.accident.T)
-        counted = draws.counted_days(self.parts, days)
-        for rows, walk in gathering(draws, self.parts, days, self.path, coarse=True):
-            struck = accident[self.parts.group[rows]]
-            sudden = struck + self.other[rows]
-            # Single precision tells a day to the minute, and what few parts gather stays in the
-            # cache.
-            gathered = np.empty((len(days), *sudden.shape), np.float32)
-            for told, worn in walk:
-                np.multiply(counted[rows, told, None], sudden, out=gathered[told])
-                gathered[told] += worn
-            dealt = dealt_luck(self._rank(gathered[month]), self.luck.take(rows))
-            part, future = ended = np.nonzero(gathered[-1][:, self.draw] >= dealt)
-            place = part * len(draws) + self.draw[future]
-            luck, own = dealt[ended], rows[part]
-            at, before, gained = _reached(gathered, place, luck)
-            share = np.clip((luck - before) / np.maximum(gained, 1e-300), 0.0, 1.0)
+        # Single precision tells a day to the minute, and what few parts gather stays in the cache.
+        accident: Array = np.ascontiguousarray(draws.accident.T, dtype=np.float32)
+        other: Array = self.other.astype(np.float32)
+        for block in gathering(draws, self.parts, days, self.path, coarse=True):
+            rows, struck = block.rows, accident[self.parts.group[block.rows]]
+            counted = draws.counted_days(self.parts.take(rows[:1]), days)[0].astype(np.float32)
+            gathered = _Gathered.of(block, counted, struck + other[self.kind[rows]])
+            dealt = dealt_luck(self._rank(gathered.by(month)), self.luck.take(rows))
+            dealt = dealt.astype(np.float32)
+            part, future = ended = np.nonzero(gathered.by(-1)[:, self.draw] >= dealt)
+            place, luck = part * len(draws) + self.draw[future], dealt[ended]
+            at, before, gained = gathered.reached(place, luck)
+            share = np.clip((luck - before) / np.maximum(gained, 1e-30), 0.0, 1.0)
             began = np.where(at > 0, days[at - 1], 0.0)
-            day, cause = np.full(dealt.shape, np.inf), np.zeros(dealt.shape, np.int64)
+            day, cause = np.full(dealt.shape, np.inf), np.zeros(dealt.shape, np.int8)
             day[ended] = began + share * (days[at] - began)
-            open_days = counted[own, at] - np.where(at > 0, counted[own, at - 1], 0.0)
-            pick = self.luck.each(Use.CAUSE, own, future) * gained
+            open_days = counted[at] - np.where(at > 0, counted[at - 1], np.float32(0))
+            pick = self.luck.each(Use.CAUSE, rows[part], future) * gained
             cause[ended] = np.where(
                 pick < open_days * struck.ravel()[place],
-                Cause.ACCIDENT,
-                np.where(pick < open_days * sudden.ravel()[place], Cause.OTHER, Cause.WEAR),
+                np.int8(Cause.ACCIDENT),
+                np.where(
+                    pick < open_days * gathered.sudden.ravel()[place],
+                    np.int8(Cause.OTHER),
+                    np.int8(Cause.WEAR),
+                ),
             )
             yield rows, day, cause
 
@@ -106,29 +107,61 @@ class Wearing:
         return rank
 
 
-def _reached(gathered: Array, place: Ints, luck: Array) -> tuple[Ints, Array, Array]:
-    """The first day of the table ``gathered (days, …)`` by which each has its luck used up, by
-    halving; what it had gathered the day before, and what it gathers in between.
+@dataclass(frozen=True, eq=False)
+class _Gathered:
+    """What the parts of a ``block`` gather by each day of a table: ``worn (days, classes, draws)``
+    by wear, and at the rates ``sudden (parts, draws)`` in the open days ``counted (days,)``.
     """
-    table = gathered.ravel()
-    width = table.size // len(gathered)
-    low, high = np.full_like(place, -1), np.full_like(place, len(gathered) - 1)
-    for _ in range(int(np.ceil(np.log2(len(gathered) + 1)))):
-        middle = (low + high) // 2
-        is_short = table[np.maximum(middle, 0) * width + place] < luck
-        wide = high - low > 1
-        low, high = np.where(wide & is_short, middle, low), np.where(wide & ~is_short, middle, high)
-    before = np.where(low >= 0, table[np.maximum(low, 0) * width + place], 0.0)
-    return high, before, table[high * width + place] - before
+
+    block: Block
+    worn: Array
+    counted: Array
+    sudden: Array
+
+    @classmethod
+    def of(cls, block: Block, counted: Array, sudden: Array) -> _Gathered:
+        worn = np.empty((len(counted), block.classes, sudden.shape[1]), sudden.dtype)
+        for told, gathered in block.walk:
+            worn[told] = gathered
+        return cls(block, worn, counted, sudden)
+
+    def by(self, day: int) -> Array:
+        """By that day of the table: (parts, draws)."""
+        found = self.block.of_parts(self.worn[day])
+        found += self.counted[day] * self.sudden
+        return found
+
+    def reached(self, place: Ints, luck: Array) -> tuple[Ints, Array, Array]:
+        """The first day of the table by which each has its luck used up, one that has by the last
+        of them, by halving; what it had gathered the day before, and what it gathers in between.
+        ``place``: of each among (parts, draws).
+        """
+        draws = self.sudden.shape[1]
+        like = self.block.alike[place // draws] * draws + place % draws
+        own = np.broadcast_to(self.block.own, self.sudden.shape).ravel()[place]
+        sudden, worn, width = self.sudden.ravel()[place], self.worn.ravel(), self.worn[0].size
+
+        def gathered(day: Ints) -> Array:
+            found: Array = worn.take(day * width + like)
+            found *= own
+            found += self.counted.take(day) * sudden
+            return found
+
+        at, last = np.zeros_like(place), len(self.counted) - 1
+        for step in 2 ** np.arange(last.bit_length())[::-1]:
+            at += step * (gathered(np.minimum(at + (step - 1), last)) < luck)
+        before = gathered(np.maximum(at - 1, 0))
+        before[at == 0] = 0.0
+        return at, before, gathered(at) - before
 
 
-def ends_without_wear(other: Array, luck: Luck) -> tuple[Array, Ints]:
+def ends_without_wear(other: Array, luck: Luck) -> tuple[Array, Causes]:
     """The same of parts that come out for other reasons alone, at these rates a day: (parts,
     futures).
     """
     rank = np.argsort(np.argsort(other, axis=1), axis=1)
     day = dealt_luck(rank, luck) / np.maximum(other, 1e-300)
-    return day, np.full(day.shape, int(Cause.OTHER))
+    return day, np.full(day.shape, Cause.OTHER, np.int8)
 
 
 def dealt_luck(rank: Ints, luck: Luck) -> Array:

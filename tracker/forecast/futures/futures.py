@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from functools import cached_property
+from typing import TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools, Ints
 
@@ -26,6 +28,7 @@ class Cause(IntEnum):
     EMPTY = 5
 
 
+Causes: TypeAlias = NDArray[np.int8]
 UNPLANNED = (Cause.WEAR, Cause.ACCIDENT, Cause.WITH, Cause.EMPTY)
 
 
@@ -38,7 +41,7 @@ class Needs:
     future: Ints
     row: Ints
     day: Array
-    cause: Ints
+    cause: Causes
 
     def take(self, rows: Ints | Bools) -> Needs:
         """Only these."""
@@ -49,7 +52,7 @@ class Needs:
         """All of them, one after the other."""
         if not parts:
             none = np.zeros(0, np.int64)
-            return cls(none, none, np.zeros(0), none)
+            return cls(none, none, np.zeros(0), none.astype(np.int8))
         names = ("future", "row", "day", "cause")
         return cls(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
 

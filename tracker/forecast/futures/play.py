@@ -18,7 +18,7 @@ import pandas as pd
 from tracker.arrays import Array, Bools, Ints
 from tracker.forecast.fitted_lives import LEAST_DRAWS, FittedLives
 from tracker.forecast.futures.first_ends import Wearing, ends_without_wear
-from tracker.forecast.futures.futures import Cause, Futures, Needs
+from tracker.forecast.futures.futures import Cause, Causes, Futures, Needs
 from tracker.forecast.futures.luck import Luck, Use
 from tracker.forecast.futures.other_needs import other_rates
 from tracker.forecast.futures.positions import leaders
@@ -31,9 +31,9 @@ from tracker.workshop.remembered.reads import found_once
 # (`fitted_lives.LEAST_DRAWS`) may be left out: half of them told a tenth too little stock.
 MOST, FEWEST = 4000, LEAST_DRAWS
 _LIVES_PLAYED = 800_000  # futures × positions aimed at
-_AT_ONCE = 500_000  # needs worked on together
+_AT_ONCE = 60_000  # needs worked on together: few enough to stay in the cache
 _ROUNDS = 100  # parts after one another in a position, at most
-_LONG = 1e5  # longer than any horizon: keeps (leader, future) apart in one sorted array
+_LONG = 1e5  # longer than any horizon: keeps leader and future apart where they are sorted
 
 
 def futures_for(positions: int, *, most: int = MOST) -> int:
@@ -171,25 +171,25 @@ class _Table:
         ages[self.is_new | self.is_empty] = 0.0
         return ages
 
-    def first_ends(self, rows: Ints) -> Iterator[tuple[Ints, Array, Ints]]:
+    def first_ends(self, rows: Ints) -> Iterator[tuple[Ints, Array, Causes]]:
         """When and why the parts fitted now in these positions come out, for some positions after
         the other: which ones, and (positions, futures) of them; all wear, or none does.
         """
-        luck, other = self.luck.take(rows), self.other[self.kind[rows]]
+        luck, kind = self.luck.take(rows), self.kind[rows]
         if self.draws is not None and self.wears[rows].all():
-            parts, path = self.parts.take(self.part[rows]), self.fitted.path
-            wearing = Wearing(self.draws, parts, path, self.horizon, self.draw, other, luck)
+            parts, path, other = self.parts.take(self.part[rows]), self.fitted.path, self.other
+            wearing = Wearing(self.draws, parts, path, self.horizon, self.draw, other, kind, luck)
             for some, day, cause in wearing.ends():
                 yield rows[some], day, cause
         elif len(rows):
-            yield rows, *ends_without_wear(other[:, self.draw], luck)
+            yield rows, *ends_without_wear(self.other[kind][:, self.draw], luck)
 
     @found_once
     def _new_parts(self) -> NewParts:
         assert self.draws is not None
         return NewParts(self.draws, self.horizon, self.fitted.path)
 
-    def next_ends(self, future: Ints, row: Ints, start: Array, life: int) -> tuple[Array, Ints]:
+    def next_ends(self, future: Ints, row: Ints, start: Array, life: int) -> tuple[Array, Causes]:
         """When do new parts, fitted on these days, come out, and why? After the horizon is as good
         as never. ``life``: which ones after those that are in now.
         """
@@ -198,12 +198,12 @@ class _Table:
         sudden = -np.log(self.luck.each(Use.SUDDEN, row, future, life))
         if draws is None or not self.wears[row].all():
             day = start + sudden / np.maximum(rate, 1e-300)
-            return day, np.full(len(row), int(Cause.OTHER))
+            return day, np.full(len(row), Cause.OTHER, np.int8)
         own = self.part[row]
         group, unit = self.parts.group[own], self.parts.unit[own]
         hazard = -np.log(self.luck.each(Use.WEAR, row, future, life))
         day = self._new_parts.ends(draw, group, unit, start, hazard)
-        cause = np.full(len(row), int(Cause.WEAR))
+        cause = np.full(len(row), Cause.WEAR, np.int8)
         accident = draws.accident[draw, group]
         rate = rate + accident
         # Sudden ends are rare, and no closed day brings one forward.
@@ -213,7 +213,7 @@ class _Table:
         soon, struck = soon[first], struck[first]
         pick = self.luck.each(Use.CAUSE, row[soon], future[soon], life) * rate[soon]
         day[soon] = struck
-        cause[soon] = np.where(pick < accident[soon], int(Cause.ACCIDENT), int(Cause.OTHER))
+        cause[soon] = np.where(pick < accident[soon], np.int8(Cause.ACCIDENT), np.int8(Cause.OTHER))
         return day, cause
 
 
@@ -270,33 +270,38 @@ def _in_turn(table: _Table, ended: Needs, lead: _Leads | None) -> Iterator[Needs
         ended = Needs(future, row, day, cause).take(happens)
 
 
-def _cut_short(day: Array, cause: Ints, planned: Array, taken: Array | None) -> tuple[Array, Ints]:
+def _cut_short(
+    day: Array, cause: Causes, planned: Array, taken: Array | None
+) -> tuple[Array, Causes]:
     """Ends by plan and along with a leading part where these come before."""
     for other, why in ((planned, Cause.PLANNED), (taken, Cause.WITH)):
         if other is not None and np.isfinite(other).any():
-            cause = np.where(other < day, int(why), cause)
+            cause = np.where(other < day, np.int8(why), cause)
             day = np.minimum(day, other)
     return day, cause
 
 
 @dataclass(frozen=True, eq=False)
 class _Leads:
-    """On which days the leading parts come out, sorted by position, future and day, as they are
-    asked for.
+    """On which days the leading parts come out, by position, future and day: those of a position
+    (``place (positions,)`` among the leading ones) and future from ``first`` on.
     """
 
-    key: Array
     day: Array
+    first: Ints
+    place: Ints
     futures: int
 
     @classmethod
     def of(cls, table: _Table, played: list[Needs]) -> _Leads:
         leads = np.zeros(len(table.kind), dtype=bool)
         leads[table.leader[table.leader >= 0]] = True
+        place = np.cumsum(leads) - 1
         needs = Needs.joined([each.take(leads[each.row]) for each in played])
-        key = (needs.row * table.size + needs.future) * _LONG + needs.day
-        order = np.argsort(key)
-        return cls(key[order], needs.day[order], table.size)
+        pair = place[needs.row] * table.size + needs.future
+        count = np.bincount(pair, minlength=int(leads.sum()) * table.size)
+        day = np.append(needs.day[np.argsort(pair * _LONG + needs.day)], np.inf)
+        return cls(day, np.concatenate(([0], np.cumsum(count))), place, table.size)
 
     def first_after(self, leader: Ints, start: Array) -> Array:
         """The same in every future, by leading part and day: (parts, futures)."""
@@ -308,11 +313,12 @@ class _Leads:
 
     def next_after(self, future: Ints, leader: Ints, start: Array) -> Array:
         """The first day after ``start`` on which the leading part comes out; infinite: none."""
-        base = (leader * self.futures + future) * _LONG
-        at = np.searchsorted(self.key, base + start, side="right")
-        inside = at < len(self.key)
-        here = np.minimum(at, max(len(self.key) - 1, 0))
-        if not len(self.key):
-            return np.full(len(future), np.inf)
-        same = inside & (leader >= 0) & (self.key[here] < base + _LONG)
-        return np.where(same, self.day[here], np.inf)
+        pair = self.place[leader] * self.futures + future
+        at, end = self.first[pair], self.first[pair + 1]
+        # Few parts follow one another before the horizon: looking at each is less than halving.
+        behind = np.flatnonzero((at < end) & (self.day[at] <= start))
+        while len(behind):
+            at[behind] += 1
+            later = at[behind]
+            behind = behind[(later < end[behind]) & (self.day[later] <= start[behind])]
+        return np.where(at < end, self.day[at], np.inf)

@@ -32,9 +32,9 @@ def whole_days(days: Numbers) -> Array:
 def wear_gathered(draws: Levels, parts: Parts, days: Array, path: Steps | None) -> Array:
     """(draws, parts, days); unknown ages are averaged over as survival, not as hazard."""
     gathered = np.empty((len(days), len(parts), len(draws)))
-    for rows, walk in gathering(draws, parts, days, path):
-        for day, by_draw in walk:
-            gathered[day, rows] = by_draw
+    for block in gathering(draws, parts, days, path):
+        for day, worn in block.walk:
+            gathered[day, block.rows] = block.of_parts(worn)
     return gathered.transpose(2, 1, 0)
 
 
@@ -93,15 +93,16 @@ def _mean_survival(
     number = np.float32 if coarse else np.float64
     accident: Array = np.ascontiguousarray(draws.accident.T, dtype=number)
     weight = draws.weight.astype(number)
-    for rows, walk in gathering(draws, parts, days, path, coarse=coarse):
+    for block in gathering(draws, parts, days, path, coarse=coarse):
+        rows = block.rows
         group = parts.group[rows]
         since: Array = np.asarray(-gone[rows], dtype=number)
         if (group == group[0]).all() and (since == since[0]).all():
             group, since = group[:1], since[:1]
         struck = accident[group]
-        left = np.empty((len(rows), len(draws)), number)
-        for day, gathered in walk:
-            np.subtract(struck * since[:, day, None], gathered, out=left)
+        for day, worn in block.walk:
+            left = block.of_parts(worn)
+            np.subtract(struck * since[:, day, None], left, out=left)
             alive[rows, day] = np.exp(left, out=left) @ weight
             if alive[rows, day].max() < down_to:
                 break

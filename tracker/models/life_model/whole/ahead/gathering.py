@@ -22,16 +22,15 @@ from tracker.models.life_model.whole.history import Steps
 from tracker.models.life_model.whole.levels import Levels, Parts
 
 _AT_ONCE = 32_768  # numbers worked on together: few enough to stay in the cache
-_COMMON = -1  # the calendar of all units without one of their own
+COMMON = -1  # the calendar of all units without one of their own
 _LARGEST = 40.0  # log of a level, or of an age's hazard, beyond which single precision overflows
 
 
 def gathering(
     draws: Levels, parts: Parts, days: Array, path: Steps | None, *, coarse: bool = False
-) -> Iterator[tuple[Ints, Iterator[tuple[int, Array]]]]:
-    """Rows of parts, each with a walk through the days: which of the rising ``days`` from today (0
-    or more), and what those parts have gathered by then, (rows, draws), to be read before the
-    next day is asked for. Each part comes once.
+) -> Iterator[Block]:
+    """The parts, block by block, each with a walk through the rising ``days`` from today (0 or
+    more). Each part comes once; those of a block share closed days.
 
     ``coarse``: in single precision and with one mean pace between two days, for curves of many
     days. Unknown ages are averaged over as survival, not as hazard. Parts of a group come together.
@@ -49,7 +48,34 @@ def gathering(
         )
         filled = np.cumsum(count[together]) * len(draws) // _AT_ONCE
         for rows in np.split(together, np.nonzero(np.diff(filled))[0] + 1):
-            yield rows, _walked(draws, tables, parts.take(rows), ahead, timeline)
+            yield _block(draws, tables, rows, parts.take(rows), ahead, timeline)
+
+
+@dataclass(frozen=True, eq=False)
+class Block:
+    """Parts worked on together, the ``rows`` of them: each gathers what those like it do, which
+    class it is of (``alike (rows,)``, ``classes`` of them), times a level of its ``own (rows,
+    draws)``.
+
+    ``walk``: which day, and what each class has gathered by then, (classes, draws), to be read
+    before the next day is asked for.
+    """
+
+    rows: Ints
+    alike: Ints
+    own: Array
+    walk: Iterator[tuple[int, Array]]
+
+    @property
+    def classes(self) -> int:
+        """How many are told apart but for their levels."""
+        return int(self.alike[-1]) + 1
+
+    def of_parts(self, gathered: Array) -> Array:
+        """What the parts have gathered where the classes have this: (rows, draws)."""
+        found: Array = np.take(gathered, self.alike, axis=0, mode="clip")
+        found *= self.own
+        return found
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,7 +134,7 @@ class Ahead:
     def calendar(self, unit: Ints) -> Ints:
         """The unit whose calendar each unit follows; −1: the common one."""
         known = unit >= 0
-        return np.where(known, self.follows[np.where(known, unit, 0)], _COMMON)
+        return np.where(known, self.follows[np.where(known, unit, 0)], COMMON)
 
     def changes(self, unit: int) -> Array:
         """The days after today on which the exposures of a unit change."""
@@ -137,10 +163,10 @@ _standing: WeakKeyDictionary[Levels, Ahead] = WeakKeyDictionary()
 
 def _followed(from_day: Array, first: Ints, begun: Ints, own: Ints) -> Ints:
     """The first unit whose exposures change on the same days to come; −1 where none do."""
-    follows = np.full(len(begun), _COMMON, dtype=np.int64)
+    follows = np.full(len(begun), COMMON, dtype=np.int64)
     follows[own] = own  # a unit with closed days of its own leads nobody else
     leaders: dict[bytes, int] = {}
-    for unit in np.nonzero((np.diff(first) > begun) & (follows == _COMMON))[0]:
+    for unit in np.nonzero((np.diff(first) > begun) & (follows == COMMON))[0]:
         days = from_day[first[unit] + begun[unit] : first[unit + 1]]
         follows[unit] = leaders.setdefault(days.tobytes(), int(unit))
     return follows
@@ -240,10 +266,10 @@ class _Timeline:
         return cls(counted, pace, change, reached, ends[1:] - today)
 
 
-def _walked(
-    draws: Levels, tables: _Tables, parts: Parts, ahead: Ahead, timeline: _Timeline
-) -> Iterator[tuple[int, Array]]:
-    """The same for parts of one calendar, few enough to be worked on together."""
+def _block(
+    draws: Levels, tables: _Tables, rows: Ints, parts: Parts, ahead: Ahead, timeline: _Timeline
+) -> Block:
+    """Parts of one calendar, few enough to be worked on together."""
     row, added, possible = _expanded(draws, parts)
     group, unit = parts.group[row], parts.unit[row]
     pattern = tables.pattern[group]
@@ -251,23 +277,41 @@ def _walked(
     standing = ahead.exposure(unit, 0)
     if len(tables.effect):
         level += (standing * tables.acts[pattern]).astype(level.dtype) @ tables.effect
+    scale: Array = np.exp(np.minimum(level, _LARGEST, out=level), out=level)
     age = parts.age[row] + added
     # Parts of a group and one age, next to each other, wear alike but for their level.
     differs = (np.diff(group) != 0) | (np.diff(age) != 0)
-    first = np.concatenate(([0], 1 + np.nonzero(differs)[0]))[: len(row)]
-    alike = np.concatenate(([0], np.cumsum(differs)))[: len(row)]
-    shape = tables.shape[group[first]]
-    typical = draws.groups.told("typical_life")[group[first]]
-    with np.errstate(divide="ignore"):
-        log_age = np.log((age[first, None] + timeline.counted) / typical[:, None])
-    log_age = np.maximum(log_age, -1e4).astype(level.dtype)
+    first = np.concatenate(([0], 1 + np.nonzero(differs)[0]))
+    alike = np.concatenate(([0], np.cumsum(differs)))
+    wear = _worn(draws, tables, group[first], age[first], timeline)
+    near = None if parts.near is None or (parts.near == 1).all() else parts.near
+    if near is None and not timeline.change.any() and not len(possible):
+        gathered = np.zeros((len(first), len(draws)), level.dtype)
+        return Block(rows, alike, scale, _summed(gathered, wear, timeline))
+    moved_by = [scale]
+    for change in range(1, int(timeline.change.max(initial=0)) + 1):
+        moved = (ahead.exposure(unit, change) - standing) * tables.acts[pattern]
+        moved_by.append(scale * np.exp(moved.astype(level.dtype) @ tables.effect))
+    close = None if near is None else near[row, None].astype(level.dtype)
+    gained = _apart(wear, alike, moved_by, close, parts.near_days, timeline)
+    walk = _summed(np.zeros_like(level), gained, timeline)
     share = _shares(draws, possible).astype(level.dtype)
     starts = np.nonzero(np.diff(row, prepend=-1))[0]
-    near = None if parts.near is None else parts.near[row, None].astype(level.dtype)
-    before, now = np.zeros_like(shape), np.empty_like(shape)
-    gathered, gained = np.zeros_like(level), np.empty_like(level)
-    scale = np.exp(np.minimum(level, _LARGEST, out=level), out=level)
-    moved_by, change, steepest = scale, 0, shape.max(initial=0.0)
+    mixed = ((day, _mixed(gathered, share, starts)) for day, gathered in walk)
+    return Block(rows, np.arange(len(rows)), np.ones((1, 1), level.dtype), mixed)
+
+
+def _worn(
+    draws: Levels, tables: _Tables, group: Ints, age: Array, timeline: _Timeline
+) -> Iterator[Array]:
+    """What parts of each group and age gather in a segment after the other, but for their levels:
+    (parts, draws), read before the next is asked for.
+    """
+    shape, typical = tables.shape[group], draws.groups.told("typical_life")[group]
+    with np.errstate(divide="ignore"):
+        log_age = np.log((age[:, None] + timeline.counted) / typical[:, None])
+    log_age = np.maximum(log_age, -1e4).astype(shape.dtype)
+    before, now, steepest = np.empty_like(shape), np.empty_like(shape), shape.max(initial=0.0)
     for end in range(len(timeline.counted)):
         np.multiply(shape, log_age[:, end, None], out=now)
         if steepest * max(log_age[:, end].max(initial=0.0), 0.0) > _LARGEST:
@@ -276,18 +320,38 @@ def _walked(
         if end:
             np.subtract(now, before, out=before)
             before *= timeline.pace[end - 1]
-            if timeline.change[end - 1] != change:
-                change = int(timeline.change[end - 1])
-                moved = (ahead.exposure(unit, change) - standing) * tables.acts[pattern]
-                moved_by = scale * np.exp(moved.astype(level.dtype) @ tables.effect)
-            np.take(before, alike, axis=0, out=gained, mode="clip")  # without a further copy
-            gained *= moved_by
-            if near is not None and timeline.end[end - 1] <= parts.near_days + 1e-9:
-                gained *= near
-            gathered += gained
+            yield before
         before, now = now, before
-        for day in timeline.reached[end]:
-            yield int(day), _mixed(gathered, share, starts)
+
+
+def _apart(
+    wear: Iterator[Array],
+    alike: Ints,
+    moved_by: list[Array],
+    near: Array | None,
+    near_days: float,
+    timeline: _Timeline,
+) -> Iterator[Array]:
+    """The same of parts that each have levels of their own, after every change of exposures."""
+    gained = np.empty_like(moved_by[0])
+    for segment, worn in enumerate(wear):
+        np.take(worn, alike, axis=0, out=gained, mode="clip")  # without a further copy
+        gained *= moved_by[timeline.change[segment]]
+        if near is not None and timeline.end[segment] <= near_days + 1e-9:
+            gained *= near
+        yield gained
+
+
+def _summed(
+    gathered: Array, gained: Iterator[Array], timeline: _Timeline
+) -> Iterator[tuple[int, Array]]:
+    """Which of the days asked about, and what has been gathered by then."""
+    for day in timeline.reached[0]:
+        yield int(day), gathered
+    for segment, more in enumerate(gained):
+        gathered += more
+        for day in timeline.reached[segment + 1]:
+            yield int(day), gathered
 
 
 def _mixed(gathered: Array, share: Array, starts: Ints) -> Array:

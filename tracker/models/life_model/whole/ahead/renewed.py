@@ -12,7 +12,7 @@ from functools import cached_property
 import numpy as np
 
 from tracker.arrays import Array, Ints
-from tracker.models.life_model.whole.ahead.gathering import Ahead, segments
+from tracker.models.life_model.whole.ahead.gathering import COMMON, Ahead, segments
 from tracker.models.life_model.whole.history import UNSEEN, Steps
 from tracker.models.life_model.whole.levels import Levels
 
@@ -42,7 +42,7 @@ class NewParts:
         """
         calendar = self._ahead.calendar(unit)
         ends = np.full(len(draw), np.inf)
-        for each in np.unique(calendar):
+        for each in np.flatnonzero(np.bincount(calendar - COMMON)) + COMMON:
             mine = np.flatnonzero(calendar == each)
             for low in range(0, len(mine), _AT_ONCE):
                 rows = mine[low : low + _AT_ONCE]
