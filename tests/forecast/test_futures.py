@@ -130,6 +130,20 @@ def test_two_kinds_fail_independently_of_each_other() -> None:
     assert both.at_least(1, TIMES) == pytest.approx(1 - alive[0] * alive[1], abs=0.012)
 
 
+def test_needs_parted_by_kind_are_those_of_its_positions() -> None:
+    found = needs_of(fitted_on(1, 50, 100, 200), {"wiper": (1.5, 100.0)}, 300.0)
+    code = np.array([1, 0, 1, -1])
+    parted, counts = found.by(code, 3, until=150.0), found.counts_by(code, 3, 80.0)
+    assert len(parted) == len(counts) == 3
+    assert len(parted[1].needs.day) > found.size
+    for kind, own in enumerate(parted):
+        alone = found.of(code == kind, until=150.0)
+        assert own.horizon == alone.horizon == 150.0
+        assert np.array_equal(np.sort(own.needs.day), np.sort(alone.needs.day))
+        assert np.array_equal(own.counts(150.0), alone.counts(150.0))
+        assert np.array_equal(counts[kind], alone.counts(80.0))
+
+
 def test_a_delivery_that_differs_from_future_to_future_mixes_its_horizons() -> None:
     found = needs_of(fitted_on(1, 1, 1, 1, 1), {"wiper": (1.0, 100.0)}, 60.0)
     long = np.random.default_rng(4).random(found.size) < 0.25

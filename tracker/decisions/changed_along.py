@@ -115,7 +115,7 @@ def _along(
     beside = fitted.known.fittings[fitted.known.fittings["printer"].isin(rows["printer"])]
     pieces = positions_per_printer(fitted.known.with_table("fittings", beside), kind)
     parts = fitted.parts(rows.index)
-    ages = np.array([own.mean for own in fitted.ages(rows.index)])
+    ages = fitted.age_told(rows.index, lambda own: own.mean)
     if len(rows) > _MOST_PARTS:
         even = np.linspace(0, len(rows) - 1, _MOST_PARTS).round().astype(int)
         chosen = np.lexsort((ages, parts.group))[even]

@@ -26,7 +26,8 @@ from tracker.decisions.replacement_age import (
 )
 from tracker.decisions.routine.cost import DAYS_PER_YEAR
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
-from tracker.forecast.steady_lives import NewPart, as_today, new_parts
+from tracker.forecast.steady_lives import as_today, in_order_of_hazard, new_parts
+from tracker.models.life_model.whole import LifeDraws
 from tracker.workshop.records import Records
 
 PRINTER_COLUMNS = (
@@ -183,21 +184,24 @@ def _groups(fitted: FittedLives) -> list[_Group]:
             if cost.planned <= 0:
                 continue
             units, fitted_there = np.unique(parts.unit[parts.group == group], return_counts=True)
-            answers = _answers(new_parts(today, group, units), cost)
+            answers = _answers(today, group, units, cost)
             names = tuple(fitted.told.printers[unit] for unit in units)
             found.append(_Group(name, label, names, fitted_there, answers, today.weight, cost))
     return found
 
 
-def _answers(lives: list[NewPart], cost: FailureCost) -> tuple[ReplacementAge, ...]:
-    """The answer for a new part of each of these lives, or of one much like it."""
-    hazard = [life.weight @ np.log(life.wear) for life in lives]
-    found: list[ReplacementAge | None] = [None] * len(lives)
-    for alike in np.array_split(np.argsort(hazard, kind="stable"), min(len(lives), _STAND_INS)):
-        answer = best_age(lives[alike[len(alike) // 2]], cost.planned, cost.total)
-        for row in alike:
-            found[row] = answer
-    return tuple(own for own in found if own is not None)
+def _answers(
+    today: LifeDraws, group: int, units: Ints, cost: FailureCost
+) -> tuple[ReplacementAge, ...]:
+    """The answer for a new part in each of these printers, or in one much like it."""
+    order = in_order_of_hazard(today, group, units)
+    alike = np.array_split(order, min(len(units), _STAND_INS))
+    middle = np.array([rows[len(rows) // 2] for rows in alike])
+    lives = new_parts(today, group, units[middle])
+    answers = [best_age(life, cost.planned, cost.total) for life in lives]
+    like = np.empty(len(units), np.int64)
+    like[order] = np.repeat(np.arange(len(alike)), [len(rows) for rows in alike])
+    return tuple(answers[own] for own in like)
 
 
 def groups_in_use(fitted: FittedLives, part_kind: str) -> dict[int, tuple[Group, str]]:

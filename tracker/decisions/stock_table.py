@@ -200,10 +200,15 @@ def stock_table(
     broke = counted.loc[counted["outcome"].isin(["failed", "accident"]), "part_kind"]
     failures = broke.value_counts()
     swing = _if_guessed(fitted, positions, shelves) if futures == MOST else {}
-    rows, places = [], by_type(positions)
-    for part in part_types(known):
-        mine = places.get(part, np.zeros(len(positions), dtype=bool))
-        stock = shelves.of_type(part, played.of(mine, until=shelves.longest))
+    rows, places, types = [], by_type(positions), part_types(known)
+    of_none = np.zeros(len(positions), dtype=bool)
+    code = np.full(len(positions), -1, dtype=np.int64)
+    for number, part in enumerate(types):
+        code[places.get(part, of_none)] = number
+    needs = played.by(code, len(types), until=shelves.longest)
+    for part, needed in zip(types, needs, strict=True):
+        mine = places.get(part, of_none)
+        stock = shelves.of_type(part, needed)
         empty = int(positions.loc[mine, "empty_since"].notna().sum())
         fitted_now, on_order = int(mine.sum()) - empty, shelves.on_order(part)
         row = stock.row(service, fitted_now, on_order, has_floor=has_floor)

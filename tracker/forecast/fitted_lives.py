@@ -6,7 +6,7 @@ finds it, and a record that says nothing about lives (a check, a piece on the sh
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -149,6 +149,15 @@ class FittedLives:
             mine = ages.owner == int(np.flatnonzero(ages.row == guess)[0])
             found.append(PossibleAges(ages.added[mine] + days, share[mine]))
         return found
+
+    def age_told(self, fittings: pd.Index, of: Callable[[PossibleAges], float]) -> Array:
+        """A number of what is known of each running part's age, such as the mean, in days; of a
+        known age that age: (parts,).
+        """
+        told = self.lives.loc[fittings, "age"].to_numpy(dtype=float, copy=True)
+        unknown = np.isnan(told)
+        told[unknown] = [of(own) for own in self.ages(fittings[unknown])]
+        return told
 
     def gathered(self, parts: Parts, days: Array) -> Array:
         """The hazard of wear that each part gathers within these days: (draws, parts, days)."""

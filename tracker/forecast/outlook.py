@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
+from functools import partial
 
 import numpy as np
 import pandas as pd
@@ -18,6 +19,7 @@ from tracker.arrays import Array
 from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
 from tracker.language import _
+from tracker.lives.unknown_age import PossibleAges
 from tracker.lives.usage import printing_rate
 from tracker.models.life_model.whole import LifeDraws, Parts
 from tracker.workshop.records import Records
@@ -104,7 +106,6 @@ def outlook(
     rates = printing_rate(fitted.known, as_of)
     rate = _of_printer(rates["area_m2_per_day"], running["printer"])
     error = _of_printer(rates["std_error"], running["printer"]) / rate
-    ages = fitted.ages(running.index)
     table: dict[str, object] = {name: running[name].to_numpy(dtype=object) for name in COLUMNS[:6]}
     table["age_days"] = running["age"].to_numpy(dtype=float)
     found = np.column_stack((chance, ahead, rate[:, None] * _in_area(ahead, error)))
@@ -112,7 +113,7 @@ def outlook(
     table["failures"] = fitted.failures(parts)
     table.update(zip(COLUMNS[17:19], if_guess, strict=True))
     for name, share in (("age_p10", 0.1), ("age_p90", 0.9)):
-        table[name] = np.array([own.quantile(share) for own in ages], dtype=float)
+        table[name] = fitted.age_told(running.index, partial(PossibleAges.quantile, share=share))
     guesses = fitted.known.fittings["age_guess_days"]
     table["age_guess_days"] = guesses.reindex(running.index).to_numpy(dtype=float)
     table.update(_checks(fitted, running, parts, days))

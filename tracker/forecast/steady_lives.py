@@ -86,11 +86,22 @@ def as_today(draws: LifeDraws) -> LifeDraws:
 
 def new_parts(today: LifeDraws, group: int, units: Ints) -> list[NewPart]:
     """The life of a new part of a group in each of these printers; ``today``: see ``as_today``."""
-    typical = float(today.groups.told("typical_life")[group])
-    parts = Parts.new(np.full(len(units), group), units)
-    wear = today.cumulative_hazard(parts, typical)[:, :, 0]
+    typical, wear = _by_typical_life(today, group, units)
     shape, accident = today.shape[:, group], today.accident[:, group]
     return [NewPart(today.weight, typical, own, shape, accident) for own in wear.T]
+
+
+def in_order_of_hazard(today: LifeDraws, group: int, units: Ints) -> Ints:
+    """The places of these printers, first the one that is gentlest on new parts of a group."""
+    _typical, wear = _by_typical_life(today, group, units)
+    return np.argsort(today.weight @ np.log(wear), kind="stable")
+
+
+def _by_typical_life(today: LifeDraws, group: int, units: Ints) -> tuple[float, Array]:
+    """A group's typical life and what new parts gather of wear by then: (draws, units)."""
+    typical = float(today.groups.told("typical_life")[group])
+    parts = Parts.new(np.full(len(units), group), units)
+    return typical, today.cumulative_hazard(parts, typical)[:, :, 0]
 
 
 def mean_remaining_life(today: LifeDraws, parts: Parts) -> Array:

@@ -66,16 +66,21 @@ def need_ahead(fitted: FittedLives, played: Futures) -> pd.DataFrame:
     """
     positions = fitted_positions(fitted)
     wears = positions["part_kind"].map(words.wears).astype(bool)
+    types = positions[wears].groupby(["part_kind", "variant"], sort=True)
+    code = np.full(len(positions), -1, dtype=np.int64)
+    code[wears.to_numpy()] = types.ngroup().to_numpy()
+    needed = {
+        months: played.counts_by(code, types.ngroups, days) for months, days in HORIZONS.items()
+    }
     rows = []
-    for (kind, variant), own in positions[wears].groupby(["part_kind", "variant"], sort=True):
-        needs = played.of(positions.index.isin(own.index))
+    for number, ((kind, variant), own) in enumerate(types):
         row: dict[str, object] = {
             "part_kind": kind,
             "variant": variant,
             "fitted": int(own["empty_since"].isna().sum()),
         }
-        for months, days in HORIZONS.items():
-            law = needs.law(days)
+        for months in HORIZONS:
+            law = np.bincount(needed[months][number]) / played.size
             below = np.cumsum(law)
             row[f"mean_{months}"] = float(law @ np.arange(len(law)))
             row[f"low_{months}"] = int(np.searchsorted(below, 0.1))

@@ -51,7 +51,7 @@ def planned_changes(
     told = names.merge(ages, how="left", on=_SHARED).set_index(running.index)
     table = running[["part_kind", "variant", "printer", "position"]].assign(
         group=told["group"],
-        age_days=[own.mean for own in fitted.ages(running.index)],
+        age_days=fitted.age_told(running.index, lambda own: own.mean),
         age_known=running["age"].notna(),
         change_at_days=told["age"],
         saving=told["saving"],

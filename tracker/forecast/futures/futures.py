@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from functools import cached_property
+from itertools import pairwise
 from typing import TypeAlias
 
 import numpy as np
@@ -87,6 +88,28 @@ class Futures:
         if horizon < self.horizon:
             kept &= needs.day <= horizon
         return Futures(self.size, horizon, needs.take(kept))
+
+    def by(self, code: Ints, kinds: int, *, until: float) -> list[Futures]:
+        """Those of each kind of position (``code``: which one each position is of, −1: none), up to
+        that day.
+        """
+        horizon = min(until, self.horizon)
+        soon = np.flatnonzero(self.needs.day <= horizon)
+        kind = code[self.needs.row[soon]].astype(np.int16)
+        order = np.argsort(kind, kind="stable")  # by their digits: in step with the needs
+        ends = np.cumsum(np.bincount(kind + 1, minlength=kinds + 1))
+        return [
+            Futures(self.size, horizon, self.needs.take(soon[order[low:high]]))
+            for low, high in pairwise(ends)
+        ]
+
+    def counts_by(self, code: Ints, kinds: int, days: float) -> Ints:
+        """How many of each kind of position (see ``by``) are needed by that day: (kinds, size)."""
+        kind = code[self.needs.row]
+        rows = np.flatnonzero((self.needs.day <= days) & (kind >= 0))
+        place = kind[rows] * self.size + self.needs.future[rows]
+        found = np.bincount(place, minlength=kinds * self.size)
+        return found.reshape(kinds, self.size).astype(np.int64)
 
     def counts(self, days: float | Array) -> Ints:
         """How many are needed by that day, or by a day of each future's own: (size,)."""

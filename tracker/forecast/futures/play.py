@@ -167,7 +167,7 @@ class _Table:
         ages = np.zeros(len(self.kind))
         asked = self.wears & np.isfinite(self.planned_age)
         if asked.any():
-            ages[asked] = [own.mean for own in self.fitted.ages(self.fitting[asked])]
+            ages[asked] = self.fitted.age_told(self.fitting[asked], lambda own: own.mean)
         ages[self.is_new | self.is_empty] = 0.0
         return ages
 

@@ -80,14 +80,17 @@ class NewParts:
                 exposure = self._ahead.exposure(unit, change)
                 for group, acts in enumerate(draws.exposures.acts.T):
                     level[group] += (exposure * acts) @ draws.effect.T
-            self._paces[change] = np.exp(level, out=level)
+            # As it is read: by group, unit and draw.
+            self._paces[change] = np.ascontiguousarray(np.exp(level, out=level))
         return self._paces[change]
 
     def _on_one_calendar(
         self, draw: Ints, group: Ints, unit: Ints, start: Array, hazard: Array, own: int
     ) -> Array:
         draws, calendar, open_days = self.draws, self._calendar(own), self.draws.open_days
-        paces = [self._pace(each)[group, unit, draw] for each in range(calendar.changes + 1)]
+        units = draws.unit.shape[1] + 2
+        at = (group * units + unit % units) * len(draws) + draw
+        paces = [self._pace(each).ravel().take(at) for each in range(calendar.changes + 1)]
         life = draws.groups.told("typical_life")[group]
         shape = draws.shape[draw, group]
         today = open_days.before(np.array([draws.as_of]), own)
@@ -96,9 +99,15 @@ class NewParts:
         most = calendar.fastest[draw] * np.max(paces, axis=0)
         worn = np.maximum(calendar.counted[-1] - began, 0.0) / life
         # Those that last whatever the drift are most, and are looked at no further.
-        row = np.flatnonzero(worn**shape * most >= hazard)
-        left, before = hazard[row], np.zeros(len(row))
+        ending = np.flatnonzero(worn**shape * most >= hazard)
+        segment = (np.searchsorted(calendar.counted, began[ending], "right") - 1).astype(np.int16)
+        turn = np.argsort(segment, kind="stable")  # by their digits: in step with the parts
+        begun = np.searchsorted(segment[turn], np.arange(len(calendar.counted)))
+        row, left, before = ending[:0], np.zeros(0), np.zeros(0)
         for each, end in enumerate(calendar.counted[1:]):
+            new = ending[turn[begun[each] : begun[each + 1]]]
+            row, left = np.concatenate((row, new)), np.concatenate((left, hazard[new]))
+            before = np.concatenate((before, np.zeros(len(new))))
             y = (np.maximum(end - began[row], 0.0) / life[row]) ** shape[row]
             pace = calendar.pace[draw[row], each] * paces[calendar.change[each]][row]
             gained = (y - before) * pace
