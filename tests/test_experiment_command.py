@@ -11,12 +11,11 @@ from typing import Any
 
 import pytest
 
-from tests.bench.experiment_study import EVERY, INSTEAD, TASK, asked
+from tests.bench.experiment_study import EVERY, INSTEAD, LAST_DAY, TASK, asked
 from tracker.commands import main
 from tracker.decisions.due import due_list
 from tracker.store.database import open_store
 
-AS_OF = asked()[1]
 ASKED = ("--task", TASK, "--every", str(EVERY), "--instead-of", str(INSTEAD))
 
 
@@ -27,14 +26,14 @@ def url(database_url: str) -> str:
     return database_url
 
 
-def run(url: str, *arguments: str, as_of: object = AS_OF) -> tuple[int, str, str]:
+def run(url: str, *arguments: str, as_of: object = LAST_DAY) -> tuple[int, str, str]:
     out, wrong = StringIO(), StringIO()
     with redirect_stdout(out), redirect_stderr(wrong):
         code = main(["experiment", "--database", url, "--as-of", str(as_of), *arguments])
     return code, out.getvalue(), wrong.getvalue()
 
 
-def answer(url: str, *arguments: str, as_of: object = AS_OF) -> dict[str, Any]:
+def answer(url: str, *arguments: str, as_of: object = LAST_DAY) -> dict[str, Any]:
     code, out, wrong = run(url, *arguments, "--json", as_of=as_of)
     assert code == 0, wrong
     found: dict[str, Any] = json.loads(out)
@@ -47,7 +46,7 @@ def test_a_proposal_is_kept_followed_read_out_and_ended(url: str) -> None:
     assert proposed["batch"] is None
     assert proposed["chance_of_answer"] >= 0.75
     assert len(proposed["phases"]) == 12
-    start = AS_OF + timedelta(days=5)
+    start = LAST_DAY + timedelta(days=5)
     kept = answer(url, *ASKED, "--start", str(start))
     assert kept["starts_on"] == str(start)
     assert kept["batch"] is not None
@@ -76,7 +75,7 @@ def test_it_answers_in_words_too(url: str) -> None:
     ("arguments", "sentence"),
     [
         (("--task", TASK), "give --task, --every and --instead-of together, or none of them."),
-        (("--start", str(AS_OF)), "--start: needs --task, --every and --instead-of"),
+        (("--start", str(LAST_DAY)), "--start: needs --task, --every and --instead-of"),
         ((*ASKED, "--start", "2024-03-01"), "--start 2024-03-01: is past"),
         ((*ASKED[:3], "30", *ASKED[4:]), "give two different intervals."),
         (("--end", "Nothing"), "No experiment is written down, so none is called 'Nothing'."),

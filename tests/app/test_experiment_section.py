@@ -10,14 +10,12 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import ROOT, at_the_printers, forget, look_at, words_of
-from tests.bench.experiment_study import asked, lived_through
+from tests.bench.experiment_study import LAST_DAY, asked, lived_through
 from tracker.store import acts
 from tracker.store.connections import default_url
 from tracker.store.database import open_store
 from tracker.workshop.experiments import experiments
 from tracker.workshop.records import Records
-
-TODAY = asked()[1]
 
 
 def section() -> None:
@@ -36,7 +34,7 @@ def section() -> None:
 def own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """The simulated workshop as one's own, on the last day of its log."""
     look_at(tmp_path, monkeypatch)
-    monkeypatch.setenv("TRACKER_TODAY", str(TODAY))
+    monkeypatch.setenv("TRACKER_TODAY", str(LAST_DAY))
     with open_store(default_url()) as store:
         store.load(asked()[0], "simulated")
     yield
@@ -77,7 +75,7 @@ def test_a_proposal_is_read_begun_and_ended() -> None:
     assert "the maker, the warranty or the local rules" in text
     tap(page, "experiment-begin")
     (one,) = experiments(written())
-    assert one.starts_on == TODAY + timedelta(days=1)
+    assert one.starts_on == LAST_DAY + timedelta(days=1)
     assert one.note.startswith("Planned to tell a ratio of 0.47 with ")
     assert f"begins on {one.starts_on.day} " in plain(page)
     tap(page, f"experiment-end-{one.name}")

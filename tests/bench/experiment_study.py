@@ -24,7 +24,7 @@ from tracker.decisions.routine.experiment.counts import ExperimentCounts
 from tracker.decisions.routine.experiment.lives_ahead import AnswerChances, PartsAhead, Play
 from tracker.decisions.routine.experiment.proposal import ExperimentProposal, propose_experiment
 from tracker.decisions.routine.experiment.stopping_rule import answers
-from tracker.models.events.crossed_rates import crossed_ratio
+from tracker.models.events.crossed_rates import standardized_scores
 from tracker.workshop.experiments import Experiment
 from tracker.workshop.records import Records
 
@@ -45,6 +45,9 @@ def workshop_plan(effect: float) -> WorkshopPlan:
     )
 
 
+LAST_DAY = workshop_plan(-0.6).log_ends_on
+
+
 @cache
 def asked() -> tuple[Records, date, ExperimentProposal]:
     """The workshop's log before the experiment, and what is proposed then."""
@@ -53,8 +56,7 @@ def asked() -> tuple[Records, date, ExperimentProposal]:
     # three standard errors of its plays to spare, and which answers the true effect more than nine
     # times in ten. One interval for all tells so little of the effect that most are too long.
     records, _ = simulate_workshop(plan, np.random.default_rng(25))
-    as_of = plan.log_ends_on
-    return records, as_of, propose_experiment(records, as_of, TASK, EVERY, INSTEAD)
+    return records, LAST_DAY, propose_experiment(records, LAST_DAY, TASK, EVERY, INSTEAD)
 
 
 def stated(effect: float) -> AnswerChances:
@@ -92,11 +94,13 @@ def scores(effect: float, seeds: range) -> tuple[Array, Array]:
         own = ExperimentCounts.of(known, as_of, experiment, "damper", experiment.ends_on)
         tables = (own.failures, own.usual, own.dose)
         half = own.dose.shape[1] // 2  # the look divides the stretches
-        found.append(
-            (crossed_ratio(*(table[:, :half] for table in tables)).z, crossed_ratio(*tables).z)
-        )
+        found.append((_score(*(table[:, :half] for table in tables)), _score(*tables)))
     at_look, at_end = np.array(found).T
     return at_look, at_end
+
+
+def _score(events: Array, usual: Array, dose: Array) -> float:
+    return float(standardized_scores(events[None], usual, dose)[0])
 
 
 def main(workshops: int = 200) -> None:

@@ -6,24 +6,33 @@ import re
 from dataclasses import replace
 from datetime import timedelta
 
+import pytest
+
 from tests.bench.experiment_study import asked, lived_through
 from tests.decisions.routine.experiment.test_read_out import by_hand, on
+from tracker.decisions.routine.experiment.proposal import ExperimentProposal
 from tracker.decisions.routine.experiment.read_out import ExperimentReading, read_experiment
 from tracker.models.events.crossed_rates import CrossedRatio
 from tracker.say.maintenance import experiment as say
 from tracker.say.maintenance import experiment_result as result
 from tracker.workshop.experiments import experiment_named
 
-PROPOSAL = asked()[2]
 THIN = "\N{NO-BREAK SPACE}"
+
+
+@pytest.fixture
+def proposal() -> ExperimentProposal:
+    return asked()[2]
 
 
 def reading(day: int) -> ExperimentReading:
     return read_experiment(by_hand(), on(day), experiment_named(by_hand(), "Shaking"))
 
 
-def test_a_proposal_says_who_for_how_long_with_which_chance_and_when_to_look() -> None:
-    sentence = say.proposal_sentence(PROPOSAL)
+def test_a_proposal_says_who_for_how_long_with_which_chance_and_when_to_look(
+    proposal: ExperimentProposal,
+) -> None:
+    sentence = say.proposal_sentence(proposal)
     # How long is best is flat about its optimum: another machine's fit may choose its neighbour.
     told = re.fullmatch(
         "Shake dampers, draw off air every 7 days or every 30 days: worth finding out. Try both on "
@@ -33,8 +42,8 @@ def test_a_proposal_says_who_for_how_long_with_which_chance_and_when_to_look() -
     )
     assert told is not None, sentence
     assert 60 <= int(told[1]) <= 120
-    assert int(told[2]) == round(100 * PROPOSAL.planned.any_answer)
-    text = "\n".join(say.proposal_lines(PROPOSAL))
+    assert int(told[2]) == round(100 * proposal.planned.any_answer)
+    text = "\n".join(say.proposal_lines(proposal))
     assert "The log cannot tell yet for damper failures" in text
     assert "every printer is compared with itself" in text
     assert re.search(r"\d+ would do if the old interval stopped acting at once", text)
@@ -44,32 +53,34 @@ def test_a_proposal_says_who_for_how_long_with_which_chance_and_when_to_look() -
     assert say.CAUTION in text
 
 
-def test_the_schedule_stands_printer_by_printer() -> None:
-    listing = say.schedule_listing(PROPOSAL.experiment)
+def test_the_schedule_stands_printer_by_printer(proposal: ExperimentProposal) -> None:
+    listing = say.schedule_listing(proposal.experiment)
     assert listing.heads == ("Printer", "first", "then", "last")
     assert len(listing) == 4
     row = listing.rows[0]
     assert row[1].split(",")[0] == row[3].split(",")[0] != row[2].split(",")[0]
 
 
-def test_no_experiment_is_worth_it_is_said_with_the_reason() -> None:
-    too_few = replace(PROPOSAL, hindrances=("too_long",), failures_needed=99_000.0)
+def test_no_experiment_is_worth_it_is_said_with_the_reason(proposal: ExperimentProposal) -> None:
+    too_few = replace(proposal, hindrances=("too_long",), failures_needed=99_000.0)
     said = say.proposal_sentence(too_few)
     assert "no experiment is worth it. Too long: in 24 months" in said
     assert "damper failures are expected of the 99 000 needed" in said.replace(THIN, " ")
     assert "Intervals further apart would tell sooner." in said
-    value = replace(PROPOSAL.value, chance_of_change=0.02)
-    unmoved = replace(PROPOSAL, value=value, hindrances=("cannot_change",))
+    value = replace(proposal.value, chance_of_change=0.02)
+    unmoved = replace(proposal, value=value, hindrances=("cannot_change",))
     assert "It would hardly change the decision (2 % chance): do it every" in (
         say.proposal_sentence(unmoved)
     )
-    dear = replace(PROPOSAL, hindrances=("costs_more",))
+    dear = replace(proposal, hindrances=("costs_more",))
     assert "and costs" in say.proposal_sentence(dear)
 
 
-def test_where_more_failures_are_expected_than_needed_it_is_not_said_to_lack_failures() -> None:
-    assert PROPOSAL.failures_expected > PROPOSAL.failures_needed
-    said = say.proposal_sentence(replace(PROPOSAL, hindrances=("too_long",)))
+def test_where_more_failures_are_expected_than_needed_it_is_not_said_to_lack_failures(
+    proposal: ExperimentProposal,
+) -> None:
+    assert proposal.failures_expected > proposal.failures_needed
+    said = say.proposal_sentence(replace(proposal, hindrances=("too_long",)))
     assert "only" not in said
     assert re.search(
         r"the chance of an answer is \d+.% instead of 80.%\. \d+ damper failures are expected; "
@@ -111,8 +122,8 @@ def test_too_few_failures_are_said_to_be_too_few() -> None:
     )
 
 
-def test_an_answer_is_said_with_what_to_do_now() -> None:
-    experiment = PROPOSAL.experiment
+def test_an_answer_is_said_with_what_to_do_now(proposal: ExperimentProposal) -> None:
+    experiment = proposal.experiment
     records = lived_through(-0.6, experiment, 1003)
     ended = read_experiment(records, experiment.ends_on + timedelta(days=1), experiment)
     sentence = result.reading_sentence(ended)
