@@ -10,8 +10,7 @@ import pytest
 from matplotlib.image import imread
 from playwright.sync_api import Page, expect
 
-from tests.app.settled import settle
-from tests.chromium import DESKTOP, PHONE, tap
+from tests.chromium import PHONE, tap
 from tracker.commands import main
 
 pytestmark = pytest.mark.browser
@@ -55,29 +54,6 @@ def test_a_part_change_is_logged_and_the_forecast_changes_and_the_review_is_save
     text = path.read_text(encoding="utf-8")
     assert text.lstrip().lower().startswith("<!doctype html")
     assert "2026" in text
-
-
-@pytest.mark.parametrize(
-    "name",
-    [
-        "",
-        "log",
-        "printer",
-        "printer?printer=Yard",
-        "lives",
-        "spares",
-        "maintenance",
-        "review",
-        "records",
-    ],
-)
-def test_no_page_scrolls_sideways_on_a_phone(
-    demo_address: str, browser_page: Callable[..., Page], name: str
-) -> None:
-    page = browser_page(f"{demo_address}/{name}", PHONE)
-    settle(page)
-    wide = page.evaluate("document.documentElement.scrollWidth")
-    assert wide <= PHONE["width"]
 
 
 def test_on_a_desktop_the_notice_that_something_was_logged_leaves_its_undo_free(
@@ -175,16 +151,12 @@ Day;Dampers shaken;white stirred;nozzle test;Wiper new;remarks
 """
 
 
-@pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])
 def test_a_calendar_of_crosses_comes_in_and_the_list_of_what_is_due_follows(
-    served: Callable[..., str],
-    browser_page: Callable[..., Page],
-    size: dict[str, int],
-    tmp_path: Path,
+    served: Callable[..., str], browser_page: Callable[..., Page], tmp_path: Path
 ) -> None:
     sheet = tmp_path / "crosses.csv"
     sheet.write_text(CALENDAR_OF_TWO, encoding="utf-8")
-    page = browser_page(served(), size)
+    page = browser_page(served(), PHONE)
     page.get_by_role("button", name="Start my own workshop").click()
     page.get_by_role("button", name="Load the spreadsheets I have instead").click()
     page.locator("input[type=file]").set_input_files(sheet)
@@ -194,7 +166,7 @@ def test_a_calendar_of_crosses_comes_in_and_the_list_of_what_is_due_follows(
     expect(
         page.get_by_text("Left: shake dampers, draw off air on 2 and 17 October")
     ).to_be_visible()
-    assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     page.get_by_role("button", name="Load 2 printers, 1 part change and 16 tasks").click()
     expect(page.get_by_text("Loaded crosses.csv: 19 records added").first).to_be_visible()
     page.get_by_role("button", name="Take over the usual routines").click()
@@ -206,19 +178,15 @@ def test_a_calendar_of_crosses_comes_in_and_the_list_of_what_is_due_follows(
     page.get_by_role("button", name="Undo").wait_for()
 
 
-@pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])
 def test_the_code_on_a_printer_opens_its_log_form(
-    demo_address: str,
-    browser_page: Callable[..., Page],
-    size: dict[str, int],
-    tmp_path: Path,
+    demo_address: str, browser_page: Callable[..., Page], tmp_path: Path
 ) -> None:
     import zxingcpp  # the other tests of this file need no camera
 
     sheet, photo = tmp_path / "labels.html", tmp_path / "door.png"
     given = ("labels", "--data", "sample_data", "--address", demo_address, "--out", str(sheet))
     assert main(given) == 0
-    page = browser_page(sheet.as_uri(), size)
+    page = browser_page(sheet.as_uri(), PHONE)
     # A photo of one label, read as a phone's camera reads it.
     page.locator(".label", has_text="Door").screenshot(path=photo)
     grey = (255 * imread(photo)[:, :, 0]).astype("uint8")
@@ -234,7 +202,7 @@ def test_the_code_on_a_printer_opens_its_log_form(
     expect(
         page.get_by_role("button", name="Log: Wiper blade of Loft failed and was changed")
     ).to_be_visible()
-    assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
 
 
 def test_from_the_list_of_printers_to_a_task_due_is_two_taps(

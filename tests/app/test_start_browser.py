@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from tests.app.settled import kept_on_the_device
-from tests.chromium import DESKTOP, PHONE
+from tests.chromium import PHONE
 from tracker.store.database import open_store
 
 pytestmark = pytest.mark.browser
@@ -46,14 +46,12 @@ def answer_each(page: Page, finger: Finger, rows: list[tuple[str, str]]) -> None
         expect(choice).to_have_attribute("aria-checked", "true")
 
 
-@pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])
 def test_two_printers_reach_their_first_forecast_in_few_taps_and_a_reload_loses_nothing(
     served_from_nothing: Callable[..., str],
     browser_page: Callable[..., Page],
-    size: dict[str, int],
     tmp_path: Path,
 ) -> None:
-    page = browser_page(served_from_nothing(), size)
+    page = browser_page(served_from_nothing(), PHONE)
     finger = Finger()
     finger.on(button(page, "Start my own workshop"))
     names = page.get_by_label("Name of the printer, as you call it")
@@ -76,7 +74,7 @@ def test_two_printers_reach_their_first_forecast_in_few_taps_and_a_reload_loses_
     finger.on(button(page, "Continue"))
 
     expect(page.get_by_text("Step 3 of 4")).to_be_visible()
-    assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     finger.on(button(page, "Continue"))
 
     expect(page.get_by_text("Step 4 of 4")).to_be_visible()
@@ -85,13 +83,13 @@ def test_two_printers_reach_their_first_forecast_in_few_taps_and_a_reload_loses_
         "Empty the waste", "Wipe the encoder", "Clean the feed", "Humidify", "Keep the tank",
     ]  # fmt: skip
     answer_each(page, finger, [(t, ANSWERS[i % 3]) for i, t in enumerate(tasks)])
-    assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     finger.on(button(page, "Write it down and show my first forecast"))
 
     expect(page.get_by_role("heading", name="Your first forecast")).to_be_visible()
     expect(page.get_by_text("this is mostly the starting guess")).to_be_visible()
     expect(page.get_by_text("even chance it lasts until").first).to_be_visible()
-    assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     assert finger.taps <= MOST_TAPS
 
     with open_store(f"sqlite:///{tmp_path / 'workshop.sqlite'}") as store:
