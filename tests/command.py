@@ -1,10 +1,16 @@
-"""The command line for tests: in this process, or in one of its own where that is tested."""
+"""The command line for tests: in this process, or in one of its own where that is tested.
+
+``python -m tests.command`` runs the commands that it reads, a JSON list of lists of words, one
+after the other, and prints what each said, a JSON list of texts.
+"""
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
+from collections.abc import Sequence
 from contextlib import chdir, redirect_stderr, redirect_stdout
 from io import StringIO
 from pathlib import Path
@@ -48,3 +54,17 @@ def run_apart(*arguments: str, folder: Path | None = None, stdin: int | None = N
         stdin=subprocess.DEVNULL if stdin is None else stdin, capture_output=True, text=True,
         cwd=ROOT, timeout=600, check=False, env=environment,
     )  # fmt: skip
+
+
+def said_apart(commands: Sequence[Sequence[str]]) -> list[str]:
+    """What these commands say in one process that nothing was asked in before them."""
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.command"], input=json.dumps(commands),
+        capture_output=True, text=True, cwd=ROOT, timeout=600, check=True,
+    )  # fmt: skip
+    said: list[str] = json.loads(done.stdout)
+    return said
+
+
+if __name__ == "__main__":
+    print(json.dumps([run(*words).stdout for words in json.load(sys.stdin)]))

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.command import DEMO, LAST_DAY, ROOT, run, run_apart
+from tests.command import DEMO, LAST_DAY, ROOT, run, run_apart, said_apart
 from tracker.store.database import open_store
 
 ANSWERS = {
@@ -47,14 +47,28 @@ ANSWERS = {
 }  # fmt: skip
 
 
+@pytest.fixture(scope="module")
+def asked_elsewhere() -> dict[str, str]:
+    """What another process says, asked in the other order: what it remembers must not show."""
+    names = sorted(ANSWERS, reverse=True)
+    return dict(zip(names, said_apart([[*ANSWERS[n][0], *DEMO] for n in names]), strict=True))
+
+
 @pytest.mark.parametrize("name", sorted(ANSWERS))
-def test_a_command_prints_one_json_object_the_same_twice(name: str) -> None:
+def test_a_command_prints_one_json_object_the_same_twice(
+    name: str, asked_elsewhere: dict[str, str]
+) -> None:
     arguments, wanted = ANSWERS[name]
     first = run(*arguments, *DEMO)
     assert first.returncode == 0, first.stderr
     answer = json.loads(first.stdout)
     assert wanted <= set(answer)
-    assert run_apart(*arguments, *DEMO).stdout == first.stdout
+    assert asked_elsewhere[name] == first.stdout
+
+
+def test_a_process_of_its_own_says_the_same() -> None:
+    asked = ("life", "--part", "damper", *DEMO)
+    assert run_apart(*asked).stdout == run(*asked).stdout
 
 
 def test_the_review_carries_how_lives_have_changed_or_null() -> None:
@@ -174,11 +188,16 @@ WRONG = {
 
 @pytest.mark.parametrize("name", sorted(WRONG))
 def test_wrong_input_is_one_line_and_exit_code_two(name: str) -> None:
-    done = run_apart(*WRONG[name])
+    done = run(*WRONG[name])
     assert done.returncode == 2
     assert done.stdout == ""
     assert len(done.stderr.strip().splitlines()) == 1
     assert "Traceback" not in done.stderr
+
+
+def test_a_process_of_its_own_ends_with_that_line_and_code_too() -> None:
+    alone, here = run_apart(*WRONG["unknown part"]), run(*WRONG["unknown part"])
+    assert (alone.returncode, alone.stdout, alone.stderr) == (2, "", here.stderr)
 
 
 def test_load_twice_adds_nothing_and_export_gives_the_same_back(
