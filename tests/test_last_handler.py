@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.command import ROOT
+from tests.command import ROOT, run
 from tracker.commands import main
 from tracker.defects import FILE, defect_sentence, note_defect
 from tracker.store.address import parse_address
@@ -68,7 +68,7 @@ def test_no_password_is_told_or_logged(tmp_path: Path) -> None:
         f"postgresql://127.0.0.1:1/db?password={SECRET}&connect_timeout=1",
         f"postgresql://127.0.0.1:1/db?passwrd={SECRET}",
     ):
-        done = told("check", "--database", address, folder=tmp_path)
+        done = run("check", "--database", address, folder=tmp_path)
         assert done.returncode == 2, done.stderr
         assert SECRET not in done.stdout + done.stderr
         assert len(done.stderr.splitlines()) == 1
