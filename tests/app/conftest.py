@@ -15,11 +15,13 @@ from streamlit.testing.v1 import AppTest
 
 from pages.shell import session
 from tests.app.real_server import ROOT, TODAY, Served
-from tests.app.warm_server import WarmServers
+from tests.app.warm_server import WarmServers, look_for_components_once
 from tests.databases import ENGINES
 from tests.postgres import PostgresServer
 from tracker.defects import FILE
 from tracker.store.connections import default_url, demo_url, file_url
+
+look_for_components_once()
 
 
 @pytest.fixture(scope="session")

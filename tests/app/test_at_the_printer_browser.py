@@ -13,24 +13,27 @@ from playwright.sync_api import Page, expect
 from tests.app.real_server import Served
 from tests.app.settled import kept_on_the_device
 from tests.chromium import PHONE, tap
+from tests.copied import Copies
 from tracker.paper.labels import log_address
 from tracker.store import acts
-from tracker.store.database import Store, open_store
+from tracker.store.database import Store
 
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture
-def own(tmp_path: Path) -> Store:
+def fill(store: Store) -> None:
     """Two printers with a head and a wiper each; two tasks due on each."""
-    store = open_store(f"sqlite:///{tmp_path}/workshop.sqlite")
     for name in ("Left", "Yard"):
         acts.add_printer(store, acts.NewPrinter(name, date(2026, 1, 5), channels="W1 K C"))
         for kind, position in (("head", "H1"), ("wiper", "wiper")):
             acts.fit_first_part(store, acts.PartPosition(name, kind, position), date(2026, 1, 5))
     for task in ("stir_ink", "wipe_encoder"):
         store.add("routines", {"task": task, "every_days": 7, "starts_on": "2026-10-20"})
-    return store
+
+
+@pytest.fixture
+def own(tmp_path: Path, copies: Copies) -> Store:
+    return copies.opened(f"sqlite:///{tmp_path}/workshop.sqlite", fill)
 
 
 def test_a_tile_leads_to_a_due_task_a_nozzle_check_and_what_broke(

@@ -11,21 +11,24 @@ from streamlit.testing.v1 import AppTest
 
 from pages.shell import drafts
 from tests.app.conftest import at_the_printers, words_of
+from tests.copied import Copies
 from tracker.store import acts
 from tracker.store.connections import default_url
-from tracker.store.database import Store, open_store
+from tracker.store.database import Store
 
 NOW = datetime(2026, 10, 31, 9, 0)
 
 
-@pytest.fixture
-def own(folder: Path) -> Store:
-    store = open_store(default_url())
+def fill(store: Store) -> None:
     acts.add_printer(store, acts.NewPrinter("Ada", date(2026, 1, 5), channels="K W1"))
     acts.fit_first_part(store, acts.PartPosition("Ada", "wiper", "wiper"), date(2026, 1, 5))
     for day in (1, 8, 15):
         acts.log_tasks(store, "Ada", ["stir_ink"], date(2026, 10, day), now=NOW)
-    return store
+
+
+@pytest.fixture
+def own(folder: Path, copies: Copies) -> Store:
+    return copies.opened(default_url(), fill)
 
 
 def section(at: AppTest, name: str) -> AppTest:

@@ -11,25 +11,29 @@ from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import words_of
 from tests.app.test_log_page import choose
+from tests.copied import Copies
 from tracker.lives.stood_hours import stood_hours
 from tracker.store import acts
 from tracker.store.connections import default_url
-from tracker.store.database import Store, open_store
+from tracker.store.database import Store
 from tracker.workshop.records import Records
 
 NIGHT = date(2026, 10, 25)
 
 
-@pytest.fixture
-def own(folder: object, monkeypatch: pytest.MonkeyPatch) -> Store:
-    """A workshop that names no time zone, on a computer in Berlin."""
-    monkeypatch.setenv("TZ", "Europe/Berlin")
+def fill(store: Store) -> None:
+    """A workshop that names no time zone."""
     printer = pd.DataFrame({"printer": ["Ada"], "started_on": [pd.Timestamp("2026-01-05")]})
     read = pd.DataFrame({"printer": ["Ada"], "read_on": [pd.Timestamp(NIGHT)], "area_m2": [120.0]})
     hours = pd.DataFrame({"name": ["hours_per_day"], "value": ["24"]})
-    store = open_store(default_url())
     store.load(Records.of({"printers": printer, "counters": read, "settings": hours}), "by hand")
-    return store
+
+
+@pytest.fixture
+def own(folder: object, copies: Copies, monkeypatch: pytest.MonkeyPatch) -> Store:
+    """The same on a computer in Berlin."""
+    monkeypatch.setenv("TZ", "Europe/Berlin")
+    return copies.opened(default_url(), fill)
 
 
 def stopped(at: AppTest, began: time, ended: time, night: date = NIGHT) -> AppTest:

@@ -11,18 +11,21 @@ from playwright.sync_api import Page, expect
 
 from tests.app.real_server import Served
 from tests.chromium import PHONE, tap
+from tests.copied import Copies
 from tracker.store import acts
-from tracker.store.database import Store, open_store
+from tracker.store.database import Store
 
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture
-def own(tmp_path: Path) -> Store:
+def fill(store: Store) -> None:
     """One printer, so that every page has something to say."""
-    store = open_store(f"sqlite:///{tmp_path}/workshop.sqlite")
     acts.add_printer(store, acts.NewPrinter("Left", date(2026, 1, 5), channels="K"))
-    return store
+
+
+@pytest.fixture
+def own(tmp_path: Path, copies: Copies) -> Store:
+    return copies.opened(f"sqlite:///{tmp_path}/workshop.sqlite", fill)
 
 
 def bar_of(page: Page) -> list[str]:

@@ -9,19 +9,22 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import words_of
+from tests.copied import Copies
 from tracker.store.connections import default_url
-from tracker.store.database import Store, open_store
+from tracker.store.database import Store
 
 COUNTERS = "Date,Printer,Total m2\n2026-03-02,Left,120\n2026-03-33,Left,130\n2026-03-09,Left,x\n"
 CALENDAR = "March 2026 Left\nDay,Shake dampers,Wiper changed\n1,x,\n2,,x\n3,x,\n16,,x\n"
 
 
-@pytest.fixture
-def own(folder: Path) -> Store:
-    store = open_store(default_url())
+def fill(store: Store) -> None:
     for name in ("Left", "Right"):
         store.add("printers", {"printer": name, "started_on": "2025-01-01"})
-    return store
+
+
+@pytest.fixture
+def own(folder: Path, copies: Copies) -> Store:
+    return copies.opened(default_url(), fill)
 
 
 def load(at: AppTest, name: str, data: str | bytes) -> AppTest:

@@ -10,21 +10,24 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import as_read, words_of
+from tests.copied import Copies
 from tracker.store import acts
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import Store, open_store
 from tracker.workshop.variants import PartType
 
 
-@pytest.fixture
-def own(folder: Path) -> Store:
+def fill(store: Store) -> None:
     """One printer with head, two dampers and a wiper; two dampers on the shelf."""
-    store = open_store(default_url())
     acts.add_printer(store, acts.NewPrinter("Ada", date(2026, 1, 5), channels="K W1"))
     for kind, position in (("head", "H1"), ("damper", "K"), ("damper", "W1"), ("wiper", "wiper")):
         acts.fit_first_part(store, acts.PartPosition("Ada", kind, position), date(2026, 1, 5))
     acts.count_stock(store, {PartType("damper"): 2}, date(2026, 1, 6))
-    return store
+
+
+@pytest.fixture
+def own(folder: Path, copies: Copies) -> Store:
+    return copies.opened(default_url(), fill)
 
 
 def choose(at: AppTest, key: str, value: str) -> AppTest:

@@ -9,15 +9,18 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import words_of
+from tests.copied import Copies
 from tracker.store.connections import default_url
-from tracker.store.database import Store, open_store
+from tracker.store.database import Store
+
+
+def fill(store: Store) -> None:
+    store.add("printers", {"printer": "Ada", "started_on": "2026-10-31"})
 
 
 @pytest.fixture
-def own(folder: Path) -> Store:
-    store = open_store(default_url())
-    store.add("printers", {"printer": "Ada", "started_on": "2026-10-31"})
-    return store
+def own(folder: Path, copies: Copies) -> Store:
+    return copies.opened(default_url(), fill)
 
 
 def load(at: AppTest, name: str, data: str) -> AppTest:

@@ -10,6 +10,8 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import as_read, words_of
+from tests.copied import Copies
+from tests.store.conftest import nothing
 from tracker.store.connections import default_url
 from tracker.store.database import Store, open_store
 from tracker.workshop.vocabulary import SETTINGS
@@ -18,8 +20,8 @@ PRINTERS = b"Drucker;Start\nAda;05.01.2026\nBert;15.01.2026\n"
 
 
 @pytest.fixture
-def own(folder: Path) -> Store:
-    return open_store(default_url())
+def own(folder: Path, copies: Copies) -> Store:
+    return copies.opened(default_url(), nothing)
 
 
 def load(at: AppTest, *files: tuple[str, bytes, str]) -> AppTest:

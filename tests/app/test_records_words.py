@@ -12,16 +12,15 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import words_of
+from tests.copied import Copies
 from tracker.language import speaking
 from tracker.say.entering.record_words import in_words
 from tracker.store.connections import default_url
-from tracker.store.database import Store, open_store
+from tracker.store.database import Store
 from tracker.workshop.records import Records
 
 
-@pytest.fixture
-def own(folder: Path) -> Store:
-    store = open_store(default_url())
+def fill(store: Store) -> None:
     store.add("printers", {"printer": "Ada", "started_on": "2026-01-05"})
     for position in ("H1", "H2"):
         store.add(
@@ -29,7 +28,11 @@ def own(folder: Path) -> Store:
             {"printer": "Ada", "part_kind": "head", "position": position,
              "fitted_on": "2026-09-22"},
         )  # fmt: skip
-    return store
+
+
+@pytest.fixture
+def own(folder: Path, copies: Copies) -> Store:
+    return copies.opened(default_url(), fill)
 
 
 def section(at: AppTest, name: str) -> AppTest:

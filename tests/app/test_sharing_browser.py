@@ -12,22 +12,25 @@ from playwright.sync_api import Page, expect
 
 from tests.app.real_server import Served
 from tests.chromium import PHONE, tap
+from tests.copied import Copies
 from tracker.sharing.addresses import own_addresses
 from tracker.sharing.device_list import DeviceList
 from tracker.store import acts
-from tracker.store.database import Store, open_store
+from tracker.store.database import Store
 
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture
-def own(tmp_path: Path) -> Store:
+def fill(store: Store) -> None:
     """One printer, one task due, begun by Olga."""
-    store = open_store(f"sqlite:///{tmp_path}/workshop.sqlite")
     new = acts.NewPrinter("Left", date(2026, 1, 5), channels="C K", usual_parts="new")
     acts.add_printer(store, new, who="Olga")
     store.add("routines", {"task": "stir_ink", "every_days": 7, "starts_on": "2026-10-01"})
-    return store
+
+
+@pytest.fixture
+def own(tmp_path: Path, copies: Copies) -> Store:
+    return copies.opened(f"sqlite:///{tmp_path}/workshop.sqlite", fill)
 
 
 @pytest.fixture

@@ -10,6 +10,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import words_of
+from tests.copied import Copies
 from tracker.language import speaking
 from tracker.store import acts
 from tracker.store.connections import default_url
@@ -22,14 +23,16 @@ FORMS = (
 SECTIONS = ("Browse and correct", "Load files", "What was changed", "Settings", "Save copies")
 
 
-@pytest.fixture
-def own(folder: Path) -> Store:
+def fill(store: Store) -> None:
     """One printer with a wiper, in a workshop that speaks Spanish."""
-    store = open_store(default_url())
     acts.add_printer(store, acts.NewPrinter("Ada", date(2026, 1, 5), channels="K W1"))
     acts.fit_first_part(store, acts.PartPosition("Ada", "wiper", "wiper"), date(2026, 1, 5))
     store.add("settings", {"name": "language", "value": "es"})
-    return store
+
+
+@pytest.fixture
+def own(folder: Path, copies: Copies) -> Store:
+    return copies.opened(default_url(), fill)
 
 
 @pytest.fixture(autouse=True)

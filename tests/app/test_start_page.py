@@ -10,14 +10,16 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import as_read, words_of
+from tests.copied import Copies
+from tests.store.conftest import nothing
 from tracker.store import acts
 from tracker.store.connections import default_url
-from tracker.store.database import Store, open_store
+from tracker.store.database import Store
 
 
 @pytest.fixture
-def own(folder: Path) -> Iterator[Store]:
-    with open_store(default_url()) as store:
+def own(folder: Path, copies: Copies) -> Iterator[Store]:
+    with copies.opened(default_url(), nothing) as store:
         yield store
 
 

@@ -10,26 +10,29 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import as_read, at_the_printers, words_of
+from tests.copied import Copies
 from tracker.store import acts
 from tracker.store.connections import default_url
-from tracker.store.database import Store, open_store
+from tracker.store.database import Store
 
 TODAY = date(2026, 10, 31)
 NOW = datetime(2026, 10, 31, 0, 0)
 WIPER = acts.PartPosition("Ada", "wiper", "wiper")
 
 
-@pytest.fixture
-def own(folder: Path) -> Store:
+def fill(store: Store) -> None:
     """Two tasks due on one printer, a wiper in it, an order on its way."""
-    store = open_store(default_url())
     acts.add_printer(store, acts.NewPrinter("Ada", date(2026, 1, 5), channels="K W1"))
     acts.fit_first_part(store, WIPER, date(2026, 1, 5))
     for task in ("stir_ink", "wipe_encoder"):
         store.add("routines", {"task": task, "every_days": 7, "starts_on": "2026-10-01"})
     acts.place_order(store, acts.Order("wiper", 2, date(2026, 10, 20)))
     acts.log_tasks(store, "Ada", ["flush_in_place"], date(2026, 10, 15), now=NOW)
-    return store
+
+
+@pytest.fixture
+def own(folder: Path, copies: Copies) -> Store:
+    return copies.opened(default_url(), fill)
 
 
 def browse(app: Callable[..., AppTest], row_id: int) -> AppTest:

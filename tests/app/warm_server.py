@@ -9,6 +9,7 @@ demo workshop as the app itself fills it. It ends, and all its servers, with its
 
 from __future__ import annotations
 
+import functools
 import importlib
 import json
 import os
@@ -70,10 +71,22 @@ class WarmServer:
         self._servers.ask(stop=self._number)
 
 
+def look_for_components_once() -> None:
+    """Streamlit reads the metadata of every installed package for each server and AppTest.
+
+    Nothing is installed meanwhile, so what was found the first time is found again.
+    """
+    from streamlit.components.v2 import manifest_scanner
+
+    found = functools.cache(manifest_scanner.scan_component_manifests)
+    manifest_scanner.scan_component_manifests = found
+
+
 def _warm_up(folder: Path) -> None:
     from tracker.process import settle
 
     settle()
+    look_for_components_once()
     for package in ("shell", "forms", "sections"):
         for found in pkgutil.walk_packages([str(ROOT / "pages" / package)], f"pages.{package}."):
             importlib.import_module(found.name)
@@ -83,6 +96,9 @@ def _warm_up(folder: Path) -> None:
         *("tracker.commands.parser", "tracker.commands.serving.app"),
     ):
         importlib.import_module(name)
+    from streamlit.components.v2 import manifest_scanner
+
+    manifest_scanner.scan_component_manifests()
     from pages.shell import session
     from tracker.forecast.outlook import outlook
     from tracker.store.connections import file_url
