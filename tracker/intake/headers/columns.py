@@ -140,8 +140,12 @@ def plain_words(text: str) -> str:
     return re.sub(r"[\W_]+", " ", text.casefold().replace("²", "2")).strip()
 
 
+@functools.lru_cache(maxsize=2**14)
 def _score(header: str, column: Column) -> tuple[float, str]:
-    """How well a header names a column (0 to 1), and the unit that stands in it."""
+    """How well a header names a column (0 to 1), and the unit that stands in it.
+
+    Remembered: every layout that a sheet could have asks it of the same headers again.
+    """
     name, unit = split_header(header)
     if unit and factor_to(column, unit) is None:
         name, unit = header, ""
