@@ -281,3 +281,10 @@ def test_what_checks_foretell_of_a_part_stands_in_its_futures_too() -> None:
     assert told[0] == pytest.approx(1 - np.exp(-np.array([3 * 14, 3 * 14 + 46]) / 100), abs=0.01)
     # A new part in a printer thought of was never checked.
     assert told[1] == pytest.approx(1 - np.exp(-days / 100), abs=0.01)
+
+
+@pytest.mark.parametrize("horizon", [1e300, np.inf, np.nan])
+def test_a_horizon_beyond_all_lives_is_not_begun(horizon: float) -> None:
+    fitted = fit_lives(workshop(2), TODAY)
+    with pytest.raises(OverflowError, match=str(horizon).replace("+", ".")):
+        play_futures(fitted, fitted_positions(fitted), horizon)

@@ -55,7 +55,11 @@ def play_futures(
     ``planned_ages``: days of age at which working parts of a kind are changed by plan. ``size``
     futures are played (None: ``futures_for`` these positions); as many futures of some of the
     positions, or up to another day, are the same futures.
+
+    Raises OverflowError for a horizon of 100 000 days or more.
     """
+    if not horizon < _LONG:  # no checked figure leads there, and it would fill the memory
+        raise OverflowError(horizon)
     if size is None:
         size = futures_for(len(positions))
     table = _Table.of(fitted, positions, float(horizon), dict(planned_ages or {}), size)
