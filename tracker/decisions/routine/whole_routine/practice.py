@@ -135,7 +135,8 @@ def logged_per_day(
     span, many = today - first, len(task.words)
     pair = printer[rows].astype(np.int64) * many + task.codes[rows]
     once = rising(pair * span + (day[rows] - first), len(printers) * many * span)
-    times = np.bincount(once // span, minlength=len(printers) * many).reshape(-1, many)
+    times = np.bincount(once // span, minlength=len(printers) * many)
+    times = times.reshape(len(printers), many)
     return {
         (printers[at], str(task.words[which])): float(times[at, which]) / max(int(days[at]), 1)
         for at, which in np.argwhere(times)
