@@ -17,6 +17,7 @@ import pandas as pd
 from tracker.arrays import Array, Bools, Ints
 from tracker.errors import UsageError
 from tracker.language import _
+from tracker.workshop.columns.day_numbers import day_number, whole_days
 from tracker.workshop.records import Records
 
 # Past the first and last reading the usual rate is carried on for at most a month.
@@ -60,7 +61,7 @@ class AreaReadings:
         """All readings of these records, whatever their day: ask ``known_at`` first."""
         readings = counter_readings(records)
         code, printers = pd.factorize(readings["printer"])
-        day = day_number(readings["read_on"])
+        day = whole_days(readings["read_on"], missing=0)
         order = np.argsort(code * _DAYS + day, kind="stable")
         code, day = code[order], day[order]
         value = readings["area_m2"].to_numpy(dtype=float)[order]
@@ -184,7 +185,7 @@ def counter_readings(records: Records) -> pd.DataFrame:
     from_fitting = np.repeat([True, False], [len(extra), len(table)])
     readings = pd.concat([frame for frame in (extra, table) if len(frame)] or [table])
     code = pd.factorize(readings["printer"])[0]
-    day, area = day_number(readings["read_on"]), readings["area_m2"].to_numpy()
+    day, area = whole_days(readings["read_on"], missing=0), readings["area_m2"].to_numpy()
     key = code * np.int64(_DAYS) + day
     order = np.lexsort((area, 2 * key + ~from_fitting))
     last_of_day = np.append(np.diff(key[order]) != 0, True)[: len(order)]
@@ -250,18 +251,12 @@ def printing_rate(records: Records, as_of: date, window_days: int = 90) -> pd.Da
     known = records.known_at(as_of)
     area = AreaReadings.of(known)
     names = known.printers["printer"].drop_duplicates()
-    told = area.rates_since((as_of - date(1970, 1, 1)).days - window_days)
+    told = area.rates_since(day_number(as_of) - window_days)
     code = area.printers.get_indexer(pd.Index(names))
     columns = ["area_m2_per_day", "std_error", "days"]
     return pd.DataFrame(
         told[code], index=pd.Index(names, name="printer"), columns=columns, dtype=float
     )
-
-
-def day_number(days: pd.Series) -> Ints:
-    """Days since 1970-01-01 of a series without missing days."""
-    number: Ints = days.to_numpy(dtype="datetime64[D]").astype(np.int64)
-    return number
 
 
 def floating_days(days: pd.Series) -> Array:
@@ -284,11 +279,11 @@ def _rate(
 def _fits_between(extra: pd.DataFrame, table: pd.DataFrame) -> Bools:
     """True where a fitting's reading lies between the table's readings around it."""
     code, printers = pd.factorize(table["printer"])
-    key = code * _DAYS + day_number(table["read_on"])
+    key = code * _DAYS + whole_days(table["read_on"], missing=0)
     order = np.argsort(key, kind="stable")
     key, value = key[order], table["area_m2"].to_numpy(dtype=float)[order]
     mine = pd.Index(printers).get_indexer(pd.Index(extra["printer"]))
-    wanted = mine * _DAYS + day_number(extra["read_on"])
+    wanted = mine * _DAYS + whole_days(extra["read_on"], missing=0)
     noted = extra["area_m2"].to_numpy(dtype=float)
     before = np.searchsorted(key, wanted, side="left") - 1
     after = np.searchsorted(key, wanted, side="right")
