@@ -12,6 +12,7 @@ from scipy.special import gammaincinv
 
 from tests.forecast.known_lives import Curve, known_lives
 from tracker.errors import UsageError
+from tracker.forecast.fitted_lives import fit_lives
 from tracker.forecast.outlook import COLUMNS, outlook
 from tracker.lives.usage import printing_rate
 from tracker.say.ages import age_assumed
@@ -217,6 +218,25 @@ def test_the_guess_halved_or_doubled_hardly_moves_a_part_of_which_much_was_seen(
     row = outlook(one_wiper(25, 10), AS_OF, 30).loc[25]
     assert row["median_if_guess_halved"] == pytest.approx(row["days_p50"], rel=0.06)
     assert row["median_if_guess_doubled"] == pytest.approx(row["days_p50"], rel=0.06)
+
+
+def test_a_guess_that_hardly_counts_is_told_to_move_nothing_and_would_hardly() -> None:
+    one, names = one_wiper(100, 10), [f"P{number}" for number in range(12)]
+    pump = pd.DataFrame([fitting("pump", "pump", "2025-01-01")])
+    wipers = [one.fittings.assign(printer=name) for name in names]
+    records = one.with_table(
+        "fittings", pd.concat([*wipers, pump.assign(printer="P0")], ignore_index=True)
+    ).with_table("printers", pd.concat([one.printers.assign(printer=name) for name in names]))
+    fit = fit_lives(records, AS_OF)
+    told = outlook(records, AS_OF, 30, fitted=fit).set_index("part_kind")
+    wiper, pump = told.loc[["wiper"]], told.loc["pump"]
+    for column, factor in (("median_if_guess_halved", 0.5), ("median_if_guess_doubled", 2.0)):
+        assert (wiper[column] == wiper["days_p50"]).all()
+        assert pump[column] != pytest.approx(pump["days_p50"], rel=0.1)
+        assert fit.draws is not None
+        parts = fit.parts(fit.running.index[fit.running["part_kind"] == "wiper"])
+        moved = fit.draws.if_guess(factor).remaining_quantiles(parts, (0.5,))[:, 0]
+        assert moved == pytest.approx(fit.remaining(parts, (0.5,))[:, 0], rel=0.01)
 
 
 def test_an_earlier_day_knows_nothing_of_later_ones() -> None:

@@ -240,10 +240,9 @@ def _told_of_parts(fitted: FittedLives, positions: pd.DataFrame, *, whole: bool)
     days = np.array([leads[part].typical_days + WAITING_DAYS for part in types_in(positions)])
     half, halved, doubled = np.full((3, len(positions)), np.nan)
     if whole:
-        half, halved, doubled = (
-            other.draws.remaining_quantiles(parts, (0.5,), fitted.path)[:, 0]
-            for other in (fitted, fitted.if_guess(0.5), fitted.if_guess(2.0))
-            if other.draws is not None
+        half = fitted.remaining(parts, (0.5,))[:, 0]
+        halved, doubled = fitted.if_guessed(
+            parts, half, lambda other, rows: other.remaining(parts.take(rows), (0.5,))[:, 0]
         )
     return positions.assign(
         soon=fitted.chance_by(parts, days),

@@ -246,11 +246,12 @@ def _if_guessed(
     place = {part: number for number, part in enumerate(dict.fromkeys(types))}
     code = np.array([place[part] for part in types])
     horizons = np.array([shelves.horizon(part) for part in types])
-    need = [
-        np.bincount(code, other.chance_by(parts, horizons))
-        for other in (fitted, fitted.if_guess(0.5), fitted.if_guess(2.0))
-    ]
-    halved, doubled = (own / np.maximum(need[0], 1e-12) for own in need[1:])
+    chance = fitted.chance_by(parts, horizons)
+    if_guess = fitted.if_guessed(
+        parts, chance, lambda other, rows: other.chance_by(parts.take(rows), horizons[rows])
+    )
+    need, *others = (np.bincount(code, own) for own in (chance, *if_guess))
+    halved, doubled = (own / np.maximum(need, 1e-12) for own in others)
     return dict(zip(place, zip(halved.tolist(), doubled.tolist(), strict=True), strict=True))
 
 

@@ -43,6 +43,7 @@ LEAST_DRAWS = 256
 # demo, where 0.04 and 0.25 told 5 % too few on one.
 FEW_SPREADS = SpreadGrid(units=(0.15, 0.5), walk=(0.03, 0.35))
 _SEED = 12
+_HARDLY_LEANS = 0.02  # of a log hazard
 
 
 @dataclass(frozen=True, eq=False)
@@ -172,6 +173,10 @@ class FittedLives:
             found[rows] = chance[:, 0]
         return found
 
+    def remaining(self, parts: Parts, chances: Sequence[float]) -> Array:
+        """Days from today within which each part fails with each chance: (parts, chances)."""
+        return self._draws.remaining_quantiles(parts, chances, self.path)
+
     def failures(self, parts: Parts) -> Ints:
         """How many failures were seen of each part's group: (parts,)."""
         return self._draws.failures.astype(np.int64)[parts.group]
@@ -186,11 +191,22 @@ class FittedLives:
             return self
         return replace(self, path=path_if(self.told, every_days))
 
-    def if_guess(self, factor: float) -> FittedLives:
-        """What if every kind's typical life had been guessed so many times as long?"""
-        if self.draws is None:
-            return self
-        return replace(self, draws=self.draws.if_guess(factor))
+    def if_guessed(
+        self, parts: Parts, told: Array, of: Callable[[FittedLives, Ints], Array]
+    ) -> tuple[Array, Array]:
+        """These numbers of the parts, had every kind's typical life been guessed half and twice as
+        long: ``of`` that fit and some rows of ``parts``. They stay as ``told`` where the other
+        guess moves the hazard by less than one in fifty: what draws tell of so little is luck.
+        """
+        found = []
+        for factor in (0.5, 2.0):
+            other = self._draws.if_guess(factor)
+            leans = self._draws.hazard_moved(other) >= _HARDLY_LEANS
+            rows = np.flatnonzero(leans[parts.group])
+            numbers = told.copy()
+            numbers[rows] = of(replace(self, draws=other), rows)
+            found.append(numbers)
+        return found[0], found[1]
 
     @property
     def _told(self) -> LifeHistory:

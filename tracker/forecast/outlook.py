@@ -101,8 +101,10 @@ def outlook(
         return pd.DataFrame(columns=list(COLUMNS))
     parts = fitted.parts(running.index)
     chance = _chances(fitted, fitted.draws, parts, days)
-    ahead = fitted.draws.remaining_quantiles(parts, RANGE, fitted.path)
-    if_guess = [_median(fitted.if_guess(factor), parts, fitted) for factor in (0.5, 2.0)]
+    ahead = fitted.remaining(parts, RANGE)
+    if_guess = fitted.if_guessed(
+        parts, ahead[:, 1], lambda other, rows: other.remaining(parts.take(rows), (0.5,))[:, 0]
+    )
     rates = printing_rate(fitted.known, as_of)
     rate = _of_printer(rates["area_m2_per_day"], running["printer"])
     error = _of_printer(rates["std_error"], running["printer"]) / rate
@@ -163,11 +165,6 @@ def _checks(
         plain = replace(parts.take(rows), near=None)
         without[rows] = fitted.draws.chance_of_failure(plain, days, path=fitted.path)[:, 0]
     return dict(zip(COLUMNS[-3:], (missing, rising, without), strict=True))
-
-
-def _median(other: FittedLives, parts: Parts, fitted: FittedLives) -> Array:
-    assert other.draws is not None
-    return other.draws.remaining_quantiles(parts, (0.5,), fitted.path)[:, 0]
 
 
 def _in_area(ahead: Array, error: Array) -> Array:

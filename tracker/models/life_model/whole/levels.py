@@ -13,6 +13,8 @@ from tracker.models.life_model.whole.calendar_time import OpenDays
 from tracker.models.life_model.whole.history import UNSEEN, Groups, Lives, Steps
 from tracker.models.outcomes import Numbers
 
+_NEVER = 1e-300  # stands for a rate of none, in a log
+
 
 @dataclass(frozen=True, eq=False)
 class Parts:
@@ -172,6 +174,16 @@ class Levels:
             leaning=replace(self.leaning, share=self.leaning.share[rows]),
             **kept,
         )
+
+    def hazard_moved(self, other: Levels) -> Array:
+        """By how much rates, shapes and accidents of each group differ in other draws that stand
+        for the same ones, on the log scale, on average: (groups,).
+        """
+        moved = np.abs(other.log_rate - self.log_rate)
+        for now, then in ((self.shape, other.shape), (self.accident, other.accident)):
+            moved += np.abs(np.log(np.maximum(then, _NEVER) / np.maximum(now, _NEVER)))
+        mean: Array = self.weight @ moved
+        return mean
 
     def placed(self, unit: Ints, lot: Ints, effect: Ints) -> Self:
         """The same with the units, lots and effects from these places; −1: one not known here, at
