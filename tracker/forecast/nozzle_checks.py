@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -90,8 +91,11 @@ class NozzleFactors:
 
     def of(self, printer: str, position: str) -> HeadCheck | None:
         """The latest check of the head there; None where none is recent."""
-        own = (one for one in self.heads if (one.printer, one.position) == (printer, position))
-        return next(own, None)
+        return self._at.get((printer, position))
+
+    @cached_property
+    def _at(self) -> dict[tuple[str, str], HeadCheck]:
+        return {(one.printer, one.position): one for one in self.heads}
 
 
 def nozzle_factors(
