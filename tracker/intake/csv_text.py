@@ -70,7 +70,7 @@ def _column_text(values: pd.Series, column: Column) -> list[str]:
         return _days_text(values)
     if column.kind == "moment":
         return _moments_text(values)
-    if column.kind in ("number", "whole", "money"):
+    if column.is_number:
         return [number_text(value) for value in values.to_numpy(dtype=float).tolist()]
     return [harmless(text) for text in values.tolist()]
 

@@ -360,8 +360,7 @@ def _order_of(draft: Draft) -> str:
         order_shown(raw.column(header))
         for table, raw in draft.result.tables
         for header in raw.header
-        if header in TABLE_BY_NAME[table].names
-        and TABLE_BY_NAME[table].column(header).kind in ("day", "moment")
+        if header in TABLE_BY_NAME[table].names and TABLE_BY_NAME[table].column(header).is_time
     } - {""}
     return shown.pop() if len(shown) == 1 else ""
 

@@ -175,7 +175,7 @@ class _SheetReader:
     def _read(
         self, column: Column, cells: DistinctCells, unit: str, taken: Mapping[str, ColumnMatch]
     ) -> CellReading:
-        if column.kind in ("day", "moment"):
+        if column.is_time:
             return read_days(
                 cells,
                 column.name,
@@ -185,7 +185,7 @@ class _SheetReader:
                 from_1904=self.raw.from_1904,
                 suggested=lambda: self._others_show(column, taken, ("day", "moment"), order_shown),
             )
-        if column.kind in ("number", "whole", "money"):
+        if column.is_number:
             return read_numbers(
                 cells,
                 column,
@@ -313,8 +313,8 @@ class _SheetReader:
 
 def _missing(column: Column) -> np.ndarray:
     """A cell of nothing, in the dtype of ``workshop.records.Records``."""
-    if column.kind in ("day", "moment"):
+    if column.is_time:
         return np.array("NaT", dtype="datetime64[ns]")
-    if column.kind in ("number", "whole", "money"):
+    if column.is_number:
         return np.array(np.nan)
     return np.array("", dtype=object)

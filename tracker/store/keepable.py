@@ -17,10 +17,10 @@ def unkeepable(table: Table, frame: pd.DataFrame) -> list[Refusal]:
     """The cells that the database cannot keep as they are: half pieces, days ages away."""
     found = []
     for column in table.columns:
-        if frame.empty or column.kind in ("text", "choice"):
+        if frame.empty or column.is_text:
             continue
         values = frame[column.name].to_numpy()
-        if column.kind in ("day", "moment"):
+        if column.is_time:
             year = values.astype("datetime64[Y]")
             bad = (year < np.datetime64(f"{FIRST_YEAR}")) | (year > np.datetime64(f"{LAST_YEAR}"))
         else:

@@ -37,7 +37,7 @@ _MISSING = np.iinfo(np.int64).min
 
 def blank(column: Column) -> Packed:
     """What a missing value of that column is in the database."""
-    return "" if column.kind in ("text", "choice") else None
+    return "" if column.is_text else None
 
 
 def pack_row(table: Table, values: Mapping[str, object]) -> Row:
@@ -74,7 +74,7 @@ def pack_value(table: Table, column: Column, value: object) -> Packed:
     """One value as the database keeps it; RecordError when it cannot be one of that column."""
     if value is None or value == "" or (not isinstance(value, str) and pd.isna(value)):  # type: ignore[call-overload]
         return blank(column)
-    if column.kind in ("text", "choice"):
+    if column.is_text:
         return _clean(str(value))
     try:
         cell = _cell(column, value)
@@ -130,10 +130,10 @@ def unpack_value(column: Column, packed: Packed) -> object:
     >>> unpack_value(FITTINGS.column("unit_cost"), 999)
     9.99
     """
-    if column.kind in ("text", "choice"):
+    if column.is_text:
         return packed or ""
     cell = unpack_cells(column, [packed])[0]
-    return pd.Timestamp(cell) if column.kind in ("day", "moment") else float(cell)
+    return pd.Timestamp(cell) if column.is_time else float(cell)
 
 
 def unpack_row(table: Table, row: Mapping[str, Packed]) -> dict[str, str]:
@@ -165,19 +165,15 @@ def stored_frame(table: Table, frame: pd.DataFrame) -> Iterator[tuple[Packed, ..
     for first in range(0, len(frame), _ROWS_AT_ONCE):
         part = frame.iloc[first : first + _ROWS_AT_ONCE]
         columns = (
-            cells.tolist() if _is_text(column) else _pack_column(column, cells)
+            cells.tolist() if column.is_text else _pack_column(column, cells)
             for column in table.columns
             for cells in [part[column.name].to_numpy()]
         )
         yield from zip(part.index.tolist(), *columns, strict=True)
 
 
-def _is_text(column: Column) -> bool:
-    return column.kind in ("text", "choice")
-
-
 def _pack_column(column: Column, values: np.ndarray) -> list[Packed]:
-    if _is_text(column):
+    if column.is_text:
         return list(_clean_text(values))
     kept = _to_grain(column, values)
     missing = np.isnat(kept) if kept.dtype.kind == "M" else np.isnan(kept)
@@ -194,7 +190,7 @@ def _pack_column(column: Column, values: np.ndarray) -> list[Packed]:
 
 def _to_grain(column: Column, values: np.ndarray) -> np.ndarray:
     """Cells of a frame in the grain of the database: days, seconds, cents, whole pieces."""
-    if column.kind in ("day", "moment"):
+    if column.is_time:
         return values.astype(f"datetime64[{_unit(column)}]")
     if column.kind == "number":
         return values
@@ -203,7 +199,7 @@ def _to_grain(column: Column, values: np.ndarray) -> np.ndarray:
 
 def _from_grain(column: Column, kept: np.ndarray) -> np.ndarray:
     """The way back of ``_to_grain``."""
-    if column.kind in ("day", "moment"):
+    if column.is_time:
         return kept.astype("datetime64[ns]")
     return kept / 100 if column.kind == "money" else kept
 
@@ -214,7 +210,7 @@ def _unit(column: Column) -> str:
 
 def unpack_cells(column: Column, values: Sequence[Packed]) -> np.ndarray:
     """The cells of a column of days, moments or numbers as a frame holds them."""
-    if column.kind not in ("day", "moment"):
+    if not column.is_time:
         return _from_grain(column, np.array(values, dtype=np.float64))
     try:
         whole = np.array(values, dtype=np.int64)
@@ -244,14 +240,16 @@ def normalise(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
 
 def normalised(table: Table, coded: CodedTable) -> CodedTable:
     """The same with its words coded where they were; cells that stay as they are are shared."""
-    texts = [column.name for column in table.columns if _is_text(column)]
+    texts = [column.name for column in table.columns if column.is_text]
     is_coded = all(map(coded.is_coded, texts))  # then it has the contract's shape
     frame = coded.frame if is_coded else shape_frame(table, coded.frame)
+    if frame.empty:
+        return coded if is_coded else CodedTable(frame)
     data: dict[str, np.ndarray] = {}
     words: dict[str, Coded] = {}
     for column in table.columns:
         cells = frame[column.name].to_numpy()
-        if not _is_text(column):
+        if not column.is_text:
             data[column.name] = _normal(column, cells)
         elif is_coded:
             held = coded.codes(column.name)

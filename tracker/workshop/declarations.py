@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from tracker.language import _
@@ -29,6 +30,21 @@ class Column:
     at_least: float | None = None
     limit: Limit | None = None
     unit: str = ""
+
+    @property
+    def is_text(self) -> bool:
+        """Whether it holds words, free or chosen."""
+        return self.kind in ("text", "choice")
+
+    @property
+    def is_time(self) -> bool:
+        """Whether it holds days or moments."""
+        return self.kind in ("day", "moment")
+
+    @property
+    def is_number(self) -> bool:
+        """Whether it holds numbers, counts or money."""
+        return self.kind in ("number", "whole", "money")
 
     @property
     def means(self) -> str:
@@ -62,7 +78,7 @@ class Table:
         """What the table holds, in the words of the screen."""
         return _(self.english)
 
-    @property
+    @cached_property
     def names(self) -> tuple[str, ...]:
         """The column names in the order of the spreadsheet."""
         return tuple(column.name for column in self.columns)

@@ -329,7 +329,7 @@ def _different(
 
 
 def _comparable(column: Column, value: object) -> str:
-    if column.kind in ("day", "moment") and value is not None:
+    if column.is_time and value is not None:
         return written(pd.Timestamp(str(value)))
     return written(value)
 

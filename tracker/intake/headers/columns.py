@@ -131,6 +131,7 @@ def _unit(header: str, table: Table) -> str:
     return "" if header in table.names else split_header(header)[1]
 
 
+@functools.lru_cache(maxsize=2**14)
 def plain_words(text: str) -> str:
     """Lower case, umlauts kept, everything but letters and digits as single spaces.
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -113,7 +114,7 @@ def _without_days(
         match.column
         for column, match in zip(filled, matches, strict=True)
         if match.is_sure
-        and table.column(match.column).kind in ("day", "moment")
+        and table.column(match.column).is_time
         and column.sorts[TEXT] > 0.5 * column.filled
     ]
 
@@ -125,6 +126,7 @@ def _may_be_anything(matches: Sequence[ColumnMatch]) -> bool:
     return not ended and all(_is_general(header) for header in began)
 
 
+@functools.lru_cache(maxsize=2**12)  # asked of the same headers for every table
 def _is_general(header: str) -> bool:
     """True for printer, day and note: nearly every table has them, so they tell little."""
     match = match_columns([header], TABLE_BY_NAME["maintenance"])[0]
@@ -158,7 +160,7 @@ def matches_of(
         is_number = column.sorts[NUMBER] > 0.5 * column.filled and not column.counts_days
         if column.header not in mapping and is_number:
             alone = match_columns([column.header], table)[0].column
-            if alone and table.column(alone).kind in ("day", "moment"):
+            if alone and table.column(alone).is_time:
                 number = _number_column(column.header, table)
                 mapping[column.header] = "" if number in mapping.values() else number
     if table.name == "fittings":
@@ -193,7 +195,7 @@ def _changed_on(filled: Sequence[ColumnFacts], mapping: Mapping[str, str]) -> di
 
 def _number_column(header: str, table: Table) -> str:
     """The column of numbers that the heading names as well, "" for none ("Moved": pieces)."""
-    numbers = [column for column in table.columns if column.kind in ("number", "whole", "money")]
+    numbers = [column for column in table.columns if column.is_number]
     found = match_columns([header], replace(table, columns=tuple(numbers)))[0]
     return found.column if found.is_sure else ""
 
@@ -223,7 +225,7 @@ def _by_cells(column: ColumnFacts, table: Table, taken: set[str]) -> str:
                 return choice.name
     if says_changed(column.header):
         return ""  # the day of a part change and of nothing else
-    days = [name.name for name in table.columns if name.kind in ("day", "moment")]
+    days = [name.name for name in table.columns if name.is_time]
     if column.holds_days and not column.is_heading and len(set(days) - taken) == len(days):
         needed = [name for name in days if table.column(name).required]
         return needed[0] if len(needed) == 1 else ""
@@ -347,7 +349,7 @@ def _with_whole_days(
 ) -> RawTable | None:
     """Days of a month as the title or the line above says; None while that is asked."""
     for header, name in mapping.items():
-        if not name or table.column(name).kind not in ("day", "moment"):
+        if not name or not table.column(name).is_time:
             continue
         cells = raw.column(header)
         if not are_short_days(cells):

@@ -166,7 +166,7 @@ def cell_words(column: Column, text: str) -> str:
         return _("nothing")
     if column.kind == "choice" or column.name == "replaced_with":
         return word_label(text, column.name)
-    if column.kind in ("day", "moment"):
+    if column.is_time:
         return _days_in_words(text.replace("T", " "))
     return f"{text} {words.said(column.unit)}".strip()
 

@@ -275,6 +275,6 @@ def _blank_cell(column: Column) -> np.ndarray:
     """What stands in every row of a column that nobody uses, and takes the room of one."""
     if is_words(column.kind):
         return np.array("", dtype=object)
-    if column.kind in ("day", "moment"):
+    if column.is_time:
         return np.array("NaT", dtype="datetime64[ns]")
     return np.array(math.nan)

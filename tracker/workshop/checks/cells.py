@@ -44,7 +44,7 @@ def check_cells(found: Findings) -> None:
             continue
         frame = found.records.table(table.name)
         for column in table.columns:
-            if column.kind in ("text", "choice"):
+            if column.is_text:
                 coded = found.records.codes(table.name, column.name)
                 _refuse_missing(found, table, column, coded.is_word(""))
                 if column.kind == "choice":
@@ -52,9 +52,9 @@ def check_cells(found: Findings) -> None:
                 _check_length(found, table, column, coded)
                 continue
             _refuse_missing(found, table, column, frame[column.name].isna())
-            if column.kind in ("number", "whole", "money"):
+            if column.is_number:
                 _check_number(found, table, column, frame[column.name])
-            elif column.kind in ("day", "moment"):
+            elif column.is_time:
                 _check_day(found, table, column, frame[column.name])
 
 

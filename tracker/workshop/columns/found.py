@@ -68,7 +68,7 @@ def _texts(records: Records, name: str, column: Column) -> Coded:
     """The column's different cells as text, in small letters."""
     cells = (
         records.codes(name, column.name)
-        if column.kind in ("text", "choice")
+        if column.is_text
         else Coded.of(pd.Series(records.cells(name, column.name), copy=False))
     )
     words = pd.Series(cells.words).astype(str).str.lower().to_numpy(dtype=object)

@@ -13,15 +13,11 @@ from tracker.workshop.declarations import Column, Table
 @cache
 def empty_frame(table: Table) -> pd.DataFrame:
     """A frame of that table without rows, each column with its dtype; shared by all who ask."""
-    return pd.DataFrame({column.name: _empty(column) for column in table.columns})
+    return pd.DataFrame({column.name: np.array([], _dtype(column)) for column in table.columns})
 
 
-def _empty(column: Column) -> pd.Series:
-    if column.kind in ("day", "moment"):
-        return pd.Series([], dtype="datetime64[ns]")
-    if column.kind in ("number", "whole", "money"):
-        return pd.Series([], dtype="float64")
-    return pd.Series([], dtype="object")
+def _dtype(column: Column) -> str:
+    return "datetime64[ns]" if column.is_time else "float64" if column.is_number else "object"
 
 
 def shape_frame(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
@@ -30,21 +26,25 @@ def shape_frame(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
     Values must already be right (days as dates, numbers as numbers); reading what people type is
     the work of ``intake``.
     """
-    shaped = {}
-    for column in table.columns:
-        if column.name not in frame:
-            filler = _empty(column).reindex(frame.index)
-            shaped[column.name] = filler if filler.dtype != object else filler.fillna("")
-        elif column.kind in ("day", "moment"):
-            shaped[column.name] = pd.to_datetime(frame[column.name]).astype("datetime64[ns]")
-        elif column.kind in ("number", "whole", "money"):
-            shaped[column.name] = pd.to_numeric(frame[column.name]).astype("float64")
-        else:
-            text = frame[column.name].astype(object)
-            if any(kind is not str for kind in set(map(type, text.tolist()))):
-                text = text.where(text.notna(), "").map(str)
-            shaped[column.name] = text
-    return pd.DataFrame(shaped, index=frame.index, columns=list(table.names))
+    if not len(frame):
+        return empty_frame(table).set_axis(frame.index)
+    shaped = {column.name: _shaped(column, frame) for column in table.columns}
+    return pd.DataFrame(shaped, index=frame.index)
+
+
+def _shaped(column: Column, frame: pd.DataFrame) -> np.ndarray:
+    if column.name not in frame:
+        return np.full(len(frame), "" if column.is_text else np.nan, dtype=_dtype(column))
+    cells = frame[column.name]
+    if column.is_text:
+        text = cells.to_numpy(dtype=object)
+        if all(kind is str for kind in set(map(type, text.tolist()))):
+            return text
+        return np.array(cells.where(cells.notna(), "").map(str), dtype=object)
+    if cells.dtype != _dtype(column):
+        is_time = column.is_time
+        cells = pd.to_datetime(cells) if is_time else pd.to_numeric(cells)
+    return cells.astype(_dtype(column)).to_numpy()
 
 
 def blanked(values: np.ndarray, rows: np.ndarray) -> np.ndarray:
