@@ -109,22 +109,18 @@ def orders_due(
     Types that are ordered by the dates of their parts (``types_by_date``) are only among the
     second, rows of ``preorder``, the most urgent first. ``played``: see ``stock_table``.
     """
-    from tracker.decisions.ordering.order_proposal import types_by_date
+    from tracker.decisions.ordering.order_proposal import dated_where_costly
     from tracker.decisions.preorder import preorder
     from tracker.decisions.stock_table import stock_table
 
     records, as_of = fitted.known, fitted.as_of
     table = stock_table(records, as_of, fitted=fitted, played=played)
-    dates = preorder(records, as_of, fitted=fitted)
-    dated = types_by_date(table, dates)
-    now = table[~of_types(table, dated)]
+    # A fleet's costly parts are too many to be dated in turn: none of their dates is asked for.
+    dates = preorder(records, as_of, fitted=fitted, types=dated_where_costly(table))
+    now = table[~of_types(table, set(types_in(dates)))]
     now = now[now["order_now"] > 0]
-    until = as_of + timedelta(days=31)
-    soon = [
-        part in dated and day is not None and not pd.isna(day) and day <= until
-        for part, day in zip(types_in(dates), dates["order_by"], strict=True)
-    ]
+    soon = pd.to_datetime(dates["order_by"]) <= pd.Timestamp(as_of + timedelta(days=31))
     return (
         now.sort_values("chance_of_shortage_now", ascending=False).reset_index(drop=True),
-        dates[np.array(soon, dtype=bool)].reset_index(drop=True),
+        dates[soon].reset_index(drop=True),
     )
