@@ -69,9 +69,7 @@ def need_ahead(fitted: FittedLives, played: Futures) -> pd.DataFrame:
     types = positions[wears].groupby(["part_kind", "variant"], sort=True)
     code = np.full(len(positions), -1, dtype=np.int64)
     code[wears.to_numpy()] = types.ngroup().to_numpy()
-    needed = {
-        months: played.counts_by(code, types.ngroups, days) for months, days in HORIZONS.items()
-    }
+    needed = played.counts_by(code, types.ngroups, list(HORIZONS.values()))
     rows = []
     for number, ((kind, variant), own) in enumerate(types):
         row: dict[str, object] = {
@@ -79,8 +77,8 @@ def need_ahead(fitted: FittedLives, played: Futures) -> pd.DataFrame:
             "variant": variant,
             "fitted": int(own["empty_since"].isna().sum()),
         }
-        for months in HORIZONS:
-            law = np.bincount(needed[months][number]) / played.size
+        for months, by_then in zip(HORIZONS, needed[:, number], strict=True):
+            law = np.bincount(by_then) / played.size
             below = np.cumsum(law)
             row[f"mean_{months}"] = float(law @ np.arange(len(law)))
             row[f"low_{months}"] = int(np.searchsorted(below, 0.1))

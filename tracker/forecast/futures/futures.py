@@ -103,13 +103,21 @@ class Futures:
             for low, high in pairwise(ends)
         ]
 
-    def counts_by(self, code: Ints, kinds: int, days: float) -> Ints:
-        """How many of each kind of position (see ``by``) are needed by that day: (kinds, size)."""
+    def counts_by(self, code: Ints, kinds: int, days: Sequence[float]) -> Ints:
+        """How many of each kind of position (see ``by``) are needed by each of these days, which
+        rise: (days, kinds, size).
+        """
+        after = np.zeros(len(self.needs.day), np.int8)
+        for day in days:
+            after += self.needs.day > day
         kind = code[self.needs.row]
-        rows = np.flatnonzero((self.needs.day <= days) & (kind >= 0))
-        place = kind[rows] * self.size + self.needs.future[rows]
-        found = np.bincount(place, minlength=kinds * self.size)
-        return found.reshape(kinds, self.size).astype(np.int64)
+        rows = np.flatnonzero((after < len(days)) & (kind >= 0))
+        place = (after[rows].astype(np.int64) * kinds + kind[rows]) * self.size + self.needs.future[
+            rows
+        ]
+        found = np.bincount(place, minlength=len(days) * kinds * self.size)
+        counts: Ints = np.cumsum(found.reshape(len(days), kinds, self.size), axis=0)
+        return counts
 
     def counts(self, days: float | Array) -> Ints:
         """How many are needed by that day, or by a day of each future's own: (size,)."""
