@@ -36,7 +36,7 @@ from tracker.forecast.futures.play import MOST, futures_for
 from tracker.forecast.futures.positions import leaving, with_leaving_printers
 from tracker.language import _
 from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType, by_type, of_type, of_types, part_types, types_in
+from tracker.workshop.variants import PartType, by_type, of_type, of_types, part_types
 
 __all__ = ["COLUMNS", "OrderCurve", "order_curve", "preorder"]
 
@@ -244,7 +244,9 @@ def _told_of_parts(fitted: FittedLives, positions: pd.DataFrame, *, whole: bool)
     assert fitted.draws is not None
     parts = fitted.parts(pd.Index(positions["fitting"]))
     leads = lead_times(fitted.known, fitted.as_of)
-    days = np.array([leads[part].typical_days + WAITING_DAYS for part in types_in(positions)])
+    days = np.empty(len(positions))
+    for part, own in by_type(positions).items():
+        days[own] = leads[part].typical_days + WAITING_DAYS
     half, halved, doubled = np.full((3, len(positions)), np.nan)
     if whole:
         half, halved, doubled = (

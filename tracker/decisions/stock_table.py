@@ -37,7 +37,7 @@ from tracker.forecast.planned_practice import PlannedPractice, planned_practice
 from tracker.language import _
 from tracker.workshop.limits import DELIVERY
 from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType, by_type, part_types, types_in
+from tracker.workshop.variants import PartType, by_type, part_types
 
 COLUMNS = (
     "part_kind",
@@ -242,16 +242,16 @@ def _if_guessed(
     if fitted.draws is None or wearing.empty:
         return {}
     parts = fitted.parts(pd.Index(wearing["fitting"]))
-    types = types_in(wearing)
-    place = {part: number for number, part in enumerate(dict.fromkeys(types))}
-    code = np.array([place[part] for part in types])
-    horizons = np.array([shelves.horizon(part) for part in types])
+    code, types = np.zeros(len(wearing), dtype=np.int64), by_type(wearing)
+    for number, own in enumerate(types.values()):
+        code[own] = number
+    horizons = np.array([shelves.horizon(part) for part in types])[code]
     need = [
         np.bincount(code, other.chance_by(parts, horizons))
         for other in (fitted, fitted.if_guess(0.5), fitted.if_guess(2.0))
     ]
     halved, doubled = (own / np.maximum(need[0], 1e-12) for own in need[1:])
-    return dict(zip(place, zip(halved.tolist(), doubled.tolist(), strict=True), strict=True))
+    return dict(zip(types, zip(halved.tolist(), doubled.tolist(), strict=True), strict=True))
 
 
 @dataclass(frozen=True, eq=False)
