@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
+from pandas.testing import assert_frame_equal
 
 from tests.decisions.workshops import rows
 from tracker.decisions.ordering.dated_shelf import DatedShelf
@@ -74,6 +75,15 @@ def test_a_head_of_one_type_on_its_way_does_not_protect_the_other_type() -> None
     assert heads.groupby("variant")["spares"].max().to_dict() == {EIGHT.variant: 1, SIX.variant: 0}
     lines = order_proposal(stock_table(mixed(coming), DAY), heads, DAY)
     assert set(lines["variant"]) == {SIX.variant}
+
+
+def test_the_dates_of_one_type_are_the_same_whether_or_not_others_are_asked_about() -> None:
+    records = mixed()
+    of_all, own = preorder(records, DAY), preorder(records, DAY, types={EIGHT})
+    of_eight = of_all[of_all["variant"] == EIGHT.variant].reset_index(drop=True)
+    assert len(of_all) > len(of_eight) == 2
+    assert_frame_equal(own, of_eight)
+    assert preorder(records, DAY, types=set()).empty
 
 
 def test_the_chance_of_a_type_is_that_of_its_own_two_parts() -> None:

@@ -14,7 +14,7 @@ from tests.decisions.workshops import BEGAN, rows, setting, workshop
 from tests.forecast.known_lives import draws_of, one_known_life, told_of
 from tracker.decisions.failure_cost import FailureCost, FailureCosts
 from tracker.decisions.planned_change import planned_ages
-from tracker.decisions.replacement_age import best_age
+from tracker.decisions.replacement_age import best_ages
 from tracker.forecast.fitted_lives import fit_lives
 from tracker.forecast.steady_lives import as_today, new_parts
 from tracker.workshop.records import Records
@@ -104,8 +104,8 @@ def test_what_is_not_known_of_a_life_is_in_the_range_of_the_saving() -> None:
     ages = planned_ages(records, AS_OF, fitted=fitted).by_group
     row = next(ages[ages["part_kind"] == "head"].itertuples())
     head = [kind for kind, _, _ in told_of(fitted).groups].index("head")
-    (life,) = new_parts(as_today(draws_of(fitted)), head, np.zeros(1, int))
-    found = best_age(life, row.planned, row.failing)
+    lives = new_parts(as_today(draws_of(fitted)), head, np.zeros(1, int))
+    (found,) = best_ages(lives, row.planned, row.failing)
     assert row.age == found.age
     year = 365.25
     told = (row.per_year, row.per_year_p10, row.per_year_p90)

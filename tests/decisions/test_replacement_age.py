@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -12,8 +13,9 @@ from scipy.special import gamma, gammainc, ndtr
 
 from tests.forecast.life_nodes import WeibullNodes, weibull
 from tests.reference import reference_case
-from tracker.decisions.replacement_age import best_age, cost_rates
+from tracker.decisions.replacement_age import best_age, best_ages, cost_rates
 from tracker.errors import ModelError
+from tracker.forecast.steady_lives import NewLives
 from tracker.models.life_model.posterior import LifeBelief, LifePosterior
 
 Array = NDArray[np.float64]
@@ -159,10 +161,31 @@ def test_a_small_chance_of_an_endless_life_takes_its_share_and_no_more() -> None
     )
 
 
-def test_a_horizon_before_the_optimum_gives_the_best_age_within_it() -> None:
-    found = best_age(weibull_survival(2.5, 1000), planned_cost=1, failure_cost=5, horizon=300)
-    assert found.age == 300
-    assert found.curve["age"].max() <= 300
+def test_lives_asked_about_together_get_the_answers_they_get_alone() -> None:
+    shape, weight = np.array([1.5, 2.5, 4.0]), np.array([0.5, 0.3, 0.2])
+    wear = np.array([[0.4, 0.5, 0.6], [1.0, 1.0, 1.0], [2.0, 2.5, 3.0]])
+    together = NewLives(weight, 300.0, wear, shape, np.full(3, 1e-4))
+    for own, found in zip(wear, best_ages(together, 1, 6), strict=True):
+        alone = best_age(Gathered(replace(together, wear=own[None])), 1, 6)
+        assert np.isfinite(found.age)
+        assert found.age == pytest.approx(alone.age, rel=1e-7)
+        assert found.saved == pytest.approx(alone.saved, rel=1e-7)
+        assert found.run_to_failure_rate == pytest.approx(alone.run_to_failure_rate, rel=1e-8)
+        assert found.curve["cost_rate"].min() == pytest.approx(found.cost_rate, rel=1e-3)
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """One of them, of which nothing but its curves is told."""
+
+    lives: NewLives
+
+    @property
+    def weight(self) -> Array:
+        return self.lives.weight
+
+    def cumulative_hazard(self, age: Array) -> Array:
+        return self.lives.cumulative_hazard(age)[0]
 
 
 def test_a_change_that_is_as_likely_to_lose_is_not_worthwhile() -> None:

@@ -133,15 +133,17 @@ def test_two_kinds_fail_independently_of_each_other() -> None:
 def test_needs_parted_by_kind_are_those_of_its_positions() -> None:
     found = needs_of(fitted_on(1, 50, 100, 200), {"wiper": (1.5, 100.0)}, 300.0)
     code = np.array([1, 0, 1, -1])
-    parted, counts = found.by(code, 3, until=150.0), found.counts_by(code, 3, 80.0)
-    assert len(parted) == len(counts) == 3
+    parted, counts = found.by(code, 3, until=150.0), found.counts_by(code, 3, [80.0, 120.0])
+    assert len(parted) == 3
+    assert counts.shape == (2, 3, found.size)
     assert len(parted[1].needs.day) > found.size
     for kind, own in enumerate(parted):
         alone = found.of(code == kind, until=150.0)
         assert own.horizon == alone.horizon == 150.0
         assert np.array_equal(np.sort(own.needs.day), np.sort(alone.needs.day))
         assert np.array_equal(own.counts(150.0), alone.counts(150.0))
-        assert np.array_equal(counts[kind], alone.counts(80.0))
+        assert np.array_equal(counts[0, kind], alone.counts(80.0))
+        assert np.array_equal(counts[1, kind], alone.counts(120.0))
 
 
 def test_a_delivery_that_differs_from_future_to_future_mixes_its_horizons() -> None:

@@ -31,27 +31,33 @@ def test_a_new_part_gathers_todays_hazard_of_its_printer_whatever_drifts(
     two_printers: FittedLives,
 ) -> None:
     known = one_known_life(two_printers, 2.0, 100.0, levels={"B": np.log(3.0)})
-    gentle, hard = new_parts(as_today(draws_of(known)), 0, np.array([0, 1]))
+    lives = new_parts(as_today(draws_of(known)), 0, np.array([0, 1]))
     # (age / scale)^shape, and three times that in the printer that is harder.
     ages = np.array([10.0, 50.0, 400.0])
-    assert np.allclose(gentle.cumulative_hazard(ages), [0.01, 0.25, 16.0], rtol=1e-6)
-    assert np.allclose(hard.cumulative_hazard(ages), [0.03, 0.75, 48.0], rtol=1e-6)
+    gentle, hard = lives.cumulative_hazard(ages)
+    assert np.allclose(gentle, [0.01, 0.25, 16.0], rtol=1e-6)
+    assert np.allclose(hard, [0.03, 0.75, 48.0], rtol=1e-6)
+    # Each asked at an age of its own, alone and with the other.
+    (own,) = lives.take(np.array([1])).cumulative_hazard(ages[1:2])
+    both = lives.cumulative_hazard(ages[:2, None, None])
+    assert np.allclose(own, 0.75, rtol=1e-6)
+    assert np.allclose(both[:, :, 0], [[0.01], [0.75]], rtol=1e-6)
 
 
 def test_accidents_are_in_the_life_of_a_new_part(two_printers: FittedLives) -> None:
     draws = draws_of(one_known_life(two_printers, 2.0, 100.0))
     struck = as_today(replace(draws, accident=np.full(draws.accident.shape, 0.002)))
-    (life,) = new_parts(struck, 0, np.array([0]))
-    assert life.cumulative_hazard(np.array([50.0]))[0, 0] == pytest.approx(0.25 + 0.1)
+    life = new_parts(struck, 0, np.array([0]))
+    assert life.cumulative_hazard(np.array([50.0]))[0, 0, 0] == pytest.approx(0.25 + 0.1)
 
 
 def test_a_season_counts_as_the_mean_of_a_year(two_printers: FittedLives) -> None:
     draws = draws_of(one_known_life(two_printers, 2.0, 100.0))
     swing = np.tile([0.3, 0.4, 0.0, 0.0], (len(draws), 1))  # the half-year adds nothing
-    (life,) = new_parts(as_today(replace(draws, season=swing)), 0, np.array([0]))
+    life = new_parts(as_today(replace(draws, season=swing)), 0, np.array([0]))
     turn = np.linspace(0, 2 * np.pi, 1000, endpoint=False)
     mean = np.exp(0.3 * np.cos(turn) + 0.4 * np.sin(turn)).mean()
-    assert life.cumulative_hazard(np.array([50.0]))[0, 0] == pytest.approx(0.25 * mean)
+    assert life.cumulative_hazard(np.array([50.0]))[0, 0, 0] == pytest.approx(0.25 * mean)
 
 
 def test_remaining_life_is_that_of_the_hand_calculation(two_printers: FittedLives) -> None:

@@ -11,10 +11,11 @@ import pytest
 
 from tests.decisions.workshops import rows, setting
 from tracker.intake.exchange import read_folder
+from tracker.models.events import laplace_trend
 from tracker.review.period import period_of
 from tracker.review.printer_trend import (
     PrinterTrend,
-    chance_if_steady,
+    chances_if_steady,
     drop_out_trend,
     drop_outs,
     more_than_a_year_before,
@@ -205,7 +206,23 @@ def test_no_printer_of_the_demo_is_called_worse_in_any_month() -> None:
 
 def test_the_chance_is_laplaces_where_counts_spread_no_more_than_poisson() -> None:
     # By hand: ten events a month apart, 15 … 285 of 300 days, U = (1500 − 1500)/… = 0.
-    assert chance_if_steady(np.arange(15.0, 300, 30), 300) == pytest.approx(0.5)
+    found = chances_if_steady(np.zeros(10, int), np.arange(15.0, 300, 30), np.array([300.0]))
+    assert found == pytest.approx([0.5])
+
+
+def test_printers_judged_together_get_the_chances_they_get_alone() -> None:
+    rng = np.random.default_rng(7)
+    watched = np.array([365.0, 200.0, 240.5])
+    days = [np.arange(20.0, 361, 20), rng.uniform(0.1, 200, 12), rng.uniform(100, 110, 30)]
+    of = np.repeat(np.arange(3), [len(own) for own in days])
+    together = chances_if_steady(of, np.concatenate(days), watched)
+    for own, end, found in zip(days, watched, together, strict=True):
+        assert found == chances_if_steady(np.zeros(len(own), int), own, np.array([end]))[0]
+    # Evenly spread events are Laplace's; those of one burst are no more than a burst.
+    assert together[0] == pytest.approx(laplace_trend(days[0], 365.0).p_worse)
+    assert laplace_trend(days[2] + 60, 240.5).p_worse < 1e-3
+    burst = chances_if_steady(np.zeros(30, int), days[2] + 60, np.array([240.5]))
+    assert 0.05 < burst[0] < 0.5
 
 
 def test_a_drop_out_is_a_channel_newly_bad_counted_once_a_day() -> None:

@@ -10,7 +10,7 @@ from collections.abc import Container, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from math import hypot
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 import pandas as pd
@@ -203,6 +203,11 @@ class FailureCosts:
         ``alone`` leaves out what the failure does to other parts. Terms that are nothing are left
         out, except the part and the work.
         """
+        return self.known.once(_cost_of, self.as_of, part_kind, variant, spare_on_shelf, alone)
+
+    def _reckoned(
+        self, part_kind: str, variant: str, spare_on_shelf: bool, alone: bool
+    ) -> FailureCost:
         facts = self.known.part_facts(part_kind, variant)
         terms = [
             self._part(facts),
@@ -333,14 +338,13 @@ class FailureCosts:
         )
 
     def _failures(self, part_kind: str) -> pd.DataFrame:
-        none = self.lives.iloc[:0]
-        return self._broke.get(part_kind, none)
+        return self._broke.get(part_kind, self.lives.iloc[:0])
 
     @found_once
     def _broke(self) -> dict[str, pd.DataFrame]:
         """The failures of each kind, on a day that is known."""
-        lives = self.lives
-        rows = lives[lives["outcome"].isin(BROKE) & lives["removed_on"].notna()]
+        broke = self.lives["outcome"].isin(BROKE) & self.lives["removed_on"].notna()
+        rows = self.lives[broke]
         return {str(kind): own for kind, own in rows.groupby("part_kind")}
 
     def _dated(self, printer: pd.Series, day: pd.Series, amount: pd.Series) -> _Dated:
@@ -349,6 +353,10 @@ class FailureCosts:
     @property
     def _labour(self) -> float:
         return max(0.0, self.known.number("labour_per_hour"))
+
+
+def _cost_of(known: Records, as_of: date, *asked: Any) -> FailureCost:
+    return FailureCosts.of(known, as_of)._reckoned(*asked)
 
 
 def positions_per_printer(known: Records, part_kind: str) -> float:

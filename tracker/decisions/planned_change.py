@@ -20,7 +20,7 @@ from tracker.arrays import Array, Ints
 from tracker.decisions.failure_cost import FailureCost, FailureCosts
 from tracker.decisions.replacement_age import (
     ReplacementAge,
-    best_age,
+    best_ages,
     chance_of_saving,
     ends_80,
 )
@@ -64,6 +64,7 @@ GROUP_COLUMNS = (
 )
 Group = tuple[str, str, str]  # kind, ink, type
 _STAND_INS = 24  # printers of a fleet reckoned for each group; the others are like one of them
+_TOGETHER = 4  # of them, next to each other in hazard: few enough to stay in the cache
 
 
 @dataclass(frozen=True, eq=False)
@@ -198,7 +199,10 @@ def _answers(
     alike = np.array_split(order, min(len(units), _STAND_INS))
     middle = np.array([rows[len(rows) // 2] for rows in alike])
     lives = new_parts(today, group, units[middle])
-    answers = [best_age(life, cost.planned, cost.total) for life in lives]
+    together = np.split(np.arange(len(middle)), np.arange(_TOGETHER, len(middle), _TOGETHER))
+    answers = [
+        own for rows in together for own in best_ages(lives.take(rows), cost.planned, cost.total)
+    ]
     like = np.empty(len(units), np.int64)
     like[order] = np.repeat(np.arange(len(alike)), [len(rows) for rows in alike])
     return tuple(answers[own] for own in like)

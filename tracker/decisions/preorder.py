@@ -6,7 +6,7 @@ and what other printers may take of it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from datetime import date
 
 import numpy as np
@@ -36,7 +36,7 @@ from tracker.forecast.futures.play import MOST, futures_for
 from tracker.forecast.futures.positions import leaving, with_leaving_printers
 from tracker.language import _
 from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType, by_type, of_type, part_types, types_in
+from tracker.workshop.variants import PartType, by_type, of_type, of_types, part_types
 
 __all__ = ["COLUMNS", "OrderCurve", "order_curve", "preorder"]
 
@@ -88,6 +88,7 @@ def preorder(
     doing: Mapping[str, float] | None = None,
     fitted: FittedLives | None = None,
     futures: int = MOST,
+    types: Container[PartType] | None = None,
 ) -> pd.DataFrame:
     """By when should the next one of every costly part be ordered?
 
@@ -125,6 +126,7 @@ def preorder(
     workshop's setting when None). ``doing``: what if these tasks are done every so many days from
     now on. ``fitted`` may be given where ``fit_lives`` of that day is already there;
     ``futures``: so many are played (with fewer than usual, remaining lives are left out).
+    ``types``: only these are asked about (None: all); their rows are as among all.
     ``records``: everything that was written down; only what was known on the day is used, besides
     printers that were then already to leave.
 
@@ -142,7 +144,12 @@ def preorder(
     if fitted.draws is None:
         return pd.DataFrame(columns=list(COLUMNS))
     positions = _costly_positions(records, fitted)
+    if types is not None:
+        asked = positions[of_types(positions, types)]
+        # What takes a part along is in the same printer and is played with it.
+        positions = positions[positions["printer"].isin(asked["printer"])].reset_index(drop=True)
     pools = _pools(fitted, positions, limit, max_days, express_premium, futures)
+    pools = {part: pool for part, pool in pools.items() if types is None or part in types}
     if not pools:
         return pd.DataFrame(columns=list(COLUMNS))
     told = _told_of_parts(fitted, positions, whole=futures == MOST)
@@ -237,7 +244,9 @@ def _told_of_parts(fitted: FittedLives, positions: pd.DataFrame, *, whole: bool)
     assert fitted.draws is not None
     parts = fitted.parts(pd.Index(positions["fitting"]))
     leads = lead_times(fitted.known, fitted.as_of)
-    days = np.array([leads[part].typical_days + WAITING_DAYS for part in types_in(positions)])
+    days = np.empty(len(positions))
+    for part, own in by_type(positions).items():
+        days[own] = leads[part].typical_days + WAITING_DAYS
     half, halved, doubled = np.full((3, len(positions)), np.nan)
     if whole:
         half = fitted.remaining(parts, (0.5,))[:, 0]

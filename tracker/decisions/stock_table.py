@@ -37,7 +37,7 @@ from tracker.forecast.planned_practice import PlannedPractice, planned_practice
 from tracker.language import _
 from tracker.workshop.limits import DELIVERY
 from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType, by_type, part_types, types_in
+from tracker.workshop.variants import PartType, by_type, part_types
 
 COLUMNS = (
     "part_kind",
@@ -242,17 +242,22 @@ def _if_guessed(
     if fitted.draws is None or wearing.empty:
         return {}
     parts = fitted.parts(pd.Index(wearing["fitting"]))
-    types = types_in(wearing)
-    place = {part: number for number, part in enumerate(dict.fromkeys(types))}
-    code = np.array([place[part] for part in types])
-    horizons = np.array([shelves.horizon(part) for part in types])
+    code, types = np.zeros(len(wearing), dtype=np.int64), by_type(wearing)
+    for number, own in enumerate(types.values()):
+        code[own] = number
+    leans = np.bincount(code, fitted.leans_on_guess(parts)) > 0
+    asked = np.flatnonzero(leans[code])
+    code, parts = code[asked], parts.take(asked)
+    horizons = np.array([shelves.horizon(part) for part in types])[code]
     chance = fitted.chance_by(parts, horizons)
     if_guess = fitted.if_guessed(
         parts, chance, lambda other, rows: other.chance_by(parts.take(rows), horizons[rows])
     )
-    need, *others = (np.bincount(code, own) for own in (chance, *if_guess))
-    halved, doubled = (own / np.maximum(need, 1e-12) for own in others)
-    return dict(zip(place, zip(halved.tolist(), doubled.tolist(), strict=True), strict=True))
+    need, *others = (np.bincount(code, own, len(types)) for own in (chance, *if_guess))
+    halved, doubled = (
+        np.divide(own, need, out=np.ones(len(types)), where=need > 0) for own in others
+    )
+    return dict(zip(types, zip(halved.tolist(), doubled.tolist(), strict=True), strict=True))
 
 
 @dataclass(frozen=True, eq=False)

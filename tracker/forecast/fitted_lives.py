@@ -199,14 +199,24 @@ class FittedLives:
         guess moves the hazard by less than one in fifty: what draws tell of so little is luck.
         """
         found = []
-        for factor in (0.5, 2.0):
-            other = self._draws.if_guess(factor)
-            leans = self._draws.hazard_moved(other) >= _HARDLY_LEANS
+        for other, leans in self._other_guesses:
             rows = np.flatnonzero(leans[parts.group])
             numbers = told.copy()
             numbers[rows] = of(replace(self, draws=other), rows)
             found.append(numbers)
         return found[0], found[1]
+
+    def leans_on_guess(self, parts: Parts) -> Bools:
+        """Of which of these parts would another guess tell anything else (``if_guessed``)?"""
+        leans = np.logical_or.reduce([leans for _, leans in self._other_guesses])
+        found: Bools = leans[parts.group]
+        return found
+
+    @found_once
+    def _other_guesses(self) -> list[tuple[LifeDraws, Bools]]:
+        """The draws with guesses half and twice as long, and the groups whose hazard that moves."""
+        others = [self._draws.if_guess(factor) for factor in (0.5, 2.0)]
+        return [(other, self._draws.hazard_moved(other) >= _HARDLY_LEANS) for other in others]
 
     @property
     def _told(self) -> LifeHistory:

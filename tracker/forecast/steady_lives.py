@@ -23,15 +23,18 @@ _SPANS = np.geomspace(1e-3, 1e3, 80)
 _LOTS = 2  # the column of ``LifeDraws.spreads``
 # A normal spread by three points (Gauss and Hermite).
 _LOT_AWAY, _LOT_SHARE = np.array([-np.sqrt(3), 0.0, np.sqrt(3)]), np.array([1, 4, 1]) / 6
+_BEYOND = 600.0  # of a log
 _PIECES = 48  # of a year, over which its season is averaged
 _AT_ONCE = 4_000_000  # numbers worked on together
 
 
 @dataclass(frozen=True, eq=False)
-class NewPart:
-    """The life of a new part in one printer, one row per draw; ages in open days.
+class NewLives:
+    """The lives of new parts of one group, each in its printer; ages in open days, (ages,) or
+    (lives, 1, ages) of each its own.
 
-    ``wear`` is the hazard of wear gathered by the age ``typical_life``.
+    ``wear (lives, draws)`` is the hazard of wear gathered by the age ``typical_life``; ``weight,
+    shape, accident (draws,)``.
     """
 
     weight: Array
@@ -40,27 +43,29 @@ class NewPart:
     shape: Array
     accident: Array
 
+    def take(self, rows: Ints) -> NewLives:
+        """Only these lives."""
+        return replace(self, wear=self.wear[rows])
+
     def cumulative_hazard(self, age: Array) -> Array:
-        """Hazard of wear and accident gathered by each age: (draws, ages)."""
-        ages = np.asarray(age, dtype=float)
-        gathered = self._wear(ages)
-        gathered += self.accident[:, None] * ages
+        """Hazard of wear and accident gathered by each age: (lives, draws, ages)."""
+        gathered = self._wear(age)
+        gathered += self.accident[:, None] * age
         return gathered
 
     def hazard(self, age: Array) -> Array:
-        """Both per open day at each age above 0: (draws, ages)."""
-        ages = np.asarray(age, dtype=float)
-        per_day = self._wear(ages)
-        per_day *= self.shape[:, None] / ages
+        """Both per open day at each age above 0: (lives, draws, ages)."""
+        per_day = self._wear(age)
+        per_day *= self.shape[:, None] / age
         per_day += self.accident[:, None]
         return per_day
 
-    def _wear(self, ages: Array) -> Array:
+    def _wear(self, age: Array) -> Array:
         with np.errstate(divide="ignore"):
-            log_age = np.log(ages / self.typical_life)
-        wear = self.shape[:, None] * np.maximum(log_age, -1e4)
-        wear += np.log(self.wear)[:, None]
-        return np.asarray(np.exp(wear, out=wear))
+            power = self.shape[:, None] * np.log(age / self.typical_life)
+        # What is beyond is as good as infinite.
+        power = np.exp(np.minimum(power, _BEYOND, out=power), out=power)
+        return np.asarray(self.wear[..., None] * power)
 
 
 def as_today(draws: LifeDraws) -> LifeDraws:
@@ -84,11 +89,11 @@ def as_today(draws: LifeDraws) -> LifeDraws:
     )
 
 
-def new_parts(today: LifeDraws, group: int, units: Ints) -> list[NewPart]:
+def new_parts(today: LifeDraws, group: int, units: Ints) -> NewLives:
     """The life of a new part of a group in each of these printers; ``today``: see ``as_today``."""
     typical, wear = _by_typical_life(today, group, units)
     shape, accident = today.shape[:, group], today.accident[:, group]
-    return [NewPart(today.weight, typical, own, shape, accident) for own in wear.T]
+    return NewLives(today.weight, typical, wear.T, shape, accident)
 
 
 def in_order_of_hazard(today: LifeDraws, group: int, units: Ints) -> Ints:

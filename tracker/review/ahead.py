@@ -69,9 +69,7 @@ def need_ahead(fitted: FittedLives, played: Futures) -> pd.DataFrame:
     types = positions[wears].groupby(["part_kind", "variant"], sort=True)
     code = np.full(len(positions), -1, dtype=np.int64)
     code[wears.to_numpy()] = types.ngroup().to_numpy()
-    needed = {
-        months: played.counts_by(code, types.ngroups, days) for months, days in HORIZONS.items()
-    }
+    needed = played.counts_by(code, types.ngroups, list(HORIZONS.values()))
     rows = []
     for number, ((kind, variant), own) in enumerate(types):
         row: dict[str, object] = {
@@ -79,8 +77,8 @@ def need_ahead(fitted: FittedLives, played: Futures) -> pd.DataFrame:
             "variant": variant,
             "fitted": int(own["empty_since"].isna().sum()),
         }
-        for months in HORIZONS:
-            law = np.bincount(needed[months][number]) / played.size
+        for months, by_then in zip(HORIZONS, needed[:, number], strict=True):
+            law = np.bincount(by_then) / played.size
             below = np.cumsum(law)
             row[f"mean_{months}"] = float(law @ np.arange(len(law)))
             row[f"low_{months}"] = int(np.searchsorted(below, 0.1))
@@ -109,22 +107,18 @@ def orders_due(
     Types that are ordered by the dates of their parts (``types_by_date``) are only among the
     second, rows of ``preorder``, the most urgent first. ``played``: see ``stock_table``.
     """
-    from tracker.decisions.ordering.order_proposal import types_by_date
+    from tracker.decisions.ordering.order_proposal import dated_where_costly
     from tracker.decisions.preorder import preorder
     from tracker.decisions.stock_table import stock_table
 
     records, as_of = fitted.known, fitted.as_of
     table = stock_table(records, as_of, fitted=fitted, played=played)
-    dates = preorder(records, as_of, fitted=fitted)
-    dated = types_by_date(table, dates)
-    now = table[~of_types(table, dated)]
+    # A fleet's costly parts are too many to be dated in turn: none of their dates is asked for.
+    dates = preorder(records, as_of, fitted=fitted, types=dated_where_costly(table))
+    now = table[~of_types(table, set(types_in(dates)))]
     now = now[now["order_now"] > 0]
-    until = as_of + timedelta(days=31)
-    soon = [
-        part in dated and day is not None and not pd.isna(day) and day <= until
-        for part, day in zip(types_in(dates), dates["order_by"], strict=True)
-    ]
+    soon = pd.to_datetime(dates["order_by"]) <= pd.Timestamp(as_of + timedelta(days=31))
     return (
         now.sort_values("chance_of_shortage_now", ascending=False).reset_index(drop=True),
-        dates[np.array(soon, dtype=bool)].reset_index(drop=True),
+        dates[soon].reset_index(drop=True),
     )

@@ -12,8 +12,6 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
-from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -78,13 +76,14 @@ def _longest(mean: Array) -> int:
     return int(min(_MOST, np.ceil(highest + 8 * np.sqrt(highest) + 12)))
 
 
-def chance_of_as_many(law: Array, observed: int) -> float:
-    """The chance of seeing that many or more.
+def chance_of_as_many(laws: Array, observed: int | Ints) -> Array:
+    """The chance of seeing that many or more: (counts,) where ``laws`` is (counts, numbers).
 
-    >>> round(chance_of_as_many(np.array([0.5, 0.3, 0.2]), 2), 3)
+    >>> float(chance_of_as_many(np.array([0.5, 0.3, 0.2]), 2).round(3))
     0.2
     """
-    return float(min(1.0, max(0.0, 1.0 - law[:observed].sum())))
+    fewer = np.arange(laws.shape[-1]) < np.asarray(observed)[..., None]
+    return np.clip(1.0 - np.where(fewer, laws, 0.0).sum(axis=-1), 0.0, 1.0)
 
 
 def holm(chances: Sequence[float], level: float = LEVEL) -> list[bool]:
@@ -120,7 +119,7 @@ def exposed(lives: pd.DataFrame, period: Period) -> pd.DataFrame:
 class InMonth:
     """The parts in a printer within a month, and what was to be expected of them.
 
-    ``rows``: one per part, with ``broke``; ``gained (draws, parts)``: the hazard each gathered in
+    ``rows``: one per part, with ``broke``; ``gained (parts, draws)``: the hazard each gathered in
     the month, wear and accidents; ``weight (draws,)``, which sums to 1.
     """
 
@@ -128,14 +127,9 @@ class InMonth:
     gained: Array
     weight: Array
 
-    @cached_property
-    def _by_part(self) -> Array:
-        """``gained`` part by part: what is summed together lies together in memory."""
-        return np.ascontiguousarray(self.gained.T)
-
     def among(self, own: Ints) -> Array:
         """How many of these parts break on average, in each draw."""
-        return np.asarray(self._by_part[own].sum(axis=0))
+        return np.asarray(self.gained[own].sum(axis=0))
 
     def law(self, own: Ints) -> Array:
         """The law of how many of these parts break."""
@@ -197,37 +191,33 @@ def against_expectation(now: FittedLives, eve: FittedLives, period: Period) -> p
         for (name, of_type), own in label.groupby([label, variant]).indices.items():
             if name and len(own) >= least:
                 groups.append((what, str(name), str(of_type), np.asarray(own, dtype=np.int64)))
-    found: list[dict[str, Any]] = []
     broke = rows["broke"].to_numpy(dtype=bool)
+    observed = np.array([np.count_nonzero(broke[own]) for *_named, own in groups])
     means = np.array([month.among(own) for *_named, own in groups])
-    laws = _laws(month.weight, means)
-    for (what, name, of_type, own), mean, law in zip(groups, means, laws, strict=True):
-        observed, below = int(broke[own].sum()), np.cumsum(law)
-        found.append(
-            {
-                "what": what,
-                "name": name,
-                "variant": of_type,
-                "observed": observed,
-                "expected": float(month.weight @ mean),
-                "low": int(np.searchsorted(below, RANGE[0])),
-                "high": min(int(np.searchsorted(below, RANGE[1])), len(law) - 1),
-                "chance": chance_of_as_many(law, observed),
-            }
+    table = pd.DataFrame([names for *names, _own in groups], columns=list(COLUMNS[:3]))
+    table = table.assign(observed=observed, expected=means @ month.weight)
+    table = table.assign(**_beside(month.weight, means, observed))
+    return table.assign(unusual=holm(table["chance"].to_numpy()))
+
+
+def _beside(weight: Array, means: Array, observed: Ints) -> dict[str, Array | Ints]:
+    """``low``, ``high`` and ``chance`` of counts with these means: (counts, draws)."""
+    low, high = np.zeros((2, len(means)), np.int64)
+    chance = np.zeros(len(means))
+    size = np.ceil(np.log2(np.maximum(means.max(axis=1), 1.0)))
+    small = size <= np.log2(_MANY)
+    # Few failures are told together with as few, many one by one.
+    rows = [np.flatnonzero(small & (size == own)) for own in np.unique(size[small])]
+    for own in (*rows, *np.flatnonzero(~small)[:, None]):
+        is_small = small[own[0]]
+        laws = (
+            count_laws(weight, means[own]) if is_small else count_law(weight, means[own[0]])[None]
         )
-    unusual = holm([comparison["chance"] for comparison in found])
-    frame = pd.DataFrame(found, columns=list(COLUMNS[:-1]))
-    return frame.assign(unusual=unusual)
-
-
-def _laws(weight: Array, means: Array) -> list[Array]:
-    """The law of each count: of few failures all at once, of many one by one."""
-    few = means.max(axis=1) <= _MANY
-    short = iter(count_laws(weight, means[few]))
-    return [
-        next(short) if is_short else count_law(weight, mean)
-        for is_short, mean in zip(few, means, strict=True)
-    ]
+        below, last = np.cumsum(laws, axis=1), laws.shape[1] - 1
+        for ends, share in zip((low, high), RANGE, strict=True):
+            ends[own] = np.minimum((below < share).sum(axis=1), last)
+        chance[own] = chance_of_as_many(laws, observed[own])
+    return {"low": low, "high": high, "chance": chance}
 
 
 def _in_month(now: FittedLives, eve: FittedLives, period: Period) -> pd.DataFrame:
@@ -273,25 +263,23 @@ def _numbers(names: Sequence[Hashable], asked: Sequence[Hashable], otherwise: in
 
 
 def _gathered(rows: pd.DataFrame, eve: FittedLives, draws: LifeDraws) -> Array:
-    """The hazard each part gathered in the month, wear and accidents: (draws, parts)."""
+    """The hazard each part gathered in the month, wear and accidents: (parts, draws)."""
     days = rows[["from_day", "to_day"]].to_numpy(dtype=float)
-    unit = rows["unit"].to_numpy(np.int64)
+    unit, group = rows["unit"].to_numpy(np.int64), rows["group"].to_numpy(np.int64)
     began, ended = (draws.open_days.counted(unit, draws.as_of + day) for day in days.T)
-    gained = draws.accident[:, rows["group"].to_numpy(np.int64)] * (ended - began)
+    gained = draws.accident.T[group]
+    gained *= (ended - began)[:, None]
     there = rows.index.isin(eve.running.index)
-    fitted_then = eve.parts(rows.index[there])
+    fitted_then, place, until = eve.parts(rows.index[there]), np.flatnonzero(there), days[there, 1]
     # Most are in to the month's end: days of their own for the few that came out before it.
-    for day in np.unique(days[there, 1]):
-        here = np.flatnonzero(days[there, 1] == day)
-        wear = eve.gathered(fitted_then.take(here), np.array([day]))[:, :, 0]
-        gained[:, np.flatnonzero(there)[here]] += wear
-    came = rows[~there]
-    parts = Parts(
-        came["group"].to_numpy(np.int64),
-        came["unit"].to_numpy(np.int64),
-        came["lot"].to_numpy(np.int64),
-        came["from_age"].to_numpy(dtype=float),
-        np.full(len(came), -1),
-    )
-    gained[:, ~there] += wear_between(draws, parts, days[~there, 0], (ended - began)[~there])
+    week = np.where(until < until.max(initial=0.0), until // 7, -1.0)
+    for own in np.unique(week):
+        here = np.flatnonzero(week == own)
+        each, day = np.unique(until[here], return_inverse=True)
+        wear = eve.gathered(fitted_then.take(here), each)
+        gained[place[here]] += wear.T[day, np.arange(len(here))]
+    lot, age = rows["lot"].to_numpy(np.int64), rows["from_age"].to_numpy(dtype=float)
+    came = np.flatnonzero(~there)
+    parts = Parts(group[came], unit[came], lot[came], age[came], np.full(len(came), -1))
+    gained[came] += wear_between(draws, parts, days[came, 0], (ended - began)[came]).T
     return gained

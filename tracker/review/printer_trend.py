@@ -19,20 +19,16 @@ season from a trend (8 to 32 % of second years alarmed, steady rate 4 %), and th
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 import pandas as pd
+from scipy.special import ndtr, stdtr
 
-from tracker.arrays import Array
+from tracker.arrays import Array, Ints
 from tracker.errors import NotEnoughData
-from tracker.models.events import (
-    laplace_trend,
-    mean_cumulative_function,
-    rate_ratio,
-)
+from tracker.models.events import mean_cumulative_function, rate_ratio
 from tracker.review.expectation import holm
 from tracker.review.period import Period, first_day
 from tracker.workshop.records import Records
@@ -44,6 +40,7 @@ SETTLING_DAYS = 120.0  # a typical life of the quick parts; common practice, no 
 LEVEL = 0.01  # a month, all printers together; found by simulation, see tests
 LEAST_MISSING = 3  # one or two missing nozzles come and go; common practice, no source
 _BLOCK_DAYS = 30.0
+_DAY = pd.Timedelta(days=1)
 _MONTHS_BACK = 12
 SEASON_DAYS = 182.0  # compared with the same days a year before
 SEASON_CHANCE = 0.1  # two-sided, so 5 % for more events
@@ -111,56 +108,35 @@ def drop_outs(records: Records) -> pd.DataFrame:
 def _trend(
     what: str, printer: pd.Series, when: pd.Series, records: Records, period: Period
 ) -> PrinterTrend:
-    start, settled, watched = records.once(_watches, period)
-    names = list(watched)
-    of = pd.Index(names, dtype=object).get_indexer(printer)
-    began = np.array([start[name] for name in names], dtype="datetime64[ns]")
-    until = np.array(list(watched.values()), dtype=np.float64)
-    rows = np.flatnonzero(of >= 0)
-    of, when = of[rows], when.to_numpy()[rows]
-    age = (when - began[of]) / np.timedelta64(1, "D")
-    kept = (age > 0) & (age <= until[of])
-    of, age = of[kept], age[kept]
-    # By name: the rank of each among them all.
-    rank = np.argsort(np.argsort(np.array(names, dtype=object)))
-    order = np.lexsort((age, rank[of]))
-    of, age = of[order], age[order]
-    begins = np.flatnonzero(np.diff(of, prepend=-1))
-    lengths = np.diff(np.append(begins, len(of)))
+    events = _Events.of(printer, when, records.once(_watches, period))
+    chances = events.chances()
+    found = events.getting_worse(chances)
+    still = _said_before(found, events, period)
+    names, of = events.names, events.printer
+    verdict = np.where(np.isnan(chances), "too few to tell", "no sign of getting worse")
+    verdict[found] = "getting worse"
     curves = pd.DataFrame(
         {
-            "printer": np.array(names, dtype=object)[of],
-            "day": age,
-            "events": np.arange(len(of)) - np.repeat(begins, lengths) + 1,
+            "printer": names[of],
+            "day": events.day,
+            "events": np.arange(len(of)) - events.first[of] + 1,
         }
     )
-    days_of = {
-        names[of[begin]]: age[begin : begin + many]
-        for begin, many in zip(begins.tolist(), lengths.tolist(), strict=True)
-    }
-    chances = _chances(days_of, watched, settled, 0.0)
-    found = _named(chances, days_of, watched, settled, 0.0)
-    still = _said_before(found, days_of, watched, settled, period)
     table = pd.DataFrame(
         {
             "printer": names,
-            "events": [len(days_of.get(name, ())) for name in names],
-            "days": [watched[name] for name in names],
-            "last_year": [
-                int((days_of.get(name, np.empty(0)) > watched[name] - YEAR_DAYS).sum())
-                for name in names
-            ],
-            "chance_if_steady": [chances.get(name, np.nan) for name in names],
+            "events": np.bincount(of, minlength=len(names)),
+            "days": events.watched,
+            "last_year": np.bincount(
+                of[events.day > (events.watched - YEAR_DAYS)[of]], minlength=len(names)
+            ),
+            "chance_if_steady": chances,
+            "verdict": verdict.astype(object),
         }
-    ).astype({"chance_if_steady": float})
-    table["verdict"] = [
-        "getting worse" if row.printer in found
-        else "too few to tell" if pd.isna(row.chance_if_steady)
-        else "no sign of getting worse"
-        for row in table.itertuples()
-    ]  # fmt: skip
+    )
     try:
-        mean = mean_cumulative_function(curves["printer"], age, watched)
+        watched = dict(zip(names.tolist(), events.watched.tolist(), strict=True))
+        mean = mean_cumulative_function(curves["printer"], events.day, watched)
     except NotEnoughData:
         mean = pd.DataFrame()
     return PrinterTrend(
@@ -168,92 +144,119 @@ def _trend(
         curves=curves,
         mean=mean,
         printers=table[list(_COLUMNS)],
-        worse=tuple(name for name in found if name not in still),
-        still=tuple(still.items()),
+        worse=tuple(names[own] for own in found if own not in still),
+        still=tuple((names[own], day) for own, day in still.items()),
         season_unknown=frozenset(
-            name for name in found if not _knows_the_season(watched[name], settled[name])
+            names[own]
+            for own in found
+            if not _knows_the_season(events.watched[own], events.settled[own])
         ),
     )
 
 
-def _watches(
-    records: Records, period: Period
-) -> tuple[dict[str, pd.Timestamp], dict[str, float], dict[str, float]]:
-    """Per printer the day watching began, the day (of watching) it had settled, days watched."""
-    until = pd.Timestamp(period.last) + pd.Timedelta(days=1)
-    log = first_day(records)
-    day = pd.Timedelta(days=1)
-    start: dict[str, pd.Timestamp] = {}
-    settled: dict[str, float] = {}
-    watched: dict[str, float] = {}
-    for row in records.printers.drop_duplicates("printer", keep="last").itertuples():
-        came = row.started_on
-        known = [at for at in (came, None if log is None else pd.Timestamp(log)) if at is not None]
-        known = [at for at in known if not pd.isna(at)]
-        end = until if pd.isna(row.retired_on) else min(until, row.retired_on)
-        if not known or end <= max(known):
-            continue
-        start[row.printer] = max(known)
-        watched[row.printer] = (end - max(known)) / day
-        since = 0.0 if pd.isna(came) else (came - max(known)) / day + SETTLING_DAYS
-        settled[row.printer] = max(since, 0.0)
-    return start, settled, watched
-
-
-def _chances(
-    days_of: Mapping[str, Array],
-    watched: Mapping[str, float],
-    settled: Mapping[str, float],
-    back: float,
-) -> dict[str, float]:
-    """Chance of so much worsening under a steady rate, so many days before the end of watching."""
-    chances = {}
-    for name, days in days_of.items():
-        end = watched[name] - back
-        begin = max(end - YEAR_DAYS, settled[name])
-        inside = days[(days > begin) & (days <= end)] - begin
-        if end - begin >= LEAST_DAYS and len(inside) >= LEAST_EVENTS:
-            chances[name] = chance_if_steady(inside, end - begin)
-    return chances
-
-
-def chance_if_steady(days: Array, watched: float) -> float:
-    """The chance of so much worsening, or more, were the rate steady.
-
-    Laplace's statistic over the square root of how much more the counts of thirty days spread
-    around their own trend than a Poisson count would (never less than 1).
-
-    >>> round(chance_if_steady(np.array([30.0, 170, 200, 250, 270, 300, 320, 340]), 365), 3)
-    0.079
+def _watches(records: Records, period: Period) -> pd.DataFrame:
+    """Per printer the day on which watching began (``start``), that (of watching) on which it had
+    ``settled``, and days ``watched``.
     """
-    trend = laplace_trend(days, watched)
-    blocks = int(watched // _BLOCK_DAYS)
-    counts = np.histogram(days, np.linspace(0, watched, blocks + 1))[0]
-    middle = (np.arange(blocks) + 0.5) / blocks - 0.5
-    slope = 12 * float(middle @ counts) / max(counts.sum(), 1)
-    usual = np.maximum(counts.mean() * (1 + np.clip(slope, -1.9, 1.9) * middle), 1e-9)
-    spread = float(np.sum((counts - usual) ** 2 / usual) / (blocks - 2))
-    if spread <= 1:
-        return trend.p_worse
-    from scipy.special import stdtr
-
-    return float(stdtr(blocks - 2, -trend.statistic / np.sqrt(spread)))
+    until, log = pd.Timestamp(period.last) + _DAY, first_day(records)
+    printers = records.printers.drop_duplicates("printer", keep="last").set_index("printer")
+    came, retired = printers["started_on"], printers["retired_on"]
+    start = came if log is None else came.where(came > pd.Timestamp(log), pd.Timestamp(log))
+    end = retired.where(retired < until, until)
+    settled = ((came - start) / _DAY + SETTLING_DAYS).clip(lower=0.0).fillna(0.0)
+    found = pd.DataFrame({"start": start, "settled": settled, "watched": (end - start) / _DAY})
+    return found[found["watched"] > 0]
 
 
-def _named(
-    chances: Mapping[str, float],
-    days_of: Mapping[str, Array],
-    watched: Mapping[str, float],
-    settled: Mapping[str, float],
-    back: float,
-) -> tuple[str, ...]:
-    """Printers getting worse so many days before the end of watching, by their chances then."""
-    out = holm(list(chances.values()), LEVEL)
-    return tuple(
-        name
-        for name, is_worse in zip(chances, out, strict=True)
-        if is_worse and more_than_a_year_before(days_of[name], watched[name] - back, settled[name])
-    )
+@dataclass(frozen=True, eq=False)
+class _Events:
+    """The events of ``names``, printer after printer by name and in each by the ``day`` of
+    watching: which ``printer`` each is of, and the ``first`` of each printer. ``settled,
+    watched (printers,)``: see ``_watches``.
+    """
+
+    names: np.ndarray
+    printer: Ints
+    day: Array
+    first: Ints
+    settled: Array
+    watched: Array
+
+    @classmethod
+    def of(cls, printer: pd.Series, when: pd.Series, watches: pd.DataFrame) -> _Events:
+        """Those that were watched."""
+        of = watches.index.get_indexer(pd.Index(printer))
+        there = np.flatnonzero(of >= 0)
+        of, watched = of[there], watches["watched"].to_numpy()
+        began = watches["start"].to_numpy()[of]
+        day = (when.to_numpy()[there] - began) / _DAY.to_timedelta64()
+        kept = np.flatnonzero((day > 0) & (day <= watched[of]))
+        of, day = of[kept], day[kept]
+        names = watches.index.to_numpy(dtype=object)
+        rank = np.argsort(np.argsort(names))
+        order = np.lexsort((day, rank[of]))
+        first = np.searchsorted(rank[of[order]], rank)
+        return cls(names, of[order], day[order], first, watches["settled"].to_numpy(), watched)
+
+    def chances(self, back: float = 0.0) -> Array:
+        """Of each printer the chance of so much worsening under a steady rate, so many days before
+        the end of watching; NaN where there is too little to judge.
+        """
+        end = self.watched - back
+        begin = np.maximum(end - YEAR_DAYS, self.settled)
+        inside = (self.day > begin[self.printer]) & (self.day <= end[self.printer])
+        count = np.bincount(self.printer[inside], minlength=len(self.names))
+        judged = np.flatnonzero((end - begin >= LEAST_DAYS) & (count >= LEAST_EVENTS))
+        place = np.full(len(self.names), -1)
+        place[judged] = np.arange(len(judged))
+        rows = np.flatnonzero(inside & (place[self.printer] >= 0))
+        of = self.printer[rows]
+        chances = np.full(len(self.names), np.nan)
+        chances[judged] = chances_if_steady(
+            place[of], self.day[rows] - begin[of], (end - begin)[judged]
+        )
+        return chances
+
+    def getting_worse(self, chances: Array, back: float = 0.0) -> list[int]:
+        """The printers that are, so many days before the end of watching, by their chances then."""
+        judged = np.argsort(self.names)
+        judged = judged[~np.isnan(chances[judged])]
+        out = holm(chances[judged].tolist(), LEVEL)
+        return [
+            own
+            for own in judged[np.array(out, dtype=bool)].tolist()
+            if more_than_a_year_before(
+                self.day[self.printer == own], self.watched[own] - back, self.settled[own]
+            )
+        ]
+
+
+def chances_if_steady(of: Ints, days: Array, watched: Array) -> Array:
+    """The chance of so much worsening, or more, were each rate steady: (printers,).
+
+    ``of``: which printer, from 0 on, had an event on each of ``days``, of so many ``watched``; all
+    had some. Laplace's statistic over the square root of how much more the counts of thirty days
+    spread around their own trend than a Poisson count would (never less than 1).
+
+    >>> days = np.array([30.0, 170, 200, 250, 270, 300, 320, 340])
+    >>> chances_if_steady(np.zeros(8, int), days, np.array([365.0])).round(3)
+    array([0.079])
+    """
+    blocks = (watched // _BLOCK_DAYS).astype(np.int64)
+    block = np.arange(int(blocks.max(initial=0)))
+    inside = block < blocks[:, None]
+    at = np.minimum((days * blocks[of] / watched[of]).astype(np.int64), blocks[of] - 1)
+    counts = np.bincount(of * len(block) + at, minlength=inside.size).reshape(inside.shape)
+    middle = np.where(inside, (block + 0.5) / blocks[:, None] - 0.5, 0.0)
+    many = counts.sum(axis=1)
+    slope = 12 * (middle * counts).sum(axis=1) / many
+    bent = 1 + np.clip(slope, -1.9, 1.9)[:, None] * middle
+    usual = np.maximum((many / blocks)[:, None] * bent, 1e-9)
+    spread = np.where(inside, (counts - usual) ** 2 / usual, 0.0).sum(axis=1) / (blocks - 2)
+    late = np.bincount(of, days, len(watched)) - many * watched / 2
+    statistic = late / (watched * np.sqrt(many / 12))
+    widened = stdtr(blocks - 2, -statistic / np.sqrt(np.maximum(spread, 1.0)))
+    return np.where(spread <= 1, ndtr(-statistic), widened)
 
 
 def more_than_a_year_before(days: Array, end: float, since: float) -> bool:
@@ -281,22 +284,12 @@ def _knows_the_season(end: float, since: float) -> bool:
     return end - YEAR_DAYS - SEASON_DAYS >= since
 
 
-def _said_before(
-    found: tuple[str, ...],
-    days_of: Mapping[str, Array],
-    watched: Mapping[str, float],
-    settled: Mapping[str, float],
-    period: Period,
-) -> dict[str, date]:
+def _said_before(found: list[int], events: _Events, period: Period) -> dict[int, date]:
     """Of the printers found, those an earlier month of the last twelve named already, and when."""
-    said: dict[str, date] = {}
-    if not found:
-        return said
-    for months in range(1, _MONTHS_BACK + 1):
+    said: dict[int, date] = {}
+    for months in range(1, _MONTHS_BACK + 1) if found else ():
         month = period.month - months
-        end = (month + 1).start_time
-        back = (pd.Timestamp(period.last) + pd.Timedelta(days=1) - end) / pd.Timedelta(days=1)
-        chances = _chances(days_of, watched, settled, back)
-        then = _named(chances, days_of, watched, settled, back)
-        said.update({name: month.start_time.date() for name in found if name in then})
+        back = (pd.Timestamp(period.last) + _DAY - (month + 1).start_time) / _DAY
+        then = events.getting_worse(events.chances(back), back)
+        said.update({own: month.start_time.date() for own in found if own in then})
     return said

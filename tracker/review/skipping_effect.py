@@ -30,6 +30,7 @@ from tracker.review.period import Period
 from tracker.workshop.records import Records
 
 _SEED = 20240229
+_AT_ONCE = 3e5  # numbers worked on together: few enough to stay in the cache
 
 
 @dataclass(frozen=True, eq=False)
@@ -160,11 +161,10 @@ class KindInMonth:
         until = began + lives.age[row] - lives.entry[row]
         lived = np.clip(until - np.maximum(since, began), 0.0, lives.age[row])
         units, first = np.unique(here.unit, return_index=True)
-        each = _wear(draws, here, lives.age[row] - lived, lives.age[row], period)
+        gathered = _wear(draws, here, lives.age[row] - lived, lives.age[row], period, first)
         start = np.full(len(units), day_number(period.first))
         end = np.full(len(units), draws.as_of)
         open_days = draws.open_days.counted(units, end) - draws.open_days.counted(units, start)
-        gathered = np.add.reduceat(each, first, axis=1)
         return cls(kind, effects, units, open_days, gathered)
 
     @property
@@ -194,20 +194,36 @@ class KindInMonth:
         return np.asarray(extra.sum(axis=1))
 
 
-def _wear(draws: LifeDraws, parts: Parts, from_age: Array, to_age: Array, period: Period) -> Array:
-    """The hazard of wear gathered between two ages in the month: (draws, parts)."""
-    goes_on = Ahead.of(draws, None).exposure(parts.unit, 0) * draws.exposures.acts.T[parts.group]
-    level = draws.level(parts) + draws.effect @ goes_on.T
+def _wear(
+    draws: LifeDraws, parts: Parts, from_age: Array, to_age: Array, period: Period, first: Ints
+) -> Array:
+    """The hazard of wear gathered between two ages in the month by the parts of each printer, from
+    ``first`` on: (draws, printers).
+    """
+    season = np.zeros((len(draws), 1))
     if draws.season.shape[1]:
-        first, after = day_number(period.first), day_number(period.last) + 1.0
-        level += draws.season @ season_wave(np.array([first]), np.array([after])).T
-    shape = draws.shape[:, parts.group]
-    with np.errstate(divide="ignore"):
-        begin, end = (
-            np.maximum(np.log(age / draws.groups.told("typical_life")[parts.group]), -1e4)
-            for age in (from_age, to_age)
-        )
-    return np.asarray(np.exp(level + shape * end) - np.exp(level + shape * begin))
+        since, after = day_number(period.first), day_number(period.last) + 1.0
+        season = draws.season @ season_wave(np.array([since]), np.array([after])).T
+    acts, ahead = draws.exposures.acts.T, Ahead.of(draws, None)
+    log_life = np.log(draws.groups.told("typical_life"))
+    gathered = np.empty((len(draws), len(first)))
+    few = max(1, int(_AT_ONCE * len(first) / (len(draws) * len(parts))))
+    ends = np.append(first, len(parts))
+    for low in range(0, len(first), few):
+        begins = ends[low : low + few + 1]
+        own = np.arange(begins[0], begins[-1])
+        some = parts.take(own)
+        level = draws.level(some) + season
+        level += draws.effect @ (ahead.exposure(some.unit, 0) * acts[some.group]).T
+        shape = draws.shape[:, some.group]
+        with np.errstate(divide="ignore"):
+            begin, end = (
+                np.exp(level + shape * np.maximum(np.log(age[own]) - log_life[some.group], -1e4))
+                for age in (from_age, to_age)
+            )
+        of_printer = begins[:-1] - begins[0]
+        gathered[:, low : low + few] = np.add.reduceat(end - begin, of_printer, axis=1)
+    return gathered
 
 
 def days_done(records: Records, period: Period) -> pd.Series:

@@ -56,11 +56,16 @@ def types_by_date(table: pd.DataFrame, heads: pd.DataFrame) -> frozenset[PartTyp
 
     Costly ones (those in ``heads``), where ``by_date`` allows it.
     """
-    costly = set(types_in(heads))
+    return dated_where_costly(table) & frozenset(types_in(heads))
+
+
+def dated_where_costly(table: pd.DataFrame) -> frozenset[PartType]:
+    """Which types are ordered by the dates of their parts, if they are costly enough for dates?"""
+    columns = (table[name] for name in ("stock_for_service", "fitted", "waiting"))
     return frozenset(
         part
-        for part, row in zip(types_in(table), table.itertuples(), strict=True)
-        if part in costly and by_date(row.stock_for_service, row.fitted + row.waiting)
+        for part, kept, fitted, waiting in zip(types_in(table), *columns, strict=True)
+        if by_date(kept, fitted + waiting)
     )
 
 

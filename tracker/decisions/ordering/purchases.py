@@ -87,11 +87,13 @@ def _last_paid(
 
 def _purchases(known: Records) -> Iterator[tuple[pd.DataFrame, str]]:
     """Rows with a price and the column of their day, the most telling table first."""
-    yield _named(known, known.orders), "ordered_on"
-    yield _named(known, known.stock[known.stock["reason"].eq("received")]), "moved_on"
+    of_type = ["part_kind", "variant", "unit_cost"]
+    yield _named(known, known.orders[[*of_type, "ordered_on"]]), "ordered_on"
+    received = known.stock["reason"].eq("received")
+    yield _named(known, known.stock.loc[received, [*of_type, "moved_on"]]), "moved_on"
     # A part fitted for nothing came under warranty or from the old printer; the next one will not.
-    fitted = known.fittings[known.fittings["unit_cost"] > 0]
-    yield fitted.assign(variant=pooled_variants(known)), "fitted_on"
+    fitted = known.fittings[[*of_type, "fitted_on"]].assign(variant=pooled_variants(known))
+    yield fitted[fitted["unit_cost"] > 0], "fitted_on"
 
 
 @dataclass(frozen=True)

@@ -30,6 +30,7 @@ class Cause(IntEnum):
 
 
 Causes: TypeAlias = NDArray[np.int8]
+_AT_ONCE = 60_000  # needs worked on together: few enough to stay in the cache
 UNPLANNED = (Cause.WEAR, Cause.ACCIDENT, Cause.WITH, Cause.EMPTY)
 
 
@@ -44,7 +45,7 @@ class Needs:
     day: Array
     cause: Causes
 
-    def take(self, rows: Ints | Bools) -> Needs:
+    def take(self, rows: Ints | Bools | slice) -> Needs:
         """Only these."""
         return Needs(self.future[rows], self.row[rows], self.day[rows], self.cause[rows])
 
@@ -103,13 +104,19 @@ class Futures:
             for low, high in pairwise(ends)
         ]
 
-    def counts_by(self, code: Ints, kinds: int, days: float) -> Ints:
-        """How many of each kind of position (see ``by``) are needed by that day: (kinds, size)."""
-        kind = code[self.needs.row]
-        rows = np.flatnonzero((self.needs.day <= days) & (kind >= 0))
-        place = kind[rows] * self.size + self.needs.future[rows]
-        found = np.bincount(place, minlength=kinds * self.size)
-        return found.reshape(kinds, self.size).astype(np.int64)
+    def counts_by(self, code: Ints, kinds: int, days: Sequence[float]) -> Ints:
+        """How many of each kind of position (see ``by``) are needed by each of these days, which
+        rise: (days, kinds, size).
+        """
+        found = np.zeros(len(days) * kinds * self.size, np.int64)
+        for low in range(0, len(self.needs.day), _AT_ONCE):
+            some = self.needs.take(slice(low, low + _AT_ONCE))
+            kind, after = code[some.row], np.searchsorted(days, some.day)
+            rows = np.flatnonzero((after < len(days)) & (kind >= 0))
+            place = (after[rows] * kinds + kind[rows]) * self.size + some.future[rows]
+            found += np.bincount(place, minlength=len(found))
+        counts: Ints = np.cumsum(found.reshape(len(days), kinds, self.size), axis=0)
+        return counts
 
     def counts(self, days: float | Array) -> Ints:
         """How many are needed by that day, or by a day of each future's own: (size,)."""
