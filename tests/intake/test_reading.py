@@ -8,6 +8,7 @@ from datetime import datetime
 from pathlib import Path
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from tests.intake.sheets import TODAY, book, read, taken, workshop_of
@@ -232,3 +233,22 @@ def test_a_column_that_an_answer_brought_in_is_no_longer_called_unread() -> None
     (piece,) = intake.pieces
     assert [role.role for role in piece.roles] == ["began_on", "ended_on", "note"]
     assert piece.unread == ()
+
+
+def test_one_row_that_makes_two_records_is_told_as_one_and_no_answer_stumbles_over_it() -> None:
+    """A change tells of the part that came out and of the one that went in, which came out too, for
+    the workshop already has a newer one there.
+    """
+    fitted = [("head", "H1"), ("pump", "pump")]
+    rows = [("Left", kind, place, pd.Timestamp(TODAY)) for kind, place in fitted]
+    columns = ["printer", "part_kind", "position", "fitted_on"]
+    known = workshop_of("Left").with_table("fittings", pd.DataFrame(rows, columns=columns))
+    sheet = "Date;Printer;Part;Reason\n04.11.2025;Left;head;failed\n28.02.2026;Left;pump;failed\n"
+    intake = read(sheet, known=known)
+    assert taken(intake, "fittings", "part_kind", "fitted_on", "removed_on") == [
+        ("head", "", "2025-11-04"),
+        ("head", "2025-11-04", "2026-11-28"),
+        ("pump", "", "2026-02-28"),
+        ("pump", "2026-02-28", "2026-11-28"),
+    ]
+    assert not any("2, 2" in notice for notice in intake.notices)

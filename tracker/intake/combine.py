@@ -89,18 +89,31 @@ class Combined:
             if frame.empty or (is_own and not places.more):
                 continue
             sheets = {(one.draft.piece.source, one.draft.piece.sheet) for _, _, one in places.parts}
-            labels = [
-                _row_seen(places, int(label), len(sheets) > 1) for label in frame.index.tolist()
-            ]
+            labels = [RowSeen.of(places, label, len(sheets) > 1) for label in frame.index.tolist()]
             seen = replace(seen, **{table: frame.set_axis(labels, axis=0)})
         return seen
 
 
-def _row_seen(places: Places, label: int, several: bool) -> object:
-    place = places.get(label)
-    if place is None or place.row is None:
-        return label
-    return f"{place.row} ({place.sheet or place.source})" if several else place.row
+@dataclass(frozen=True, order=True)
+class RowSeen:
+    """The label of a record, told as the row where the person sees it: one row of a file may have
+    made several records, which keep their own labels.
+    """
+
+    label: int
+    row: str
+
+    @classmethod
+    def of(cls, places: Places, label: int, several: bool) -> RowSeen:
+        """``several``: there is more than one sheet."""
+        place = places.get(label)
+        if place is None or place.row is None:
+            return cls(label, str(label))
+        sheet = f" ({place.sheet or place.source})" if several else ""
+        return cls(label, f"{place.row}{sheet}")
+
+    def __str__(self) -> str:
+        return self.row
 
 
 def combine(
