@@ -16,6 +16,7 @@ from pages.forms.part_fields import (
     own_words_for_how,
     part_in,
     seen_in,
+    with_others,
 )
 from pages.forms.stoppage import money, pick_cause, refuse_end_before
 from pages.forms.task import of_tasks, share, symptom_tasks
@@ -124,7 +125,8 @@ def _event(workshop: session.Workshop, printer: str, where: acts.PartPosition | 
             "Work": tasks, "Minutes": minutes, "Fluid": fluid, "New part": new,
             "Counter": counter, "Note": note,
         }  # fmt: skip
-        if saving.tapped(workshop, "broke-save", _("Log: {name} broke", name=plain(name)), said):
+        label = with_others(_("Log: {name} broke", name=plain(name)), taken_along)
+        if saving.tapped(workshop, "broke-save", label, said):
             began = said_moment(asked, _("It broke"))
             zone = zone_name(workshop.records)
             if ended is not None:

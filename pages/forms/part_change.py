@@ -19,6 +19,7 @@ from pages.forms.part_fields import (
     own_words_for_how,
     part_in,
     seen_in,
+    with_others,
 )
 from pages.forms.together import twice
 from pages.shell import session, telling
@@ -122,7 +123,7 @@ def _change(
             "Part": name, "Why": reason, "Day": day, "How": mode, N_("Last day seen good"): last_ok,
             "New part": new, "Counter": counter, "Along": taken_along, "Note": note,
         }  # fmt: skip
-        label = _("Log: {changed}", changed=_(changed, name=plain(name)))
+        label = with_others(_("Log: {changed}", changed=_(changed, name=plain(name))), taken_along)
         if saving.tapped(workshop, "part-save", label, said):
             removal = acts.Removal(
                 day, reason or "unknown", mode, last_ok, area(counter), note, taken_along, seen
@@ -131,10 +132,7 @@ def _change(
                 workshop.store, where, removal, new=new, again=twice.again(),
                 who=session.who(), now=session.now(),
             )  # fmt: skip
-            told = _(changed, name=name)
-            if taken_along:
-                others = numbers.count(len(taken_along), "other part", "other parts")
-                told = _("{told}, with {others}", told=told, others=others)
+            told = with_others(_(changed, name=name), taken_along)
             if day != saving.latest_day(workshop):
                 told = _("{told}, on {day}", told=told, day=numbers.day(day))
             saving.saved(f"{told}.", batch_id, *_FIELDS)

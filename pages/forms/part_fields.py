@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import pandas as pd
 import streamlit as st
 
@@ -10,7 +12,7 @@ from pages.forms.fields import number_in, pick_known
 from pages.shell import drafts, session
 from pages.shell.words import plain
 from tracker.language import _
-from tracker.say import part_types
+from tracker.say import numbers, part_types
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import COUNTERS
@@ -74,6 +76,14 @@ def along(
         if st.checkbox(label, value=True, key=f"{key}-along-{other}"):
             taken += [(other, position) for position in sorted(rows["position"])]
     return tuple(taken)
+
+
+def with_others(told: str, taken_along: Collection[object]) -> str:
+    """What is said of a change, with how many other parts go in along with it."""
+    if not taken_along:
+        return told
+    others = numbers.count(len(taken_along), "other part", "other parts")
+    return _("{told}, with {others}", told=told, others=others)
 
 
 def new_part(

@@ -39,6 +39,13 @@ def test_invented_data_and_an_empty_workshop_have_no_clock_to_doubt() -> None:
     assert clock_doubt(Records(), date(2030, 1, 1)) is None
 
 
+def test_a_printer_begun_with_today_shows_that_the_clock_is_right() -> None:
+    old, today = written_until(NEWEST), date(2027, 3, 1)
+    assert clock_doubt(old, today) is not None
+    begun = pd.DataFrame({"printer": ["P2"], "started_on": [pd.Timestamp(today)]})
+    assert clock_doubt(old.with_table("printers", begun), today) is None
+
+
 def test_closed_days_ahead_are_no_newest_entry() -> None:
     closed = pd.DataFrame(
         {"began_on": [pd.Timestamp("2027-01-01")], "ended_on": [pd.Timestamp("2027-01-06")]}

@@ -178,13 +178,13 @@ def in_words(text: str, records: object = None, *, days: bool = True) -> str:
     days as they are to be typed.
     """
     table = ""
-    row = "|".join(_ever_said("row"))
+    row = "|".join(ever_said("row"))
     begins = re.match(rf"([a-z_]+)(?:,? (?:{row}) (\d+))?(?:, ([a-z0-9_]+))?: ", text)
     if begins and begins[1] in TABLE_BY_NAME:
         table = begins[1]
         column = f", “{column_label(begins[3])}”" if begins[3] else ""
         text = f"{_(LABELS[table])}{column}: {text[begins.end() :]}"
-    did = {said: word for word in _DID for said in _ever_said(word)}
+    did = {said: word for word in _DID for said in ever_said(word)}
     log = re.match(rf"({'|'.join(did)}) ([a-z_]+): ", text)
     if log and log[2] in TABLE_BY_NAME:
         table = log[2]
@@ -197,7 +197,7 @@ def in_words(text: str, records: object = None, *, days: bool = True) -> str:
 
 
 @cache
-def _ever_said(text: str) -> tuple[str, ...]:
+def ever_said(text: str) -> tuple[str, ...]:
     """A text in every language: what the log keeps was said in the one of its day."""
     said = []
     for language in LANGUAGES:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import datetime
 
 from tracker.intake.cells.settings import setting_label
-from tracker.language import _
+from tracker.language import N_, _
 from tracker.say import numbers
-from tracker.say.entering.record_words import cell_words, column_label, in_words
+from tracker.say.entering.record_words import cell_words, column_label, ever_said, in_words
 from tracker.store.acts import Earlier
 from tracker.store.meanwhile.as_read import Disagreement
 from tracker.workshop.contract import TABLE_BY_NAME
@@ -34,6 +34,10 @@ def logged_already(found: Earlier, me: str, now: datetime) -> str:
     if by is None:
         return _("This is in the records already.")
     when, what = moment(by.when, now), in_words(by.what)
+    if any(by.what.startswith(said.split("{")[0]) for said in ever_said(N_("Loaded {source}"))):
+        return _(
+            "This is in the records already; it came with “{what}” {when}.", what=what, when=when
+        )
     if by.who == me:
         return (
             _("You logged this {when}: {what}.", when=when, what=what)

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+import pandas as pd
+
 from tracker.workshop.records import Records
 
 # A workshop writes something down every few days; common practice, no source.
@@ -43,6 +45,8 @@ def clock_doubt(records: Records, today: date) -> ClockDoubt | None:
         return None
     if today < newest:
         return ClockDoubt("before", today, newest)
+    started = records.printers["started_on"].max()  # a printer begun with is written down too
+    newest = newest if pd.isna(started) else max(newest, min(started.date(), today))
     if (today - newest).days > LONG_DAYS and _is_kept(records):
         return ClockDoubt("long_after", today, newest)
     return None
