@@ -87,7 +87,9 @@ def cost_of_skipping(fitted: FittedLives, kept: pd.DataFrame, period: Period) ->
     costs: list[Array] = []
     for kind, tasks in protected.items():
         month = None if effects is None else KindInMonth.of(effects, period, kind, parts)
-        per_failure = reckoned.of_kind(kind, spare_on_shelf=has_spare(known, kind)).total
+        per_failure = reckoned.of_kind(
+            kind, spare_on_shelf=has_spare(known, kind, fitted.as_of)
+        ).total
         for task in tasks:
             skipped = missed[missed["task"] == task]
             row = {

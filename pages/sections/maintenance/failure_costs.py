@@ -76,10 +76,15 @@ def spare_key(kind: str) -> str:
 
 
 def spare_on_shelf(place: session.Workshop, kind: str) -> bool:
-    """Is a spare on the shelf when one fails? As the stock stands until the reader says else."""
+    """Is a spare on the shelf when one fails? As it mostly was in the last year until the reader
+    says else.
+    """
     known = place.records.known_at(place.as_of)
     return st.toggle(
-        _("A spare is on the shelf when it fails"), has_spare(known, kind), key=spare_key(kind)
+        _("A spare is on the shelf when it fails"),
+        has_spare(known, kind, place.as_of),
+        key=spare_key(kind),
+        help=_("As it was on most days of the last year, until you say else."),
     )
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pandas as pd
 import pytest
 
-from tracker.decisions.routine.cost import task_cost
+from tracker.decisions.routine.cost import has_spare, task_cost
 from tracker.workshop.records import Records
 
 
@@ -50,3 +52,29 @@ def test_the_price_of_fluid_is_the_workshops_own() -> None:
         pd.DataFrame({"name": ["fluid_per_litre", "labour_per_hour"], "value": ["60", "30"]}),
     )
     assert task_cost(own, "flush_in_place").fluid == pytest.approx(0.1 * 60)
+
+
+@pytest.mark.parametrize(
+    ("moves", "expected"),
+    [
+        ({}, True),
+        ({"2024-06-29": 1}, True),
+        ({"2020-01-01": 3, "2024-06-30": -3}, True),  # the last one was used this morning
+        ({"2020-01-01": 3, "2023-10-01": -3}, False),  # empty for nine months
+        ({"2020-01-01": 3, "2023-10-01": -3, "2024-06-29": 2}, False),  # filled yesterday
+        ({"2024-01-01": 0}, False),  # counted, and there was none
+        ({"2020-01-01": 0, "2023-12-01": 1}, True),  # since seven months
+    ],
+)
+def test_a_spare_is_at_hand_where_one_lay_there_for_most_of_the_year(
+    moves: dict[str, int], expected: bool
+) -> None:
+    stock = pd.DataFrame(
+        {"part_kind": "damper", "moved_on": pd.to_datetime([*moves]), "quantity": [*moves.values()]}
+    )
+    heads = pd.DataFrame(
+        {"part_kind": ["head"], "moved_on": [pd.Timestamp("2020-01-01")], "quantity": [0]}
+    )
+    known = Records.of({"stock": pd.concat([stock, heads])})
+    assert has_spare(known, "damper", date(2024, 6, 30)) is expected
+    assert not has_spare(known, "head", date(2024, 6, 30))

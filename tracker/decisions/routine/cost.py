@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 import pandas as pd
@@ -15,6 +16,7 @@ from tracker.workshop.columns.sums import MINUTES
 from tracker.workshop.records import Records
 
 DAYS_PER_YEAR = 365.25
+_SHELF_DAYS = 365  # looked back on
 
 
 @dataclass(frozen=True)
@@ -65,10 +67,18 @@ def _logged_minutes(known: Records) -> dict[str, float]:
     return planned.medians(least=1)
 
 
-def has_spare(known: Records, part_kind: str) -> bool:
-    """Does one lie on the shelf? No stock written down counts as a spare."""
-    moves = known.stock.loc[known.stock["part_kind"] == part_kind, "quantity"]
-    return bool(moves.empty or moves.sum() > 0)
+def has_spare(known: Records, part_kind: str, as_of: date) -> bool:
+    """Did one lie on the shelf on most days of the year up to that one? What failures cost over
+    years hangs little on what lies there today. No stock written down counts as a spare.
+    """
+    moves = known.stock[known.stock["part_kind"] == part_kind]
+    if moves.empty:
+        return True
+    held = moves.groupby("moved_on")["quantity"].sum().cumsum()
+    today, began = pd.Timestamp(as_of), held.index.to_numpy()
+    began = np.maximum(began, (today - pd.Timedelta(days=_SHELF_DAYS)).to_datetime64())
+    days = np.diff(began, append=(today + pd.Timedelta(days=1)).to_datetime64())
+    return bool(2 * days[held.to_numpy() > 0].sum() >= days.sum())
 
 
 def _median(values: pd.Series, otherwise: float) -> float:

@@ -178,7 +178,7 @@ def routine_effect(
 ) -> RoutineEffect:
     """What does doing the task every so many days, instead of another interval, change and save?
 
-    With a spare on the shelf or without, as the stock stands.
+    With a spare on the shelf or without, as it mostly was in the last year.
 
     Raises:
         UsageError: intervals that make no sense or are the same.
@@ -197,7 +197,7 @@ def compare(
 ) -> RoutineEffect:
     """The same from a study already made; quick.
 
-    ``spare_on_shelf`` None: as the stock stands.
+    ``spare_on_shelf`` None: as the shelf mostly was in the last year.
 
     Raises UsageError for intervals that make no sense, are the same, or come to the same on the
     days on which the workshop works.

@@ -115,6 +115,6 @@ class _MoneyMoved:
 
     def _of_failures(self, kind: str) -> float:
         """What all failures of the kind in the log would cost now."""
-        spare = has_spare(self._fitted.known, kind)
+        spare = has_spare(self._fitted.known, kind, self._fitted.as_of)
         each = self._costs.of_kind(kind, spare_on_shelf=spare).total
         return each * int(self._failed.get(kind, 0))

@@ -53,8 +53,8 @@ class RoutineStudy:
     """The fits, the money and the history of one task on one part kind.
 
     ``log``: what the log is worth. ``fits`` are those relied on, without the suspects of the log.
-    ``with_spare``, ``without_spare``: what a failure costs then; ``has_spare`` as the stock stands
-    (no stock written down counts as a spare).
+    ``with_spare``, ``without_spare``: what a failure costs then; ``has_spare`` as the shelf
+    mostly was (no stock written down counts as a spare).
     ``seeds`` of the draws of what is worked out only when it is looked at.
     """
 
@@ -134,7 +134,7 @@ def routine_study(
         ),
         with_spare=costs.of_kind(part_kind, spare_on_shelf=True),
         without_spare=costs.of_kind(part_kind, spare_on_shelf=False),
-        has_spare=has_spare(known, part_kind),
+        has_spare=has_spare(known, part_kind, as_of),
         task_cost=task_cost(known, task),
         history=routine_changes(known, as_of, part_kind, task),
         seeds=seeds,

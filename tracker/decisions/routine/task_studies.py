@@ -48,8 +48,9 @@ class StudiedKinds:
 
 @dataclass(frozen=True, eq=False)
 class KindStudy:
-    """A part kind in the whole: its own ``study``, what one failure costs as the stock stands, and
-    how both go on in the draws of the whole: ``picked``, the study's draw in each, and ``costs``.
+    """A part kind in the whole: its own ``study``, what one failure costs as the shelf mostly
+    was, and how both go on in the draws of the whole: ``picked``, the study's draw in each, and
+    ``costs``.
     """
 
     study: RoutineStudy = field(repr=False)
@@ -183,8 +184,8 @@ def priced(
 ) -> TaskStudies:
     """The studies with what failures and work cost; quick.
 
-    ``spares``: does one lie on the shelf when a part of that kind fails? As the stock stands for
-    kinds left out. ``rng`` puts the draws together; left out, always the same way.
+    ``spares``: does one lie on the shelf when a part of that kind fails? As it mostly did in the
+    last year for kinds left out. ``rng`` puts the draws together; left out, always the same way.
     """
     rng = rng or np.random.default_rng(20240301)
     possible = CostDraws.of(found.known, _DRAWS, rng)

@@ -143,7 +143,7 @@ def _varied(practice: Practice, effects: Mapping[str, JointEffects]) -> tuple[st
 def _failure_costs(known: Records, as_of: date, kinds: Sequence[str]) -> dict[str, FailureCost]:
     costs = FailureCosts.of(known, as_of)
     return {
-        kind: costs.of_kind(kind, spare_on_shelf=has_spare(known, kind)).beside(kinds)
+        kind: costs.of_kind(kind, spare_on_shelf=has_spare(known, kind, as_of)).beside(kinds)
         for kind in kinds
     }
 
