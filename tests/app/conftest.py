@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from streamlit.testing.v1 import AppTest
+from streamlit.testing.v1 import AppTest, local_script_runner
+from streamlit.testing.v1.local_script_runner import LocalScriptRunner
 
 from pages.shell import session
 from tests.app.real_server import ROOT, TODAY, Served
@@ -22,6 +23,20 @@ from tracker.defects import FILE
 from tracker.store.connections import default_url, demo_url, file_url
 
 look_for_components_once()
+
+
+def _wait(runner: LocalScriptRunner, timeout: float = 3) -> None:
+    """Until the page's run has ended. Streamlit looks a thousand times a second, each time through
+    all that the page has sent, and takes the processor from the run.
+    """
+    assert runner._script_thread
+    runner._script_thread.join(timeout)
+    if runner._script_thread.is_alive():
+        _wait_by_looking(runner, 0)  # stops it and says so
+
+
+_wait_by_looking = local_script_runner.require_widgets_deltas
+local_script_runner.require_widgets_deltas = _wait
 
 
 @pytest.fixture(scope="session")
