@@ -24,7 +24,7 @@ class PartPosition:
     @property
     def label(self) -> str:
         """Kind and position in the words of the change log: ``Damper W1``."""
-        return f"{words.part_label(self.part_kind)} {self.position}"
+        return words.part_name(self.part_kind, self.position)
 
 
 def known_printer(records: Records, printer: str) -> int:
