@@ -59,6 +59,7 @@ def test_a_new_head_takes_its_dampers_along_and_is_undone_as_one(
 ) -> None:
     at = app("log")
     choose(at, "part-kind", "head")
+    assert at.button(key="part-save").label.endswith("failed and was changed, with 2 other parts")
     at.button(key="part-save").click().run()
     out = own.records().fittings["removal_reason"]
     assert sorted(out[out != ""]) == ["failed", "with_other", "with_other"]
