@@ -7,7 +7,7 @@ import pytest
 
 from tests.decisions.workshops import setting
 from tracker.decisions.cost_draws import CostDraws, log_spread
-from tracker.decisions.failure_cost import CostTerm, FailureCost
+from tracker.decisions.cost_terms import CostTerm, FailureCost
 from tracker.decisions.routine.cost import TaskCost
 from tracker.workshop.records import Records
 

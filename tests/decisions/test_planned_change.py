@@ -12,7 +12,8 @@ from scipy.optimize import brentq
 
 from tests.decisions.workshops import BEGAN, rows, setting, workshop
 from tests.forecast.known_lives import draws_of, one_known_life, told_of
-from tracker.decisions.failure_cost import FailureCost, FailureCosts
+from tracker.decisions.cost_terms import FailureCost
+from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.planned_change import planned_ages
 from tracker.decisions.replacement_age import best_ages
 from tracker.forecast.fitted_lives import fit_lives

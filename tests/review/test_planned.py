@@ -12,7 +12,8 @@ import pytest
 
 from tests.decisions.workshops import rows, setting
 from tests.forecast.known_lives import one_known_life, told_of
-from tracker.decisions.failure_cost import FailureCost, FailureCosts
+from tracker.decisions.cost_terms import FailureCost
+from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.planned_change import planned_ages
 from tracker.decisions.replacement_age import best_age
 from tracker.forecast.fitted_lives import FittedLives, fit_lives

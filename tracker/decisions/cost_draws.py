@@ -15,7 +15,7 @@ import numpy as np
 from scipy.special import ndtri
 
 from tracker.arrays import Array
-from tracker.decisions.failure_cost import CostTerm, FailureCost, Source, TermName
+from tracker.decisions.cost_terms import CostTerm, FailureCost, Source, TermName
 from tracker.decisions.routine.cost import TaskCost
 from tracker.workshop.records import Records
 

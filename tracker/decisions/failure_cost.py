@@ -6,16 +6,23 @@ guesses last (common practice, no source). Money in currency units.
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date
-from math import hypot
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
+from tracker.decisions.cost_terms import (
+    GUESS_FACTOR,
+    TAKES_ALONG_GUESS,
+    Z80,
+    CostTerm,
+    FailureCost,
+    Source,
+)
 from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.purchases import Price, prices
 from tracker.lives.life_table import life_table
@@ -24,110 +31,13 @@ from tracker.workshop.parts.facts import PartFacts
 from tracker.workshop.records import Records
 from tracker.workshop.remembered.reads import found_once
 
-Source = Literal["log", "own order", "catalogue", "setting", "guess"]
-TermName = Literal[
-    "part",
-    "parts_along",
-    "work",
-    "recovery",
-    "spoiled",
-    "downtime",
-    "waiting",
-    "symptom_work",
-    "takes_along",
-]
-
 LEAST_SCRAP, LEAST_STOPPAGES, LEAST_FAILURES = 3, 5, 3
 BEFORE_DAYS, AFTER_DAYS = 14, 14  # trouble shows before a failure, damage to others after it
-# A guess may be half or twice the truth: common practice, no source. P(within) = 80 %.
-GUESS_FACTOR = 2.0
-_Z80 = 1.2815515655446004
-# The chance that a starved part takes another one with it, and how many failures of the log that
-# guess is worth: common practice, no source.
-TAKES_ALONG_GUESS = {("damper", "head"): 0.01}
+# How many failures of the log the guess is worth that a part takes another one with it: common
+# practice, no source.
 _GUESS_WORTH = 20.0
 _FAR = 1e6  # days between two printers' places on one line, beyond any log
 BROKE = ("failed", "accident")
-# What a change costs whether the part has failed or not.
-BY_PLAN_TOO: tuple[TermName, ...] = ("part", "parts_along", "work", "recovery")
-
-
-@dataclass(frozen=True)
-class CostTerm:
-    """One item of what a failure costs, with an 80 % range.
-
-    ``entries``: how many of the log stand behind it, 0 where none. ``edited_in``: the table and
-    column, or "settings" and the name, in which a person changes it; None where it is counted.
-    """
-
-    name: TermName
-    amount: float
-    low: float
-    high: float
-    source: Source
-    entries: int = 0
-    edited_in: tuple[str, str] | None = None
-
-    @classmethod
-    def known(
-        cls, name: TermName, amount: float, source: Source, edited_in: tuple[str, str] | None
-    ) -> CostTerm:
-        """A figure somebody stated, or guessed: a guess has a range, a stated figure has none."""
-        factor = GUESS_FACTOR if source == "guess" else 1.0
-        return cls(name, amount, amount / factor, amount * factor, source, 0, edited_in)
-
-    @classmethod
-    def counted(
-        cls, name: TermName, values: pd.Series, edited_in: tuple[str, str] | None = None
-    ) -> CostTerm:
-        """The mean of amounts in the log, with the range of that mean (normal, 80 %)."""
-        mean = float(values.mean())
-        error = float(values.std(ddof=1)) / np.sqrt(len(values)) if len(values) > 1 else mean
-        low, high = max(0.0, mean - _Z80 * error), mean + _Z80 * error
-        return cls(name, mean, low, high, "log", len(values), edited_in)
-
-
-@dataclass(frozen=True)
-class FailureCost:
-    """What one failure of a part kind costs, with or without a spare on the shelf."""
-
-    part_kind: str
-    variant: str
-    spare_on_shelf: bool
-    terms: tuple[CostTerm, ...]
-
-    @property
-    def total(self) -> float:
-        """All terms together."""
-        return sum(term.amount for term in self.terms)
-
-    @property
-    def planned(self) -> float:
-        """What the same change costs by plan, at an hour when no job waits."""
-        return sum(term.amount for term in self.terms if term.name in BY_PLAN_TOO)
-
-    @property
-    def range80(self) -> tuple[float, float]:
-        """An 80 % range of the total, the terms' ranges taken as independent."""
-        below = hypot(*(term.amount - term.low for term in self.terms))
-        above = hypot(*(term.high - term.amount for term in self.terms))
-        return self.total - below, self.total + above
-
-    def beside(self, counted: Container[str]) -> FailureCost:
-        """The same where failures of those kinds are counted themselves: what this one does to
-        them is then counted with them, and not a second time here."""
-        taken = [other for kind, other in TAKES_ALONG_GUESS if kind == self.part_kind]
-        if not taken or not all(other in counted for other in taken):
-            return self
-        kept = tuple(term for term in self.terms if term.name != "takes_along")
-        return replace(self, terms=kept)
-
-    def term(self, name: TermName) -> CostTerm:
-        """The term of that name; KeyError where it is none of this cost's."""
-        for term in self.terms:
-            if term.name == name:
-                return term
-        raise KeyError(name)
 
 
 @dataclass(frozen=True, eq=False)
@@ -326,7 +236,7 @@ class FailureCosts:
             beyond = float(dated.beyond_usual(broke, 1, AFTER_DAYS).sum())
             worth = len(broke) + _GUESS_WORTH
             chance = max(0.0, beyond + guess * _GUESS_WORTH) / worth
-            error = _Z80 * np.sqrt(chance * (1 - chance) / (worth + 1))
+            error = Z80 * np.sqrt(chance * (1 - chance) / (worth + 1))
             cost = self.of_kind(kind, spare_on_shelf=True, alone=True).total
             amount += chance * cost
             low += max(0.0, chance - error) * cost

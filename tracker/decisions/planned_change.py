@@ -17,7 +17,8 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Ints
-from tracker.decisions.failure_cost import FailureCost, FailureCosts
+from tracker.decisions.cost_terms import FailureCost
+from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.replacement_age import (
     ReplacementAge,
     best_ages,

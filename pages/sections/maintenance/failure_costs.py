@@ -13,7 +13,8 @@ from pages.forms.together import as_read
 from pages.sections.data_table import data_table
 from pages.shell import acting, session, telling
 from pages.shell.words import plain
-from tracker.decisions.failure_cost import FailureCost, FailureCosts
+from tracker.decisions.cost_terms import FailureCost
+from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.routine.cost import has_spare
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import setting_label, setting_text

@@ -9,7 +9,7 @@ from datetime import date
 import pandas as pd
 
 from tracker.arrays import Array
-from tracker.decisions.failure_cost import FailureCost
+from tracker.decisions.cost_terms import FailureCost
 from tracker.decisions.routine.change import RoutineHistory
 from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.effect_apart import AgesApart, PrintersApart

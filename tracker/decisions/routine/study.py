@@ -15,7 +15,8 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
-from tracker.decisions.failure_cost import FailureCost, FailureCosts, positions_per_printer
+from tracker.decisions.cost_terms import FailureCost
+from tracker.decisions.failure_cost import FailureCosts, positions_per_printer
 from tracker.decisions.routine.change import RoutineHistory, routine_changes
 from tracker.decisions.routine.cost import TaskCost, has_spare, task_cost
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS, CostsByInterval

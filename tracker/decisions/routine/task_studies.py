@@ -16,7 +16,7 @@ import numpy as np
 
 from tracker.arrays import Array, Ints
 from tracker.decisions.cost_draws import CostDraws
-from tracker.decisions.failure_cost import FailureCost
+from tracker.decisions.cost_terms import FailureCost
 from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.cost_stack import CostStack, cost_stack
 from tracker.decisions.routine.guard_rails import Demand, demand

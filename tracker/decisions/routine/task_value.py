@@ -11,7 +11,7 @@ from datetime import date
 import numpy as np
 
 from tracker.arrays import Array
-from tracker.decisions.failure_cost import FailureCost
+from tracker.decisions.cost_terms import FailureCost
 from tracker.decisions.routine.break_even_cost import BreakEvenCost, break_even_cost
 from tracker.decisions.routine.effect import RoutineEffect, compare
 from tracker.decisions.routine.task_studies import KindStudy, TaskStudies, task_studies

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
-from tracker.decisions.failure_cost import CostTerm, FailureCost
+from tracker.decisions.cost_terms import CostTerm, FailureCost
 from tracker.language import N_, _
 from tracker.say import numbers
 from tracker.say.phrases import first_up

@@ -11,7 +11,8 @@ import pandas as pd
 
 from tracker.arrays import Array, Ints
 from tracker.decisions.cost_draws import CostDraws
-from tracker.decisions.failure_cost import FailureCost, FailureCosts
+from tracker.decisions.cost_terms import FailureCost
+from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.routine.cost import DAYS_PER_YEAR, TaskCost, has_spare, task_cost
 from tracker.decisions.routine.guard_rails import Kept
 from tracker.decisions.routine.study import group_lives, other_removals
