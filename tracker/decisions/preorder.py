@@ -250,9 +250,7 @@ def _told_of_parts(fitted: FittedLives, positions: pd.DataFrame, *, whole: bool)
     half, halved, doubled = np.full((3, len(positions)), np.nan)
     if whole:
         half = fitted.remaining(parts, (0.5,))[:, 0]
-        halved, doubled = fitted.if_guessed(
-            parts, half, lambda other, rows: other.remaining(parts.take(rows), (0.5,))[:, 0]
-        )
+        halved, doubled = fitted.medians_if_guessed(parts, half)
     return positions.assign(
         soon=fitted.chance_by(parts, days),
         failures=fitted.failures(parts),

@@ -206,6 +206,12 @@ class FittedLives:
             found.append(numbers)
         return found[0], found[1]
 
+    def medians_if_guessed(self, parts: Parts, told: Array) -> tuple[Array, Array]:
+        """Days by which each part has failed with an even chance (``told``), with those guesses."""
+        return self.if_guessed(
+            parts, told, lambda other, rows: other.remaining(parts.take(rows), (0.5,))[:, 0]
+        )
+
     def leans_on_guess(self, parts: Parts) -> Bools:
         """Of which of these parts would another guess tell anything else (``if_guessed``)?"""
         leans = np.logical_or.reduce([leans for _, leans in self._other_guesses])

@@ -102,9 +102,7 @@ def outlook(
     parts = fitted.parts(running.index)
     chance = _chances(fitted, fitted.draws, parts, days)
     ahead = fitted.remaining(parts, RANGE)
-    if_guess = fitted.if_guessed(
-        parts, ahead[:, 1], lambda other, rows: other.remaining(parts.take(rows), (0.5,))[:, 0]
-    )
+    if_guess = fitted.medians_if_guessed(parts, ahead[:, 1])
     rates = printing_rate(fitted.known, as_of)
     rate = _of_printer(rates["area_m2_per_day"], running["printer"])
     error = _of_printer(rates["std_error"], running["printer"]) / rate

@@ -30,7 +30,7 @@ class Cause(IntEnum):
 
 
 Causes: TypeAlias = NDArray[np.int8]
-_AT_ONCE = 60_000  # needs worked on together: few enough to stay in the cache
+NEEDS_AT_ONCE = 60_000  # worked on together: few enough to stay in the cache
 UNPLANNED = (Cause.WEAR, Cause.ACCIDENT, Cause.WITH, Cause.EMPTY)
 
 
@@ -109,8 +109,8 @@ class Futures:
         rise: (days, kinds, size).
         """
         found = np.zeros(len(days) * kinds * self.size, np.int64)
-        for low in range(0, len(self.needs.day), _AT_ONCE):
-            some = self.needs.take(slice(low, low + _AT_ONCE))
+        for low in range(0, len(self.needs.day), NEEDS_AT_ONCE):
+            some = self.needs.take(slice(low, low + NEEDS_AT_ONCE))
             kind, after = code[some.row], np.searchsorted(days, some.day)
             rows = np.flatnonzero((after < len(days)) & (kind >= 0))
             place = (after[rows] * kinds + kind[rows]) * self.size + some.future[rows]

@@ -18,7 +18,7 @@ import pandas as pd
 from tracker.arrays import Array, Bools, Ints
 from tracker.forecast.fitted_lives import LEAST_DRAWS, FittedLives
 from tracker.forecast.futures.first_ends import Wearing, ends_without_wear
-from tracker.forecast.futures.futures import Cause, Causes, Futures, Needs
+from tracker.forecast.futures.futures import NEEDS_AT_ONCE, Cause, Causes, Futures, Needs
 from tracker.forecast.futures.luck import Luck, Use
 from tracker.forecast.futures.other_needs import other_rates
 from tracker.forecast.futures.positions import leaders
@@ -31,7 +31,6 @@ from tracker.workshop.remembered.reads import found_once
 # (`fitted_lives.LEAST_DRAWS`) may be left out: half of them told a tenth too little stock.
 MOST, FEWEST = 4000, LEAST_DRAWS
 _LIVES_PLAYED = 800_000  # futures × positions aimed at
-_AT_ONCE = 60_000  # needs worked on together: few enough to stay in the cache
 _ROUNDS = 100  # parts after one another in a position, at most
 _LONG = 1e5  # longer than any horizon: keeps leader and future apart where they are sorted
 
@@ -240,7 +239,7 @@ def _play(table: _Table, generation: Ints, played: list[Needs]) -> Iterator[Need
         few: list[Needs] = []
         for first in _first_needs(table, rows, lead):
             few.append(first)
-            if sum(len(each.day) for each in few) > _AT_ONCE:
+            if sum(len(each.day) for each in few) > NEEDS_AT_ONCE:
                 yield from _in_turn(table, Needs.joined(few), lead)
                 few = []
         yield from _in_turn(table, Needs.joined(few), lead)

@@ -16,7 +16,6 @@ from tracker.store.columns.table_columns import (
     TableAtHand,
     Words,
     held_column,
-    is_words,
     packed_cells,
     unpack_columns,
 )
@@ -128,6 +127,6 @@ class ChangedTable(HeldTable):
 
 def _nothing(column: Column, count: int) -> Held:
     """A column that held nothing so far."""
-    words = Words() if is_words(column.kind) else None
+    words = Words() if column.is_text else None
     cells = np.repeat(packed_cells(column, [packing.blank(column)], words), count)
     return cells if words is None else Coded(cells, words.in_order())

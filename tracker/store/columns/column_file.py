@@ -184,12 +184,12 @@ class ColumnFile:
             raise ValueError("columns of different lengths")
         if len(told) > 1:
             return self._cells(f"{name}/numbers", told[0])[cells]
-        kind = TABLE_BY_NAME[table].column(column).kind
-        if kind == "day":
+        of = TABLE_BY_NAME[table].column(column)
+        if of.kind == "day":
             days = cells.astype(np.int32)
             days[cells == _NO_DAY_SHORT] = NO_DAY
             return days if cells.dtype == np.int16 else cells
-        if kind not in ("text", "choice"):
+        if not of.is_text:
             return cells
         words = np.array(json.loads(self._archive.read(f"{name}.json")), dtype=object)
         if len(cells) and not 0 <= int(cells.min()) <= int(cells.max()) < len(words):

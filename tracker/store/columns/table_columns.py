@@ -17,7 +17,7 @@ from tracker.store.packing import Packed
 from tracker.workshop.columns.coded import Coded, CodedTable, Held, Rows, Sum, smallest
 from tracker.workshop.columns.day_numbers import NO_DAY, day_numbers, days_of
 from tracker.workshop.columns.frames import empty_frame
-from tracker.workshop.declarations import Column, Kind, Table
+from tracker.workshop.declarations import Column, Table
 
 
 class HeldTable(CodedTable):
@@ -55,8 +55,8 @@ class HeldTable(CodedTable):
         frame.
         """
         with self._lock:
-            kind = self.table.column(column).kind
-            known = self._words if is_words(kind) else self._days if kind == "day" else self._cells
+            of = self.table.column(column)
+            known = self._words if of.is_text else self._days if of.kind == "day" else self._cells
             if column in known:
                 held: Held = known[column]
                 cells = held.codes if isinstance(held, Coded) else held
@@ -79,7 +79,7 @@ class HeldTable(CodedTable):
         return column in self.table.names
 
     def is_coded(self, column: str) -> bool:
-        return is_words(self.table.column(column).kind)
+        return self.table.column(column).is_text
 
     def cells(self, column: str) -> NDArray[Any]:
         with self._lock:
@@ -176,7 +176,7 @@ class TableColumns:
         self.table = table
         self._ids: list[np.ndarray] = []
         self._pieces: dict[str, list[np.ndarray]] = {name: [] for name in names}
-        self._words = {name: Words() for name in names if is_words(table.column(name).kind)}
+        self._words = {name: Words() for name in names if table.column(name).is_text}
 
     def add(self, ids: Sequence[int], columns: Sequence[Sequence[Packed]]) -> None:
         """Further rows: their ids and their packed columns."""
@@ -244,14 +244,9 @@ def held_column(coded: CodedTable, column: Column, *, keep: bool = False) -> Hel
     cells = coded.cells(column.name)
     if not len(cells) or is_blank(cells):
         return None
-    if is_words(column.kind):
+    if column.is_text:
         return coded.codes(column.name)
     return coded.day_numbers(column.name) if column.kind == "day" else cells
-
-
-def is_words(kind: Kind) -> bool:
-    """Does such a column hold words?"""
-    return kind in ("text", "choice")
 
 
 def is_blank(cells: NDArray[Any]) -> bool:
@@ -273,7 +268,7 @@ def _no_rows(table: Table) -> pd.DataFrame:
 
 def _blank_cell(column: Column) -> np.ndarray:
     """What stands in every row of a column that nobody uses, and takes the room of one."""
-    if is_words(column.kind):
+    if column.is_text:
         return np.array("", dtype=object)
     if column.is_time:
         return np.array("NaT", dtype="datetime64[ns]")

@@ -42,8 +42,7 @@ def _shaped(column: Column, frame: pd.DataFrame) -> np.ndarray:
             return text
         return np.array(cells.where(cells.notna(), "").map(str), dtype=object)
     if cells.dtype != _dtype(column):
-        is_time = column.is_time
-        cells = pd.to_datetime(cells) if is_time else pd.to_numeric(cells)
+        cells = pd.to_datetime(cells) if column.is_time else pd.to_numeric(cells)
     return cells.astype(_dtype(column)).to_numpy()
 
 
