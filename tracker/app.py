@@ -14,6 +14,10 @@ from tracker.process import settle  # noqa: E402
 
 settle()
 
+from tracker.commands.serving import made_ready  # noqa: E402
+
+made_ready.wait()
+
 import streamlit as st  # noqa: E402
 
 from pages import frame  # noqa: E402
@@ -36,6 +40,13 @@ PAGES = (
     ("more", N_("More")),
     ("start", N_("Start")),
 )
+# A drop above a sheet; no emoji, for Streamlit reads the list of them all first.
+ICON = (
+    "data:image/svg+xml,<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 32 32'>"
+    "<rect width='32' height='32' rx='7' fill='%2306538c'/>"
+    "<path d='M16 4c4 6 6 8 6 12a6 6 0 0 1-12 0c0-4 2-6 6-12z' fill='white'/>"
+    "<path d='M7 26h18' stroke='white' stroke-width='3' stroke-linecap='round'/></svg>"
+)
 HIDDEN = ("more", "start")  # in sight on the phone's bar; opened where a workshop is empty
 
 quiet_libraries()
@@ -45,7 +56,7 @@ with session.speaking_to_a_stranger():
 with telling.errors_in_words(), session.speaking():
     st.set_page_config(
         page_title=_("Printhead and parts tracker"),
-        page_icon="🖨️",
+        page_icon=ICON,
         layout="wide",
         initial_sidebar_state="collapsed",
     )

@@ -19,8 +19,7 @@ from typing import Any
 
 from tracker.errors import legible
 from tracker.language import _
-from tracker.store.address import remember_secrets, without_secrets
-from tracker.store.connections import data_folder
+from tracker.store.address import data_folder, remember_secrets, without_secrets
 
 FILE = "errors.log"
 EXIT_CODE = 70  # of a command: neither wrong input (2) nor findings (1)

@@ -18,7 +18,8 @@ from tracker.errors import UsageError
 from tracker.language import _
 from tracker.sharing import pairing, sign_in
 from tracker.sharing.mode import COOKIE, Mode, device_list
-from tracker.sharing.roles import MANAGE, ROLES, Person, RolePermit, reaches
+from tracker.sharing.role_permit import RolePermit
+from tracker.sharing.roles import MANAGE, ROLES, Person, reaches
 from tracker.sharing.sign_in import SignIn
 from tracker.sharing.visitors import Visitor
 from tracker.store.batch import UNLIMITED, Permit

@@ -7,7 +7,11 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from tests.app.real_server import ROOT, surroundings, wait_for
+from tracker.commands.parser import parse
+from tracker.errors import UsageError
 
 
 def test_the_first_command_of_the_readme_starts_the_app(tmp_path: Path) -> None:
@@ -27,3 +31,40 @@ def test_the_first_command_of_the_readme_starts_the_app(tmp_path: Path) -> None:
             wait_for(address[0])
         finally:
             process.terminate()
+
+
+def test_the_app_listens_before_the_libraries_of_records_are_there() -> None:
+    """What is brought along until then, a person waits for at every start."""
+    asked = (
+        "import sys, tracker.__main__, tracker.defects; from tracker.commands.parser import parse;"
+        "from tracker.store.safety import turns; print(parse(sys.argv[1:]).port, *sys.modules)"
+    )
+    said = subprocess.run(
+        [sys.executable, "-c", asked, "--demo", "--port", "8600"],
+        cwd=ROOT, env=surroundings(Path()), text=True, capture_output=True, check=True,
+    ).stdout.split()  # fmt: skip
+    assert said[0] == "8600"
+    assert "tracker.commands.serving.app" in said
+    assert {"pandas", "numpy", "sqlalchemy"} & set(said) == set()
+
+
+def test_what_pages_need_is_brought_along_once_and_waited_for() -> None:
+    asked = (
+        "import sys; from tracker.commands.serving import made_ready as ready; ready.wait();"
+        "print('pandas' in sys.modules); assert ready.begin() is ready.begin(); ready.wait();"
+        "print(ready.begin().is_alive(), 'tracker.store.database' in sys.modules)"
+    )
+    said = subprocess.run(
+        [sys.executable, "-c", asked],
+        cwd=ROOT, env=surroundings(Path()), text=True, capture_output=True, check=True,
+    ).stdout.split()  # fmt: skip
+    assert said == ["False", "False", "True"]
+
+
+def test_a_command_after_options_of_the_app_is_still_understood() -> None:
+    options = parse(["--demo", "review", "--month", "2026-09"])
+    assert options.demo
+    assert options.run.__name__ == "review"
+    with pytest.raises(UsageError, match="invalid choice"):
+        parse(["--month", "2026-09"])
+    assert parse([]).run.__name__ == "open_app"

@@ -10,7 +10,8 @@ import pandas as pd
 import pytest
 
 from tracker.errors import NotAllowed
-from tracker.sharing.roles import Person, RolePermit
+from tracker.sharing.role_permit import RolePermit
+from tracker.sharing.roles import Person
 from tracker.store import acts
 from tracker.store.acts import (
     Delivery,

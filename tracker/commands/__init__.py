@@ -1,6 +1,6 @@
 """The command line: the same answers as the app, as text or as one JSON object. In order:
 
-`parser` (what can be asked), `parser_words`, `sources` (which records, which day), `typed_words`,
+`parser` (what can be asked), `asked_language`, `sources` (which records, which day), `typed_words`,
 `answers`, `routine`, `whole_routine`, `experiment`, `spares`, `handouts/` (papers, calendar, mail),
 `upkeep` (one function per command), `loading` and `unknown_ages` (what loading asks), `printing`,
 `serving/` (opens the app and says who shares it).
@@ -26,7 +26,7 @@ def main(arguments: Sequence[str]) -> int:
 
     quiet_libraries()
     try:
-        from tracker.commands.sources import asked_language
+        from tracker.commands.asked_language import asked_language
         from tracker.store.safety.turns import telling
 
         with speaking(asked_language(arguments)), telling(_tell):
@@ -45,11 +45,11 @@ def _tell(sentence: str) -> None:
 
 
 def _run(arguments: Sequence[str]) -> int:
-    from tracker.commands.parser import make_parser
-    from tracker.commands.sources import spoken
+    from tracker.commands.asked_language import spoken
+    from tracker.commands.parser import parse
 
     try:
-        options = make_parser().parse_args(list(arguments))
+        options = parse(arguments)
         adopt(spoken(options))
         return int(options.run(options) or 0)
     except TrackerError as problem:

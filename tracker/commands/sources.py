@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Sequence
 from datetime import date
-from itertools import pairwise
 from pathlib import Path
 
 import pandas as pd
 
+from tracker.commands.asked_language import spoken
 from tracker.errors import UsageError
 from tracker.intake.questions import parse_answers
 from tracker.language import _, adopt
@@ -29,29 +28,6 @@ def answers_to_questions(options: argparse.Namespace) -> dict[str, str]:
     if getattr(options, "numbers", None):
         told["numbers"] = options.numbers
     return told | parse_answers(getattr(options, "answer", None) or ())
-
-
-def asked_language(arguments: Sequence[str]) -> str:
-    """The language that the help and the parser's own refusals speak; "" where none is asked for.
-
-    >>> asked_language(["outlook", "--language", "es"]), asked_language(["--language=es"])
-    ('es', 'es')
-    >>> asked_language([])  # as the README starts the app
-    ''
-    """
-    last = ""
-    for argument, following in pairwise([*arguments, ""]):
-        name, equals, value = argument.partition("=")
-        if name == "--language":
-            last = value if equals else following
-    return last
-
-
-def spoken(options: argparse.Namespace) -> str:
-    """The language asked for; "" where the workshop's setting decides. JSON speaks English."""
-    if getattr(options, "json", False):
-        return "en"
-    return getattr(options, "language", None) or ""
 
 
 def folder_records(folder: str, options: argparse.Namespace) -> Records:

@@ -6,7 +6,7 @@ import os
 from dataclasses import dataclass
 
 from tracker.sharing.device_list import DeviceList
-from tracker.store.connections import data_folder
+from tracker.store.address import data_folder
 
 _SHARED, _PROXY = "TRACKER_SHARED", "TRACKER_PROXY"
 COOKIE = "tracker_key"  # holds a device's token

@@ -22,7 +22,7 @@ from tracker.errors import UsageError, legible
 from tracker.language import _
 from tracker.sharing.device_list import LONGEST_NAME
 from tracker.sharing.roles import ROLES, Person
-from tracker.store.connections import data_folder
+from tracker.store.address import data_folder
 
 LASTS = timedelta(days=1)  # then the account is asked again, so that one closed meanwhile is out
 INSTALL = 'python -m pip install "streamlit[auth]"'

@@ -16,18 +16,13 @@ from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
 
 from tracker.errors import NotWhole, NotYourTurn, RecordError, StoreError
 from tracker.language import N_, _
-from tracker.store.address import in_words, parse_address, without_secrets
+from tracker.store.address import data_folder, in_words, parse_address, without_secrets
 from tracker.store.safety import turns, wholeness
 from tracker.store.safety.one_file import WRITERS_CACHE_KIB, OneFile, put_strangers_aside
 
 # Any number, the same for every program that writes to this database on PostgreSQL.
 _WRITERS_LOCK = 7_046_029
 _FILE = "tracker_file"
-
-
-def data_folder() -> Path:
-    """The folder of this workshop's database: TRACKER_FOLDER, else ``dtf-workshop`` at home."""
-    return Path(os.environ.get("TRACKER_FOLDER") or Path.home() / "dtf-workshop").expanduser()
 
 
 def default_url() -> str:

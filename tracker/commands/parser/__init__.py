@@ -8,14 +8,39 @@ the library of the parser says itself).
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 
-from tracker.commands.parser import deciding, handing_out, keeping, library_words, shared
+from tracker.commands.parser import library_words, shared
 from tracker.commands.serving import app
 from tracker.language import _
 
 
+def parse(arguments: Sequence[str]) -> argparse.Namespace:
+    """What is asked; ``run`` is the function that carries it out.
+
+    The app alone is asked for without the commands beside it: what these import is a third of the
+    time until it listens.
+    """
+    names_command = bool(arguments) and not arguments[0].startswith("-")
+    if not names_command and not {"-h", "--help"} & set(arguments):
+        options, more = _parser().parse_known_args(arguments)
+        if not more:
+            return options
+    return make_parser().parse_args(arguments)
+
+
 def make_parser() -> argparse.ArgumentParser:
     """The parser of every command; each sets ``run``, the function that carries it out."""
+    from tracker.commands.parser import deciding, handing_out, keeping
+
+    parser = _parser()
+    commands = parser.add_subparsers(title=_("commands"), metavar=_("COMMAND"))
+    for kind in (deciding, handing_out, keeping):
+        kind.add(commands)
+    return parser
+
+
+def _parser() -> argparse.ArgumentParser:
     library_words.speak()
     parser = shared.Parser(
         prog="python -m tracker",
@@ -23,9 +48,6 @@ def make_parser() -> argparse.ArgumentParser:
     )
     parser.set_defaults(run=app.open_app)
     _app_options(parser)
-    commands = parser.add_subparsers(title=_("commands"), metavar=_("COMMAND"))
-    for kind in (deciding, handing_out, keeping):
-        kind.add(commands)
     return parser
 
 

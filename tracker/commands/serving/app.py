@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
-from tracker.commands.serving import told
+from tracker.commands.serving import made_ready, told
 from tracker.errors import UsageError
 from tracker.language import _
 from tracker.sharing import addresses, policy, sign_in
@@ -128,6 +128,7 @@ def _serve(mode: Mode, settings: Mapping[str, Any], *, opens: str, asks_accounts
 
     @asynccontextmanager
     async def opening(_app: st.App) -> AsyncIterator[None]:
+        made_ready.begin()
         if opens:
             threading.Timer(0.5, webbrowser.open, (opens,)).start()
         yield
