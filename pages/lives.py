@@ -7,7 +7,8 @@ import streamlit as st
 from pages import frame
 from pages.sections import glossary
 from pages.sections.lives import evidence, groups, running_parts
-from pages.shell import session, telling
+from pages.sections.records import workshop_settings
+from pages.shell import entry, session, telling
 from pages.shell.words import marked, plain
 from tracker.forecast.drift import drift
 from tracker.forecast.life_summary import WEAR, life_summary
@@ -15,8 +16,9 @@ from tracker.language import N_, _
 from tracker.lives.life_table import life_table
 from tracker.say import numbers
 from tracker.say.drift import drift_line, drift_sentence
-from tracker.say.lives.summary import life_sentence, why_no_curve
+from tracker.say.lives.summary import before_log, life_sentence, why_no_curve
 from tracker.workshop import vocabulary as words
+from tracker.workshop.checks import failed_before_log
 
 NOW, WORSE, LAST, SURE = (
     N_("In the printers now"),
@@ -74,6 +76,12 @@ with telling.errors_in_words():
             st.markdown(plain(drift_line(changed)))
             with st.popover(_("What changed then?"), icon=":material/timeline:"):
                 st.warning(plain(drift_sentence(changed)), icon=":material/timeline:")
+if (left_out := failed_before_log(place.records)) and (
+    here := (place.records.fittings.loc[[*left_out.fittings], "part_kind"] == kind).sum()
+):
+    st.info(marked(before_log(int(here), left_out)), icon=":material/event_busy:")
+    if entry.may_manage() and st.button(_("Say since when every failure is written down")):
+        workshop_settings.go(workshop_settings.THE_LOG)
 table = session.ask(life_table)
 lives = table[table["part_kind"] == kind]
 VIEWS = {

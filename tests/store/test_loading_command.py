@@ -69,3 +69,17 @@ def test_a_folder_that_names_a_printer_nobody_knows_is_refused(
         assert refused.returncode == 2
         assert '"Left" is not in the list of printers' in refused.stderr
         assert store.records().fittings.empty
+
+
+def test_failures_before_the_log_are_told_with_the_option_that_counts_them(
+    database_url: str, tmp_path: Path
+) -> None:
+    folder = folder_of_fittings(tmp_path / "in")
+    with open_store(database_url) as store:
+        store.add("printers", {"printer": "Left", "started_on": "2023-01-09"})
+        store.add("settings", {"name": "log_began_on", "value": "2025-01-06"})
+        told = json.loads(load(folder, database_url).stdout)["notices"]
+        assert any("load those files again with --earlier-days" in notice for notice in told)
+        told = json.loads(load(folder, database_url, "--earlier-days").stdout)["notices"]
+        assert not any("--earlier-days" in notice for notice in told)
+        assert store.records().log_began_on == date(2024, 9, 2)

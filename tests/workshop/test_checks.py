@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from tracker.workshop.checks import Refusal, notices, refusals
+from tracker.workshop.checks import Refusal, failed_before_log, notices, refusals
 from tracker.workshop.records import Records
 
 
@@ -617,12 +617,17 @@ def test_a_spare_of_a_type_that_no_printer_has_is_told() -> None:
 
 def test_failures_before_the_log_s_first_day_are_told_with_the_way_to_count_them() -> None:
     settings = frame({"name": "log_began_on", "value": "2025-09-01"})
-    told = notices(workshop(fittings=frame(fitting("2025-02-01", "2025-05-01")), settings=settings))
-    assert told == [
+    early = workshop(fittings=frame(fitting("2025-02-01", "2025-05-01")), settings=settings)
+    assert notices(early) == []
+    left_out = failed_before_log(early)
+    assert left_out is not None
+    assert left_out.notice() == (
         "fittings row 2: failed before the log's first day (2025-09-01), so the models leave it "
-        "out; if every failure since 2025-05-01 is written down, put that day into log_began_on "
-        "in settings."
-    ]
+        "out; if every failure since 2025-05-01 is written down, load those files again with "
+        "--earlier-days."
+    )
+    later = frame({"name": "log_began_on", "value": "2025-05-01"})
+    assert failed_before_log(early.with_table("settings", later)) is None
 
 
 def test_doubtful_but_possible_things_are_told_with_their_rows() -> None:

@@ -17,6 +17,7 @@ from tracker.intake.pieces import Intake
 from tracker.intake.questions import Answers, Question
 from tracker.language import _
 from tracker.say.entering.clock import doubt_in_words
+from tracker.workshop.checks import failed_before_log
 from tracker.workshop.clocks.doubt import clock_doubt
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal
@@ -72,6 +73,8 @@ def load(options: argparse.Namespace) -> int:
         for name in report.added
     }
     doubtful = [*unknown, *intake.notices]
+    if left_out := failed_before_log(store.records()):
+        doubtful.append(left_out.notice())
     if options.json:
         notes = [*report.notes, *doubtful]
         return as_json({"tables": tables, "batch": report.batch, "notices": notes})

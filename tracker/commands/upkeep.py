@@ -73,7 +73,7 @@ def check(options: argparse.Namespace) -> int:
     """Look for records that cannot be true (exit code 1) and for doubtful ones."""
     from tracker.lives.open_days import quiet_gaps
     from tracker.say.maintenance.closures import gap_notices
-    from tracker.workshop.checks import notices, refusals
+    from tracker.workshop.checks import failed_before_log, notices, refusals
 
     if options.accept:
         from tracker.store.safety.backup import accept
@@ -86,6 +86,8 @@ def check(options: argparse.Namespace) -> int:
 
         problems = list(dict.fromkeys([*check_database(database_url(options)), *problems]))
     doubtful = [*notices(records), *gap_notices(quiet_gaps(records, as_of))]
+    if left_out := failed_before_log(records):
+        doubtful.append(left_out.notice())
     if options.json:
         as_json({"problems": problems, "notices": doubtful})
     else:

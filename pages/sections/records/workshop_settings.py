@@ -8,7 +8,7 @@ from zoneinfo import available_timezones
 import streamlit as st
 
 from pages.forms.together import as_read
-from pages.shell import acting, session, telling
+from pages.shell import acting, links, session, telling
 from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import SHARES, setting_label, setting_text
@@ -16,6 +16,9 @@ from tracker.language import LANGUAGES, N_, _, locale_names
 from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
+
+THE_LOG = N_("The log")
+OPENED = "settings-opened"  # the block that a link meant; without one it is the first
 
 _BLOCKS = {
     N_("Name, language and clocks"): (
@@ -29,7 +32,7 @@ _BLOCKS = {
         "service_level", "risk_limit", "review_days", "holding_rate_per_year",
         "shipping_per_order", "express_premium",
     ),
-    N_("The log"): ("log_began_on", "worked_through"),
+    THE_LOG: ("log_began_on", "worked_through"),
     N_("The weekly mail"): (
         "mail_server", "mail_port", "mail_encrypted", "mail_user", "mail_from", "mail_to",
     ),
@@ -43,10 +46,11 @@ def show(workshop: session.Workshop) -> None:
     )
     now = {name: str(stored.get(name, "")) for block in _BLOCKS.values() for name in block}
     form = as_read.opened("set", now)
+    opened = st.session_state.get(OPENED, next(iter(_BLOCKS)))
     with st.form("settings-workshop"):
         typed = {}
-        for number, (block, names) in enumerate(_BLOCKS.items()):
-            with st.expander(_(block), expanded=number == 0):
+        for block, names in _BLOCKS.items():
+            with st.expander(_(block), expanded=block == opened):
                 for name in names:
                     typed[name] = _field(words.SETTINGS[name], form.read[name], form.key)
         saved = acting.submit(_("Save settings"), role=MANAGE, type="primary", width="stretch")
@@ -71,6 +75,14 @@ def show(workshop: session.Workshop) -> None:
             st.info(_("Nothing was different, so nothing was changed."), icon=":material/info:")
             return
         telling.recorded(_("Settings saved."), batch.number)
+
+
+def go(block: str) -> None:
+    """Open the settings of the workshop at that block."""
+    st.session_state["records-wanted"] = N_("Settings")
+    st.session_state["settings-of"] = N_("The workshop")
+    st.session_state[OPENED] = block
+    links.go("records")
 
 
 def _field(setting: words.Setting, value: str, key: str) -> str:

@@ -19,6 +19,7 @@ from tracker.models.curves.survival_curve import SurvivalCurve
 from tracker.models.fit.families import family_named
 from tracker.say import numbers
 from tracker.say.phrases import first_up
+from tracker.workshop.checks import FailedBeforeLog
 
 _MEANINGS = {
     WEAR: N_(
@@ -86,6 +87,16 @@ def why_no_curve(failures: int, lives: int) -> str:
     return _(
         "A curve of their own needs two failures; so far: {failures}.",
         failures=seen(failures, lives),
+    )
+
+
+def before_log(failures: int, left_out: FailedBeforeLog) -> str:
+    """Why do these failures teach the models nothing?"""
+    return _(
+        "{failures} before {began}, the first day of your log, not counted: of the days before it "
+        "nobody said that every failure was written down.",
+        failures=numbers.count(failures, "failure", "failures"),
+        began=numbers.day(left_out.began),
     )
 
 

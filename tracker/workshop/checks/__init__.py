@@ -1,7 +1,8 @@
 """What cannot be true in a workshop's records, and what is only doubtful.
 
 ``refusals`` looks at the state after a change and names everything that cannot be true, in a
-sentence a technician understands. Doubtful but possible things are told by ``notices`` instead;
+sentence a technician understands. Doubtful but possible things are told by ``notices`` instead,
+and by ``failed_before_log`` what a late first day of the log leaves out of the models;
 ``unusual_figures`` are those among them that a person is asked about while they come in.
 """
 
@@ -13,6 +14,7 @@ from datetime import date
 import pandas as pd
 
 from tracker.workshop.checks.cells import check_cells
+from tracker.workshop.checks.log_start import FailedBeforeLog, failed_before_log
 from tracker.workshop.checks.notices import notices
 from tracker.workshop.checks.rows import check_rows, setting_problem
 from tracker.workshop.checks.state import check_state
@@ -21,8 +23,10 @@ from tracker.workshop.records import Records
 from tracker.workshop.refusal import Findings, Refusal, nearest_word
 
 __all__ = [
+    "FailedBeforeLog",
     "Refusal",
     "UnusualFigures",
+    "failed_before_log",
     "nearest_word",
     "notices",
     "refusals",

@@ -138,10 +138,8 @@ def _removals(records: Records) -> list[str]:
 
 def _log_beginning(records: Records) -> list[str]:
     """Parts fitted long before the first entry were watched only from then on."""
-    stated = records.setting("log_began_on").strip()
-    if stated:
-        began = pd.to_datetime(stated, errors="coerce")  # what is no day is refused, not told
-        return [] if pd.isna(began) else _before_the_log(records, began)
+    if records.setting("log_began_on").strip():
+        return []
     first = first_entry(records)
     if first is None:
         return []
@@ -155,26 +153,6 @@ def _log_beginning(records: Records) -> list[str]:
             "is not set. Parts that failed before the log began are missing from it, so "
             "lives would look too long: write log_began_on, e.g. {first}, in settings.",
             where=rows_of(fittings.index[earlier], "fittings"),
-            first=f"{first:%Y-%m-%d}",
-        )
-    ]
-
-
-def _before_the_log(records: Records, began: pd.Timestamp) -> list[str]:
-    """Failures before the log's first day: kept, but no life is learnt from them."""
-    fittings = records.fittings
-    failed = fittings["removal_reason"].isin(["failed", "accident"])
-    earlier = failed & (fittings["removed_on"] < began)
-    if not earlier.any():
-        return []
-    first = fittings.loc[earlier, "removed_on"].min()
-    return [
-        _(
-            "{where}: failed before the log's first day ({began}), so the models leave it "
-            "out; if every failure since {first} is written down, put that day into "
-            "log_began_on in settings.",
-            where=rows_of(fittings.index[earlier], "fittings"),
-            began=f"{began:%Y-%m-%d}",
             first=f"{first:%Y-%m-%d}",
         )
     ]

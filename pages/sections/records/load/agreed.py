@@ -1,4 +1,4 @@
-"""What goes along with old parts: guessed ages, and a printer's first day moved earlier."""
+"""What goes along with old parts: guessed ages, and first days moved earlier."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from pages.forms.ages import ask_ages
+from pages.sections.records.load import log_start
 from pages.shell import session
 from pages.shell.words import plain
 from tracker.intake.ages import ages_to_ask, with_guessed_ages
@@ -27,7 +28,8 @@ class Agreed:
     def fingerprint(self) -> tuple[object, ...]:
         """Differs when a person agreed to something else."""
         ages = self.records.fittings["age_guess_days"].dropna()
-        return (tuple(ages.items()), tuple(sorted(self.first_days.printers.items())))
+        days = self.first_days
+        return (tuple(ages.items()), tuple(sorted(days.printers.items())), days.log)
 
 
 def ask(workshop: session.Workshop, records: Records) -> Agreed:
@@ -47,13 +49,15 @@ def _with_ages(workshop: session.Workshop, records: Records) -> Records:
 
 
 def _first_days(workshop: session.Workshop, records: Records) -> FirstDays:
-    """The printers' first days that the files show to be too late, as far as it is agreed.
+    """The first days, of printers and of the log, that the files show to be too late, as far as it
+    is agreed.
 
     A printer that was written down before its history is loaded often has the wrong first day.
     """
     printers = workshop.records.printers.set_index("printer")["started_on"]
+    shown = earlier_first_days(workshop.records, records)
     days = {}
-    for name, day in earlier_first_days(workshop.records, records).printers.items():
+    for name, day in shown.printers.items():
         if st.checkbox(
             _(
                 "Set the first day of {name} to {day}: the file has parts so old, your "
@@ -65,4 +69,4 @@ def _first_days(workshop: session.Workshop, records: Records) -> FirstDays:
             key=f"load-first-day-{name}",
         ):
             days[name] = day
-    return FirstDays(days)
+    return FirstDays(days, shown.log and log_start.ask(workshop, records, shown.log))
