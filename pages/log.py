@@ -6,7 +6,6 @@ import streamlit as st
 
 from pages import frame
 from pages.forms import (
-    breakdown,
     counter,
     linked,
     nozzle_check,
@@ -16,11 +15,13 @@ from pages.forms import (
     room,
     saving,
     stock,
-    stoppage,
     task,
 )
+from pages.forms.stops import breakdown, stoppage
 from pages.sections import paper_log
+from pages.sections.folded import folded
 from pages.sections.records import history
+from pages.sections.spares import on_the_shelf
 from pages.shell import acting, links, session, telling
 from pages.shell.words import plain
 from tracker.language import N_, _
@@ -71,6 +72,7 @@ else:
     elif what:
         with telling.errors_in_words():
             FORMS[what](workshop)
+    folded(_(on_the_shelf.TITLE), lambda: on_the_shelf.show(workshop), key="log-shelf")
     with st.expander(_("What was changed today")), telling.errors_in_words():
         history.show_today(workshop)
     if last := st.session_state.get("last-printer"):

@@ -14,10 +14,12 @@ from pages.forms.part_fields import (
     area,
     empty_in,
     fitted_in,
+    from_shelf,
     how_it_failed,
     new_part,
     own_words_for_how,
     part_in,
+    said_place,
     seen_in,
     with_others,
 )
@@ -78,9 +80,7 @@ def _in_position(
             positions,
             required=True,
             key=f"part-position-{kind}",
-            format_func=lambda name: plain(
-                _("{place} (empty)", place=name) if name in vacant else name
-            ),
+            format_func=lambda name: said_place(name, vacant),
         )
     if position in vacant:
         _fill(workshop, printer, kind, position)
@@ -105,6 +105,7 @@ def _change(
     mode = how_it_failed(workshop, kind, asked, worn=worn) if broke else ""
     taken_along = along(workshop, kind, fitted, "part")
     where = acts.PartPosition(printer, kind, position)
+    shelf = from_shelf(workshop, where, "part")
     with st.expander(_("Details: day, last day seen good, supplier, batch, serial")):
         day = pick_day(workshop, _("Day"), "part-day")
         last_ok = None
@@ -112,7 +113,7 @@ def _change(
             mode = own_words_for_how(mode, "part")
         if worn:
             last_ok = any_day(_("Last day seen good (if not the day before)"), None, "part-last-ok")
-        new, counter = new_part(workshop, where, "part")
+        new, counter = new_part(workshop, where, "part", from_stock=shelf)
         note = st.text_input(_("Note"), key="part-note")
         pick_person()
     frame.cautions(of_parts([kind, *(other for other, _ in taken_along)]))
@@ -141,9 +142,10 @@ def _change(
 def _fill(workshop: session.Workshop, printer: str, kind: str, position: str) -> None:
     """A part goes into a place that stands empty."""
     where = acts.PartPosition(printer, kind, position)
+    shelf = from_shelf(workshop, where, "fill")
     with st.expander(_("Details: day, serial, supplier")):
         day = pick_day(workshop, _("Day it went in"), "fill-day")
-        new, counter = new_part(workshop, where, "fill")
+        new, counter = new_part(workshop, where, "fill", from_stock=shelf)
         pick_person()
     frame.cautions(of_parts([kind]))
     name = part_in(workshop, where)

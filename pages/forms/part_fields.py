@@ -11,15 +11,19 @@ from pages import frame
 from pages.forms.fields import number_in, pick_known
 from pages.shell import drafts, session
 from pages.shell.words import plain
-from tracker.language import _
+from tracker.decisions.ordering.shelf import shelf_now
+from tracker.language import N_, _
 from tracker.say import numbers, part_types
+from tracker.say.spares.on_the_shelf import left_after
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import COUNTERS
 from tracker.workshop.empty_positions import empty_positions
 from tracker.workshop.spare_origin import spare_origin
 from tracker.workshop.stoppage_causes import HEAD_STRIKE
-from tracker.workshop.variants import pooled_variants
+from tracker.workshop.variants import PartType, pooled_variants
+
+NO_PART = N_("No part changed")
 
 
 def fitted_in(workshop: session.Workshop, printer: str) -> pd.DataFrame:
@@ -34,6 +38,54 @@ def empty_in(workshop: session.Workshop, printer: str) -> pd.DataFrame:
     """
     empty = empty_positions(workshop.records.known_at(workshop.as_of), workshop.as_of)
     return empty[empty["printer"] == printer]
+
+
+def pick_place(
+    workshop: session.Workshop,
+    printer: str,
+    key: str,
+    question: str,
+    *,
+    empty: pd.DataFrame | None = None,
+    start: tuple[str, str] | None = None,
+) -> tuple[bool, acts.PartPosition | None]:
+    """Was said which part of that printer is meant, and which is it (None: no part)?
+
+    ``empty``: its empty places, where they may be meant too. ``start``: kind and position taken
+    already, ("", "") for no part; a position "" is asked for.
+    """
+    fitted = fitted_in(workshop, printer)
+    vacant = fitted.iloc[:0] if empty is None else empty
+    places = pd.concat([fitted, vacant])[["part_kind", "position"]]
+    kinds = [kind for kind in workshop.records.part_kinds() if kind in set(places["part_kind"])]
+    kind = st.pills(
+        question,
+        [*kinds, NO_PART],
+        default=None if start is None else start[0] or NO_PART,
+        required=True,
+        format_func=lambda k: _(NO_PART) if k == NO_PART else plain(words.part_label(k)),
+        key=f"{key}-kind",
+    )
+    if kind in (None, NO_PART):
+        return kind is not None, None
+    positions = sorted(set(places.loc[places["part_kind"] == kind, "position"]))
+    position: str | None = positions[0]
+    if len(positions) > 1:
+        left_empty = set(vacant.loc[vacant["part_kind"] == kind, "position"])
+        position = st.pills(
+            _("Where?"),
+            positions,
+            default=start[1] if start and start[0] == kind and start[1] else None,
+            required=True,
+            format_func=lambda name: said_place(name, left_empty),
+            key=f"{key}-position-{kind}",
+        )
+    return bool(position), acts.PartPosition(printer, kind, position) if position else None
+
+
+def said_place(position: str, empty: Collection[str]) -> str:
+    """The name of a place, with a word for one that stands empty."""
+    return plain(_("{place} (empty)", place=position) if position in empty else position)
 
 
 def how_it_failed(workshop: session.Workshop, kind: str, key: str, *, worn: bool = False) -> str:
@@ -86,8 +138,17 @@ def with_others(told: str, taken_along: Collection[object]) -> str:
     return _("{told}, with {others}", told=told, others=others)
 
 
+def from_shelf(workshop: session.Workshop, where: acts.PartPosition, key: str) -> bool:
+    """Is the part that goes in taken from the shelf? With what is left there afterwards."""
+    taken = st.checkbox(_("Taken from the shelf"), value=True, key=f"{key}-shelf")
+    if taken:
+        part = PartType(where.part_kind, _variant_in(workshop, where))
+        st.caption(plain(left_after(part, session.ask(shelf_now).get(part))))
+    return taken
+
+
 def new_part(
-    workshop: session.Workshop, where: acts.PartPosition, key: str
+    workshop: session.Workshop, where: acts.PartPosition, key: str, *, from_stock: bool
 ) -> tuple[acts.NewPart, str]:
     """Fields for the part that goes in, and for the counter as typed.
 
@@ -107,7 +168,6 @@ def new_part(
     batch = st.text_input(_("Batch of the new part"), value=origin.batch, key=f"{key}-batch-{own}")
     serial = st.text_input(_("Serial of the new part"), key=f"{key}-serial")
     counter = st.text_input(_("Area counter (m²)"), key=f"{key}-counter")
-    from_stock = st.checkbox(_("Taken from the shelf"), value=True, key=f"{key}-shelf")
     price = origin.unit_cost if from_stock and supplier == origin.supplier else None
     return acts.NewPart(serial, supplier, batch.strip(), price, from_stock=from_stock), counter
 

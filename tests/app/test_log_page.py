@@ -409,6 +409,11 @@ def test_a_stoppage_ends_now_and_never_when_it_began(
     assert shown.minute % 5 == 0
     at.time_input(key=f"stop-end-{row}-time").set_value(time(0, 0)).run()
     at.button(key=f"stop-close-{row}").click().run()
+    assert [error.value for error in at.error] == [
+        "Was a part changed? Pick the part and its place, or say that none was."
+    ]
+    choose(at, f"stop-went-{row}-kind", "No part changed")
+    at.button(key=f"stop-close-{row}").click().run()
     assert "not after it stopped (2026-10-31 00:00)" in at.error[0].value
     at.time_input(key=f"stop-end-{row}-time").set_value(time(0, 50)).run()
     at.button(key=f"stop-close-{row}").click().run()

@@ -103,3 +103,21 @@ def test_closed_days_are_one_change_and_of_a_known_place(workshop: Store) -> Non
         acts.write_closure(workshop, acts.Closure(date(2026, 8, 3), date(2026, 8, 4), printer="P9"))
     with pytest.raises(RecordError, match="is before began_on"):
         acts.write_closure(workshop, acts.Closure(date(2026, 8, 14), date(2026, 8, 3)))
+
+
+@pytest.mark.parametrize("removal", [None, Removal(BEGAN.date(), "failed", "air leak")])
+def test_the_part_that_went_in_and_the_end_of_the_stop_are_undone_as_one(
+    workshop: Store, removal: Removal | None
+) -> None:
+    change = PartChange(W1, Removal(BEGAN.date(), "failed"), None) if removal is None else None
+    event = Breakdown("P1", BEGAN.date(), change, Stoppage("P1", BEGAN))
+    acts.something_broke(workshop, event)
+    stop = int(workshop.records().stoppages.index[-1])
+    went_in = acts.WentIn(W1, removal)
+    undoes_whole(workshop, lambda: acts.end_stoppage(workshop, stop, ENDED, went_in=went_in))
+    acts.end_stoppage(workshop, stop, ENDED, went_in=went_in)
+    records = workshop.records()
+    assert records.fittings.query("position == 'W1'")["fitted_on"].iloc[-1] == pd.Timestamp(
+        ENDED.date()
+    )
+    assert records.stoppages["ended_at"].iloc[-1] == ENDED

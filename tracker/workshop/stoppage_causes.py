@@ -22,6 +22,11 @@ STOPPAGE_CAUSES: dict[str, tuple[str, ...]] = {
     N_("other"): (),
 }
 
+# Where nothing wrong with a part is likely.
+WITHOUT_A_PART = frozenset({
+    "ink or film missing", "film jam", "curing or powder", "software or computer",
+})  # fmt: skip
+
 
 def cautions_of(cause: str) -> tuple[str, ...]:
     """The cautions of a cause, which may go on in own words after a colon.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 import pandas as pd
 import streamlit as st
 
@@ -14,7 +12,7 @@ from pages.shell import acting, links, session, telling
 from pages.shell.words import marked, plain
 from tracker.charts.shortage import shortage_picture
 from tracker.decisions.ordering.order_proposal import types_by_date
-from tracker.decisions.ordering.shelf import OnHand, on_hand
+from tracker.decisions.ordering.shelf import shelf_now
 from tracker.decisions.ordering.site_shelves import site_shelves
 from tracker.language import _
 from tracker.say import numbers, part_types
@@ -23,9 +21,8 @@ from tracker.say.spares.shelf_table import how_many_to_keep, shelf_table, site_t
 from tracker.say.spares.stock import between_sites, count_first, taken_by_no_printer, type_unknown
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
-from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType, types_in
 from tracker.workshop.variants import part_types as types_in_use
+from tracker.workshop.variants import types_in
 
 
 def show(place: session.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> None:
@@ -71,7 +68,7 @@ def show(place: session.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> N
 
 def _for_no_printer(place: session.Workshop) -> None:
     """Pieces that do not say their type, with a tap for each answer, and those that fit nowhere."""
-    shelf = session.ask(_on_hand)
+    shelf = session.ask(shelf_now)
     types = types_in_use(place.records)
     for part in shelf:
         said = type_unknown({part: shelf[part]}, types)
@@ -90,10 +87,6 @@ def _for_no_printer(place: session.Workshop) -> None:
                         telling.recorded(_("Named: {own}.", own=part_types.within(own)), batch)
     if left_over := taken_by_no_printer(shelf, types):
         st.markdown(plain(left_over))
-
-
-def _on_hand(records: Records, as_of: date) -> dict[PartType, OnHand]:
-    return on_hand(records.known_at(as_of), as_of)
 
 
 def sites(place: session.Workshop) -> None:

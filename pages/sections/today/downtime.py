@@ -8,6 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.forms.part_fields import empty_in
 from pages.forms.saving import latest_day
 from pages.forms.together import twice
 from pages.sections.today.rows import line
@@ -20,6 +21,7 @@ from tracker.say import numbers, part_types
 from tracker.store import acts
 from tracker.workshop.clocks.changes import true_time, with_pass, zone_named
 from tracker.workshop.empty_positions import waiting_positions
+from tracker.workshop.parts.after_stop import NONE, part_after_stop
 from tracker.workshop.records import Records
 from tracker.workshop.variants import pooled_variants
 
@@ -76,6 +78,9 @@ def _runs_again(workshop: session.Workshop, row_id: int, *, tapped: bool) -> Non
 
 
 def _end(workshop: session.Workshop, row_id: int, row: pd.Series) -> None:
+    if part_after_stop(workshop.records, row, empty_in(workshop, row.printer)) != NONE:
+        telling.forget_recorded()
+        links.go_log(row.printer, "Stoppage")  # which asks for the part that was changed
     ended = datetime.combine(latest_day(workshop), session.now().time().replace(second=0))
     zone = zone_name(workshop.records)
     began, clock = with_pass(row.began_at, row.began_pass), zone_named(zone)

@@ -45,6 +45,11 @@ def on_hand(known: Records, as_of: date) -> dict[PartType, OnHand]:
     return {PartType(*map(str, part)): _left(rows, today) for part, rows in by_type}
 
 
+def shelf_now(records: Records, as_of: date) -> dict[PartType, OnHand]:
+    """The same of all records, as known on that day."""
+    return on_hand(records.known_at(as_of), as_of)
+
+
 def _left(moves: pd.DataFrame, today: pd.Timestamp) -> OnHand:
     came = moves[moves["quantity"] > 0]
     gone = -float(moves.loc[moves["quantity"] < 0, "quantity"].sum())

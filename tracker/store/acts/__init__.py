@@ -31,6 +31,8 @@ from tracker.store.acts.beginning import (
 from tracker.store.acts.breakdown import (
     Breakdown,
     PartChange,
+    WentIn,
+    end_stoppage,
     something_broke,
 )
 from tracker.store.acts.claims import (
@@ -48,7 +50,6 @@ from tracker.store.acts.daily import (
     Stoppage,
     TaskDetails,
     begin_stoppage,
-    end_stoppage,
     log_nozzle_check,
     log_tasks,
     note_room,
@@ -130,6 +131,7 @@ __all__ = [
     "Stoppage",
     "TaskDetails",
     "UsualParts",
+    "WentIn",
     "add_printer",
     "begin_interval",
     "begin_routine",

@@ -1,4 +1,4 @@
-"""Something broke: the part, the time it stood, what it spoiled and the work, as one event."""
+"""Something broke, as one event: part, time it stood, spoiled goods, work; and it runs again."""
 
 from __future__ import annotations
 
@@ -7,10 +7,11 @@ from datetime import date, datetime
 
 from tracker.errors import RecordError
 from tracker.language import _
-from tracker.store.acts.daily import Stoppage, TaskDetails, put_stoppage, put_tasks
+from tracker.store.acts.daily import Stoppage, TaskDetails, put_end, put_stoppage, put_tasks
 from tracker.store.acts.once import once
-from tracker.store.acts.parts import NewPart, Removal, put_part_change
+from tracker.store.acts.parts import NewPart, Removal, put_first_part, put_part_change
 from tracker.store.acts.positions import PartPosition
+from tracker.store.batch import Batch
 from tracker.store.database import Store
 
 
@@ -92,3 +93,50 @@ def something_broke(
             work = replace(event.work, why="symptom", done_by=event.work.done_by or who)
             put_tasks(change, event.printer, event.tasks, event.day, work)
     return change.number
+
+
+@dataclass(frozen=True)
+class WentIn:
+    """The part that went in while a printer stood; ``removal`` None: its place was empty."""
+
+    position: PartPosition
+    removal: Removal | None = None
+    new: NewPart = field(default_factory=NewPart)
+    counter_m2: float | None = None
+
+
+def end_stoppage(
+    store: Store,
+    row_id: int,
+    ended_at: datetime,
+    *,
+    went_in: WentIn | None = None,
+    scrap_cost: float | None = None,
+    time_zone: str = "",
+    again: bool = False,
+    who: str = "",
+    now: datetime | None = None,
+) -> int | None:
+    """Writes down that the printer of that stoppage runs again, and the part that went in for it.
+
+    Scrap adds to what is there. ``time_zone`` and the ``fold`` of ``ended_at`` are as in
+    ``Stoppage``. LoggedAlready where it ended before, or where that part was changed already
+    unless it was so ``again``.
+    """
+    with store.change(who=who, now=now) as change:
+        printer = put_end(change, row_id, ended_at, scrap_cost, time_zone)
+        change.what = _("{printer} runs again", printer=printer)
+        if went_in is not None:
+            said = _put_in(change, went_in, ended_at.date(), again=again)
+            change.what = _("{printer} runs again: {said}", printer=printer, said=said)
+            if not change.values("stoppages", row_id)["part_kind"]:
+                change.correct("stoppages", row_id, {"part_kind": went_in.position.part_kind})
+    return change.number
+
+
+def _put_in(change: Batch, part: WentIn, day: date, *, again: bool) -> str:
+    if part.removal is None:
+        return put_first_part(change, part.position, day, part.new, part.counter_m2)
+    return put_part_change(
+        change, part.position, part.removal, part.new, fitted_on=day, again=again
+    )

@@ -285,37 +285,25 @@ def _zone(
     return zone
 
 
-def end_stoppage(
-    store: Store,
-    row_id: int,
-    ended_at: datetime,
-    *,
-    scrap_cost: float | None = None,
-    time_zone: str = "",
-    who: str = "",
-    now: datetime | None = None,
-) -> int | None:
-    """Writes down that the printer of that stoppage runs again; scrap adds to what is there.
-
-    ``time_zone`` and the ``fold`` of ``ended_at`` are as in ``Stoppage``.
+def put_end(
+    change: Batch, row_id: int, ended_at: datetime, scrap_cost: float | None, time_zone: str
+) -> str:
+    """The stoppage ends, as a piece of a larger change; returns its printer. Scrap adds to what is
+    there; ``time_zone`` and the ``fold`` of ``ended_at`` are as in ``Stoppage``.
     """
-    with store.change(who=who, now=now) as change:
-        row = change.values("stoppages", row_id)
-        if row["ended_at"] is not None:
-            told = _(
-                "This stoppage of {printer} ended at {ended_at} already; correct the record if "
-                "that is wrong.",
-                printer=row["printer"],
-                ended_at=f"{row['ended_at']:%Y-%m-%d %H:%M}",
-            )
-            raise told_already(change, "stoppages", row_id, told)
-        change.what = _("{printer} runs again", printer=row["printer"])
-        began = with_pass(row["began_at"], str(row["began_pass"]))  # type: ignore[arg-type]
-        zone = _zone(change, time_zone, began, ended_at)
-        values: dict[str, object] = {
-            "ended_at": ended_at, "ended_pass": which_pass(ended_at, zone),
-        }  # fmt: skip
-        if scrap_cost is not None:
-            values["scrap_cost"] = (row["scrap_cost"] or 0.0) + scrap_cost
-        change.correct("stoppages", row_id, values)
-    return change.number
+    row = change.values("stoppages", row_id)
+    if row["ended_at"] is not None:
+        told = _(
+            "This stoppage of {printer} ended at {ended_at} already; correct the record if "
+            "that is wrong.",
+            printer=row["printer"],
+            ended_at=f"{row['ended_at']:%Y-%m-%d %H:%M}",
+        )
+        raise told_already(change, "stoppages", row_id, told)
+    began = with_pass(row["began_at"], str(row["began_pass"]))  # type: ignore[arg-type]
+    zone = _zone(change, time_zone, began, ended_at)
+    values: dict[str, object] = {"ended_at": ended_at, "ended_pass": which_pass(ended_at, zone)}
+    if scrap_cost is not None:
+        values["scrap_cost"] = (row["scrap_cost"] or 0.0) + scrap_cost
+    change.correct("stoppages", row_id, values)
+    return str(row["printer"])

@@ -180,15 +180,27 @@ def fit_first_part(
 
     ``age_guess_days`` is then its rough age when the log began, where somebody can guess it.
     """
-    what = _("Fitted {label} of {printer}", label=position.label, printer=position.printer)
-    with store.change(what, who, now=now) as change:
-        _refuse_filled(change, position, day)
-        empty_position(change.records, position)
-        row_id = _fit(change, position, day, counter_m2, new)
-        change.correct("fittings", row_id, {"age_guess_days": age_guess_days})
-        if new.from_stock and day is not None:
-            take_off_shelf(change, [position], day)
+    with store.change(who=who, now=now) as change:
+        change.what = put_first_part(change, position, day, new, counter_m2, age_guess_days)
     return change.number
+
+
+def put_first_part(
+    change: Batch,
+    position: PartPosition,
+    day: date | None,
+    new: NewPart,
+    counter_m2: float | None = None,
+    age_guess_days: float | None = None,
+) -> str:
+    """The same as a piece of a larger change; returns what it is called in the log."""
+    _refuse_filled(change, position, day)
+    empty_position(change.records, position)
+    row_id = _fit(change, position, day, counter_m2, new)
+    change.correct("fittings", row_id, {"age_guess_days": age_guess_days})
+    if new.from_stock and day is not None:
+        take_off_shelf(change, [position], day)
+    return _("Fitted {label} of {printer}", label=position.label, printer=position.printer)
 
 
 def _refuse_filled(change: Batch, position: PartPosition, day: date | None) -> None:

@@ -11,14 +11,17 @@ from pages.forms.part_fields import (
     along,
     area,
     fitted_in,
+    from_shelf,
     how_it_failed,
     new_part,
     own_words_for_how,
     part_in,
+    pick_place,
     seen_in,
     with_others,
 )
-from pages.forms.stoppage import money, pick_cause, refuse_end_before
+from pages.forms.stops.runs_again import money, refuse_end_before
+from pages.forms.stops.stoppage import pick_cause
 from pages.forms.task import of_tasks, share, symptom_tasks
 from pages.forms.together import twice
 from pages.shell import session, telling
@@ -26,11 +29,9 @@ from pages.shell.time_zone import zone_name
 from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.store import acts
-from tracker.workshop import vocabulary as words
 from tracker.workshop.parts.cautions import of_parts
 from tracker.workshop.stoppage_causes import HEAD_STRIKE, PART_FAILED, cautions_of
 
-NO_PART = N_("No part changed")
 RUNS, STANDS, NEVER_STOOD = N_("It runs again"), N_("It still stands"), N_("It never stood still")
 
 
@@ -40,33 +41,11 @@ def show(workshop: session.Workshop) -> None:
     printer = pick_printer(workshop, "broke")
     if not printer:
         return
-    fitted = fitted_in(workshop, printer)
-    kinds = [kind for kind in workshop.records.part_kinds() if kind in set(fitted["part_kind"])]
-    kind = st.pills(
-        _("Which part failed, or printed too poorly?"),
-        [*kinds, NO_PART],
-        required=True,
-        format_func=lambda k: _(NO_PART) if k == NO_PART else plain(words.part_label(k)),
-        key="broke-kind",
-    )
-    if not kind:
+    question = _("Which part failed, or printed too poorly?")
+    said, where = pick_place(workshop, printer, "broke", question)
+    if not said:
         st.caption(_("Pick the part that was changed, or say that none was."))
         return
-    where = None
-    if kind != NO_PART:
-        positions = sorted(fitted.loc[fitted["part_kind"] == kind, "position"])
-        position: str | None = positions[0]
-        if len(positions) > 1:
-            position = st.pills(
-                _("Where?"),
-                positions,
-                required=True,
-                format_func=plain,
-                key=f"broke-position-{kind}",
-            )
-        if not position:
-            return
-        where = acts.PartPosition(printer, kind, position)
     _event(workshop, printer, where)
 
 
@@ -94,8 +73,10 @@ def _event(workshop: session.Workshop, printer: str, where: acts.PartPosition | 
         _("The new part is in"), value=stood != STANDS, key=f"broke-in-{stood}"
     )
     taken_along: tuple[tuple[str, str], ...] = ()
+    shelf = False
     if where and is_in:
         taken_along = along(workshop, where.part_kind, fitted_in(workshop, printer), "broke")
+        shelf = from_shelf(workshop, where, "broke")
     pieces = st.text_input(_("Spoiled pieces"), key="broke-pieces")
     scrap = st.text_input(_("What they cost (money)"), key="broke-scrap")
     details = (
@@ -111,7 +92,7 @@ def _event(workshop: session.Workshop, printer: str, where: acts.PartPosition | 
         if where:
             mode = own_words_for_how(mode, "broke")
         if where and is_in:
-            new, counter = new_part(workshop, where, "broke")
+            new, counter = new_part(workshop, where, "broke", from_stock=shelf)
         note = st.text_input(_("Note"), key="broke-note")
         pick_person()
     touched = [where.part_kind, *(kind for kind, _ in taken_along)] if where else []

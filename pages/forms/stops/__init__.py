@@ -1,0 +1,1 @@
+"""A printer that broke or stood still, and that runs again."""
