@@ -17,7 +17,7 @@ from pages.forms import (
     stock,
     task,
 )
-from pages.forms.stops import breakdown, stoppage
+from pages.forms.stops import after_strike, breakdown, stoppage
 from pages.sections import paper_log
 from pages.sections.folded import folded
 from pages.sections.records import history
@@ -62,6 +62,8 @@ else:
         key="log-what",
     )  # fmt: skip
     if what and saving.stands_saved(what):
+        if struck := st.session_state.get("struck"):
+            after_strike.show(struck)
         st.button(
             _("Log another entry"),
             type="primary",

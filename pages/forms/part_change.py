@@ -31,6 +31,7 @@ from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.parts.cautions import of_parts
+from tracker.workshop.stoppage_causes import HEAD_STRIKE
 from tracker.workshop.variants import PartType
 
 FIRST_PART = N_("First part in a new place")
@@ -102,7 +103,7 @@ def _change(
     broke = reason in ("failed", "accident")
     worn = reason == "failed"
     asked = "part" if worn else "part-accident"
-    mode = how_it_failed(workshop, kind, asked, worn=worn) if broke else ""
+    mode = how_it_failed(workshop, kind, asked, reason) if broke else ""
     taken_along = along(workshop, kind, fitted, "part")
     where = acts.PartPosition(printer, kind, position)
     shelf = from_shelf(workshop, where, "part")
@@ -136,7 +137,8 @@ def _change(
             told = with_others(_(changed, name=name), taken_along)
             if day != saving.latest_day(workshop):
                 told = _("{told}, on {day}", told=told, day=numbers.day(day))
-            saving.saved(f"{told}.", batch_id, *_FIELDS)
+            struck = mode == HEAD_STRIKE or (reason == "accident" and kind == "head" and not mode)
+            saving.saved(f"{told}.", batch_id, *_FIELDS, struck=printer if struck else "")
 
 
 def _fill(workshop: session.Workshop, printer: str, kind: str, position: str) -> None:

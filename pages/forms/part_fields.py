@@ -20,7 +20,7 @@ from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import COUNTERS
 from tracker.workshop.empty_positions import empty_positions
 from tracker.workshop.spare_origin import spare_origin
-from tracker.workshop.stoppage_causes import HEAD_STRIKE
+from tracker.workshop.stoppage_causes import ACCIDENTS, HEAD_STRIKE
 from tracker.workshop.variants import PartType, pooled_variants
 
 NO_PART = N_("No part changed")
@@ -88,14 +88,22 @@ def said_place(position: str, empty: Collection[str]) -> str:
     return plain(_("{place} (empty)", place=position) if position in empty else position)
 
 
-def how_it_failed(workshop: session.Workshop, kind: str, key: str, *, worn: bool = False) -> str:
+def how_it_failed(
+    workshop: session.Workshop, kind: str, key: str, reason: str | None = None
+) -> str:
     """The failure mode as one tap; "" while none is tapped.
 
-    ``worn``: said to be no accident already, so a head strike, which is one, is not offered.
+    ``reason``: "failed" or "accident" where that is said already, so only its modes are offered;
+    else an accident is the second of them.
     """
-    modes = list(workshop.records.part_facts(kind).failure_modes)
-    if worn:
-        modes = [mode for mode in modes if mode != HEAD_STRIKE]
+    accidents = [mode for mode in ACCIDENTS if kind == "head" or mode != HEAD_STRIKE]
+    modes = [
+        mode for mode in workshop.records.part_facts(kind).failure_modes if mode not in ACCIDENTS
+    ]
+    if reason == "accident":
+        modes = accidents
+    elif reason != "failed":
+        modes[1:1] = accidents[:1]
     if not modes:
         return ""
     key = f"{key}-mode-{kind}"

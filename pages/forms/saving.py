@@ -67,15 +67,17 @@ def nothing_unsaid() -> None:
     st.session_state.pop(_UNSAID, None)
 
 
-def saved(sentence: str, batch: int | None, *forms: str) -> None:
+def saved(sentence: str, batch: int | None, *forms: str, struck: str = "") -> None:
     """Tell what was logged; its form is emptied and gives way to that, so that it is in sight.
 
-    ``forms``: what the keys of its fields begin with.
+    ``forms``: what the keys of its fields begin with. ``struck``: the printer whose head was
+    struck, so that what to do next stands below.
     """
     drafts.clear(*forms)
     for key in [str(key) for key in st.session_state if str(key).startswith("seen-in-")]:
         del st.session_state[key]
     st.session_state["saved-in"] = st.session_state.get("log-what")
+    st.session_state["struck"] = struck
     telling.recorded(sentence, batch)
 
 

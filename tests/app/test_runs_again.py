@@ -120,3 +120,43 @@ def test_the_log_page_lists_the_shelf(app: Callable[..., AppTest], own: Store) -
         "Damper": {"Pieces": "5", "Counted": "6 Jan 2026", "On order": 0},
         "Wiper blade": {"Pieces": "not counted yet", "Counted": "never", "On order": 2},
     }
+
+
+@pytest.mark.parametrize("form", ["Something broke", "Part change", "Stoppage"])
+def test_after_a_struck_head_the_next_steps_stand_there_and_lead_to_the_nozzle_check(
+    app: Callable[..., AppTest], own: Store, form: str
+) -> None:
+    at = app("log")
+    choose(at, "log-what", form)
+    if form == "Something broke":
+        choose(at, "broke-kind", "head")
+        offered = next(g for g in at.button_group if g.key == "broke-mode-head")
+        assert "head strike" in [*offered.options][:2]
+        choose(at, "broke-mode-head", "head strike")
+        choose(at, "broke-stood", "It never stood still")
+        at.button(key="broke-save").click().run()
+    elif form == "Part change":
+        choose(at, "part-kind", "head")
+        choose(at, "part-reason", "accident")
+        at.button(key="part-save").click().run()
+    else:
+        choose(at, "stop-cause", "head strike")
+        at.button(key="stop-save").click().run()
+    assert not at.error
+    said = words_of(at)
+    assert "Before Ada prints again" in said
+    assert "pull the plug before moving the carriage" in said
+    assert "the maker's instructions come before anything this tool says" in said
+    reasons = own.records().fittings["removal_reason"].tolist()
+    assert ("accident" in reasons) == (form != "Stoppage")
+    at.button(key="struck-check").click().run()
+    assert at.session_state["log-what"] == "Nozzle check"
+
+
+def test_after_any_other_entry_no_steps_stand_there(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = app("log")
+    choose(at, "part-kind", "head")
+    at.button(key="part-save").click().run()
+    assert "prints again" not in words_of(at)

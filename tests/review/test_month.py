@@ -45,6 +45,17 @@ def test_failures_are_counted_by_cause(march: MonthReview) -> None:
     }
 
 
+def test_an_accident_of_which_nobody_wrote_more_is_a_cause_of_its_own() -> None:
+    records = by_hand()
+    rows = records.fittings
+    struck = rows["failure_mode"].eq("head strike")
+    records = records.with_table(
+        "fittings", rows.assign(failure_mode=rows["failure_mode"].mask(struck, ""))
+    )
+    causes = month_review(records, MARCH).happened.causes.set_index("part_kind")["cause"]
+    assert causes["head"] == "accident"
+
+
 def test_hours_count_working_hours_of_each_day(march: MonthReview) -> None:
     # Ada: 14 h on Tuesday and 12 h on Wednesday by the clock, 8 working hours each; Bob 2.5 h.
     assert march.happened.hours["this_month"].to_dict() == {"Ada": 16, "Bob": 2.5}

@@ -21,6 +21,7 @@ from tracker.workshop.working_days import days_worked
 
 BROKE = ("failed", "accident")
 NOT_NOTED = N_("cause not noted")
+ACCIDENT = N_("accident")  # a cause of its own where nobody wrote which
 COMPARED = ("this_month", "month_before", "mean_before")
 # As the CSV table has them; a credit is below zero, and left out where there was none.
 MONEY = ("parts", "labour", "routine", "standing", "scrap", "credited")
@@ -53,8 +54,9 @@ class Happened:
 def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happened:
     """What failed, was used, stood still and was paid; ``records`` as known on the last day."""
     broke = lives[lives["outcome"].isin(BROKE)]
-    mode = broke["mode"].where(broke["mode"] != "", NOT_NOTED)
     met_accident = broke[broke["outcome"] == "accident"]
+    mode = broke["mode"].where(broke["mode"] != "", NOT_NOTED)
+    mode = mode.mask((broke["mode"] == "") & (broke["outcome"] == "accident"), ACCIDENT)
     used = parts_fitted(records, period)
     stood = downtime_hours(records, period)
     this = broke[broke["removed_on"].dt.to_period("M") == period.month]

@@ -8,7 +8,7 @@ from __future__ import annotations
 from tracker.language import N_
 
 PART_FAILED = N_("part failed")
-HEAD_STRIKE = N_("head strike")
+HEAD_STRIKE = N_("head strike")  # by the edge of film or garment: an accident
 
 STOPPAGE_CAUSES: dict[str, tuple[str, ...]] = {
     PART_FAILED: ("carriage",),
@@ -22,10 +22,18 @@ STOPPAGE_CAUSES: dict[str, tuple[str, ...]] = {
     N_("other"): (),
 }
 
+# How a part ends that did not wear out; a strike is the head's alone.
+ACCIDENTS = (HEAD_STRIKE, N_("mishandling"), N_("power surge or cut"))
+
 # Where nothing wrong with a part is likely.
-WITHOUT_A_PART = frozenset({
-    "ink or film missing", "film jam", "curing or powder", "software or computer",
-})  # fmt: skip
+WITHOUT_A_PART = frozenset(
+    (N_("ink or film missing"), N_("film jam"), N_("curing or powder"), N_("software or computer"))
+)
+
+
+def is_accident(mode: str, cause: str = "") -> bool:
+    """Does how a part failed, or the cause of the stoppage, tell of an accident?"""
+    return mode in ACCIDENTS or cause.partition(":")[0] == HEAD_STRIKE
 
 
 def cautions_of(cause: str) -> tuple[str, ...]:

@@ -30,7 +30,7 @@ from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.store import acts
 from tracker.workshop.parts.cautions import of_parts
-from tracker.workshop.stoppage_causes import HEAD_STRIKE, PART_FAILED, cautions_of
+from tracker.workshop.stoppage_causes import HEAD_STRIKE, PART_FAILED, cautions_of, is_accident
 
 RUNS, STANDS, NEVER_STOOD = N_("It runs again"), N_("It still stands"), N_("It never stood still")
 
@@ -119,7 +119,7 @@ def _event(workshop: session.Workshop, printer: str, where: acts.PartPosition | 
             )  # fmt: skip
             change = None
             if where:
-                reason = "accident" if cause.startswith(HEAD_STRIKE) else "failed"
+                reason = "accident" if is_accident(mode, cause) else "failed"
                 removal = acts.Removal(
                     began.date(), reason, mode, None, area(counter), note, taken_along, seen
                 )
@@ -141,4 +141,6 @@ def _event(workshop: session.Workshop, printer: str, where: acts.PartPosition | 
             batch_id = acts.something_broke(
                 workshop.store, event, again=twice.again(), who=session.who(), now=session.now()
             )
-            saving.saved(_("{name}: logged as one event.", name=name), batch_id, "broke-")
+            struck = printer if HEAD_STRIKE in (mode, cause.partition(":")[0]) else ""
+            told = _("{name}: logged as one event.", name=name)
+            saving.saved(told, batch_id, "broke-", struck=struck)

@@ -35,18 +35,19 @@ from tracker.workshop.clocks.changes import true_time, with_pass, zone_named
 from tracker.workshop.contract import STOPPAGES
 from tracker.workshop.parts.after_stop import part_after_stop
 from tracker.workshop.parts.cautions import of_parts
-from tracker.workshop.stoppage_causes import HEAD_STRIKE
+from tracker.workshop.stoppage_causes import HEAD_STRIKE, is_accident
 
 
 def show(workshop: session.Workshop, row_id: int, row: pd.Series, zone: str) -> None:
     """Since when it stands, the part that went in, from when on it ran: one entry."""
     printer, key = str(row.printer), f"stop-end-{row_id}"
+    cause = words.said(row.cause) or _("no cause written")
     st.write(
         _(
             "{printer} stands still since {since} – {cause}",
             printer=plain(printer),
             since=f"{numbers.day(row.began_at.date())} {row.began_at:%H:%M}",
-            cause=plain(words.said(row.cause) or _("no cause written")),
+            cause=plain(cause),
         )
     )
     ended = pick_moment(workshop, _("It ran again"), key)
@@ -89,7 +90,7 @@ def _went_in(workshop: session.Workshop, row: pd.Series, key: str) -> acts.WentI
     of_kind = fitted[fitted["part_kind"] == kind]
     is_in = where.position in set(of_kind["position"])
     struck = str(row.cause).startswith(HEAD_STRIKE)
-    mode = how_it_failed(workshop, kind, key, worn=not struck) if is_in else ""
+    mode = how_it_failed(workshop, kind, key, "accident" if struck else None) if is_in else ""
     taken_along = along(workshop, kind, fitted, key) if is_in else ()
     shelf = from_shelf(workshop, where, key)
     with st.expander(_("Details: supplier, batch, serial")):
@@ -98,8 +99,9 @@ def _went_in(workshop: session.Workshop, row: pd.Series, key: str) -> acts.WentI
     frame.cautions(of_parts([kind, *(other for other, _ in taken_along)]))
     if not is_in:
         return acts.WentIn(where, None, new, area(counter))
+    reason = "accident" if is_accident(mode, str(row.cause)) else "failed"
     removal = acts.Removal(
-        row.began_at.date(), "accident" if struck else "failed", mode, None, area(counter), "",
+        row.began_at.date(), reason, mode, None, area(counter), "",
         taken_along, seen_in(workshop, where, key),
     )  # fmt: skip
     return acts.WentIn(where, removal, new)

@@ -32,7 +32,7 @@ def show(workshop: session.Workshop) -> None:
         st.caption(_("All sites take from one shelf: the log does not say where a spare lies."))
     data_table(table, key="on-the-shelf", alt=_("Pieces of each part on the shelf and on order"))
     if st.button(_("Count the shelf"), key="shelf-count"):
-        links.go("log", what="Stock")
+        links.go("log", what=N_("Stock"))
 
 
 def _on_order(records: Records, as_of: date) -> dict[PartType, int]:

@@ -16,7 +16,7 @@ from pages.shell import links, session, sites, telling
 from pages.shell.time_zone import zone_name
 from pages.shell.words import plain
 from tracker.errors import RecordError
-from tracker.language import _
+from tracker.language import N_, _
 from tracker.say import numbers, part_types
 from tracker.store import acts
 from tracker.workshop.clocks.changes import true_time, with_pass, zone_named
@@ -80,7 +80,7 @@ def _runs_again(workshop: session.Workshop, row_id: int, *, tapped: bool) -> Non
 def _end(workshop: session.Workshop, row_id: int, row: pd.Series) -> None:
     if part_after_stop(workshop.records, row, empty_in(workshop, row.printer)) != NONE:
         telling.forget_recorded()
-        links.go_log(row.printer, "Stoppage")  # which asks for the part that was changed
+        links.go_log(row.printer, N_("Stoppage"))  # which asks for the part that was changed
     ended = datetime.combine(latest_day(workshop), session.now().time().replace(second=0))
     zone = zone_name(workshop.records)
     began, clock = with_pass(row.began_at, row.began_pass), zone_named(zone)
