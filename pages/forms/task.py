@@ -11,9 +11,11 @@ from pages import frame
 from pages.forms import saving
 from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
 from pages.forms.together import twice
-from pages.shell import session, telling
+from pages.shell import links, session, telling
 from pages.shell.words import plain
 from tracker.language import N_, _
+from tracker.lives.printer_history import done_on
+from tracker.say.maintenance.due import task_today
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import MAINTENANCE
@@ -36,10 +38,11 @@ def show(workshop: session.Workshop) -> None:
         | set(workshop.records.codes("maintenance", "task").occurring())
     )
     known = [*words.BUILT_IN_TASKS, *(t for t in own if t not in words.BUILT_IN_TASKS)]
+    due, done = _due(printer), done_on(workshop.records, printer, workshop.as_of)
     tasks = st.pills(
         _("Which tasks?"),
-        known,
-        format_func=lambda task: plain(words.task_label(task)),
+        [*due, *(task for task in known if task not in due)],
+        format_func=lambda task: plain(task_today(task, due.get(task), done.get(task))),
         selection_mode="multi",
         key="task-names",
     )
@@ -68,7 +71,9 @@ def show(workshop: session.Workshop) -> None:
         st.button(_("Log: pick a task first"), width="stretch", disabled=True, key="task-none")
         return
     frame.cautions(of_tasks(tasks))
-    done = _(
+    if "nozzle_check" in tasks:
+        _lead_to_the_check(printer)
+    logged = _(
         "{tasks} on {printer}",
         tasks=", ".join(map(words.task_label, tasks)),
         printer=printer,
@@ -78,7 +83,7 @@ def show(workshop: session.Workshop) -> None:
             "Printer": printer, "Tasks": tuple(tasks), "Why": why, "Day": day, "Place": position,
             "Minutes": minutes, "Fluid": fluid, "Note": note,
         }  # fmt: skip
-        label = _("Log: {done}", done=plain(done))
+        label = _("Log: {done}", done=plain(logged))
         if saving.tapped(workshop, "task-save", label, said, several=len(tasks)):
             details = acts.TaskDetails(
                 why or "planned", position.strip(),
@@ -87,6 +92,28 @@ def show(workshop: session.Workshop) -> None:
                 note=note,
             )  # fmt: skip
             _log(workshop, printer, twice.rest(tasks), day, details, "task-")
+
+
+def _due(printer: str) -> dict[str, float]:
+    """The tasks due on that printer, the latest first, with their days late."""
+    from tracker.decisions.due import due_list  # Today stands before it is brought along
+
+    rows = session.ask(due_list)
+    rows = rows[(rows["printer"] == printer) & (rows["days_late"] >= 0)]
+    return dict(zip(rows["task"], rows["days_late"], strict=True))
+
+
+def _lead_to_the_check(printer: str) -> None:
+    """A nozzle check with its result is this task too: one entry for both."""
+    st.caption(
+        _(
+            "Which nozzles are missing is worth more than that it was done: written as a nozzle "
+            "check it counts as this task too."
+        )
+    )
+    label = _("Nozzle check of {printer}", printer=plain(printer))
+    if st.button(label, width="stretch", key="task-check", icon=":material/arrow_forward:"):
+        links.go_log(printer, N_("Nozzle check"))
 
 
 def tasks_done(

@@ -120,6 +120,44 @@ def test_several_tasks_are_logged_at_once_with_their_cautions(
     assert set(done["why"]) == {"planned"}
 
 
+def test_due_tasks_come_first_and_are_marked_as_are_those_done_today(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    for task, every, since in (
+        ("wipe_encoder", 30, "2026-09-01"),
+        ("empty_waste", 1, "2026-10-31"),
+    ):
+        own.add("routines", {"task": task, "every_days": every, "starts_on": since})
+    acts.log_tasks(own, "Ada", ("stir_ink",), date(2026, 10, 31), who="Lena")
+    at = app("log")
+    choose(at, "log-what", "Task done")
+    offered = [*at.pills(key="task-names").options]
+    assert offered[:3] == [
+        "Wipe the encoder strip – due, 60\u00a0days late",
+        "Empty the waste tank – due today",
+        "Stir or shake the white ink – done today by Lena",
+    ]
+    choose(at, "task-names", ["empty_waste"])  # type: ignore[arg-type]
+    at.button(key="task-save").click().run()
+    another(at)
+    assert "Empty the waste tank – done today" in at.pills(key="task-names").options
+
+
+def test_a_nozzle_check_is_one_entry_whether_it_is_told_as_task_or_with_its_result(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = app("log")
+    choose(at, "log-what", "Task done")
+    choose(at, "task-names", ["nozzle_check"])  # type: ignore[arg-type]
+    at.button(key="task-check").click().run()
+    assert at.session_state["log-what"] == "Nozzle check"
+    at.button(key="nozzle-save").click().run()
+    assert own.records().maintenance["task"].tolist() == ["nozzle_check"]
+    assert own.records().nozzle_checks["missing_nozzles"].tolist() == [0, 0]
+    choose(another(at), "log-what", "Task done")
+    assert "Nozzle check – done today" in at.pills(key="task-names").options
+
+
 def test_a_counter_that_runs_backwards_is_refused_in_words(
     app: Callable[..., AppTest], own: Store
 ) -> None:

@@ -12,6 +12,7 @@ import pandas as pd
 from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary as words
 from tracker.workshop.clocks.changes import true_times, zone_of
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 from tracker.workshop.variants import pooled_variants
 
@@ -129,6 +130,16 @@ def printer_history(
         _places(fittings, channels.split()),
         _channels(checks, channels.split()),
     )
+
+
+def done_on(records: Records, printer: str, day: date) -> dict[str, str]:
+    """The tasks written down as done on that printer and day, each with who did it ("": unsaid)."""
+    of_day = records.coded_table("maintenance").of_day("done_on", day_number(day))
+    done: dict[str, str] = {}
+    for rows in of_day:
+        here = rows.cut(np.flatnonzero(rows.codes("printer").is_word(printer)))
+        done |= dict(zip(here.cells("task"), here.cells("done_by"), strict=True))
+    return done
 
 
 def _own_rows(known: Records, table: str, printer: str, columns: tuple[str, ...]) -> pd.DataFrame:

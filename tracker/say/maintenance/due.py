@@ -13,6 +13,7 @@ from tracker.say import numbers
 from tracker.say.maintenance.closures import closed_span
 from tracker.say.maintenance.frequency import due_every
 from tracker.say.phrases import first_down
+from tracker.workshop import vocabulary as words
 from tracker.workshop.experiments import Phase
 
 
@@ -32,6 +33,27 @@ def due_sentence(listed: pd.DataFrame, as_of: date) -> str:
         printer=first["printer"],
         due_on=numbers.day(first["due_on"]),
     )
+
+
+def task_today(task: str, days_late: float | None = None, done_by: str | None = None) -> str:
+    """A task with what the day says of it: due, and how late; done already, and by whom.
+
+    ``days_late`` None: not due; ``done_by`` None: not done today, "": nobody said by whom.
+
+    >>> task_today("stir_ink"), task_today("stir_ink", 0), task_today("stir_ink", done_by="Ana")
+    ('Stir or shake the white ink', 'Stir or shake the white ink – due today', \
+'Stir or shake the white ink – done today by Ana')
+    """
+    label = words.task_label(task)
+    if done_by:
+        return _("{task} – done today by {name}", task=label, name=done_by)
+    if done_by is not None:
+        return _("{task} – done today", task=label)
+    if days_late is None:
+        return label
+    if days_late < 1:
+        return _("{task} – due today", task=label)
+    return _("{task} – due, {late} late", task=label, late=numbers.days(days_late))
 
 
 def _work(due: pd.DataFrame) -> str:
