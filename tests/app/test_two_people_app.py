@@ -150,7 +150,21 @@ def test_a_failure_that_another_logged_meanwhile_is_told_and_can_be_opened(
     assert "How it failed: cut edge" in told
     assert len(own.records().fittings) == 2
     at.button(key="part-save-open").click().run()
-    assert at.number_input(key="browse-number-fittings-0").value == wiper
+    assert [table.value["No."].tolist() for table in at.dataframe] == [[wiper]]
+    assert f"record {wiper}: " in next(each.value for each in at.subheader)
+
+
+def test_a_record_that_was_opened_leads_on_to_all_others(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    acts.change_part(own, WIPER, acts.Removal(date(2026, 10, 30), "failed"), now=NOW)
+    at = app("records")
+    at.session_state["browse-open"] = ("fittings", int(own.records().fittings.index[0]))
+    at.run()
+    assert [len(table.value) for table in at.dataframe] == [1]
+    at.button(key="browse-all").click().run()
+    assert [len(table.value) for table in at.dataframe] == [2]
+    assert at.number_input(key="browse-number-fittings-0").value is None
 
 
 def test_a_second_real_change_takes_one_more_tap(app: Callable[..., AppTest], own: Store) -> None:

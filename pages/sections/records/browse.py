@@ -34,15 +34,20 @@ from tracker.workshop.vocabulary import PART_KINDS, said
 
 _ROWS_SHOWN = 500
 _NUMBER = N_("No.")
+_ALONE = "browse-alone"  # the record that a link meant: its table and number
 # Columns of free text whose words may be ours: those are said in the language in use.
 _MAY_BE_OURS = ("head_type", "variant", "failure_mode", "cause", "note")
 
 
 def show(workshop: session.Workshop) -> None:
-    """A table to look through; a record is opened by a tap on it, or by its number."""
+    """A table to look through; a record is opened by a tap on it, or by its number.
+
+    One that a link meant stands alone in its table, its form below it: nobody has to look for it.
+    """
     if wanted_record := st.session_state.pop("browse-open", None):
         st.session_state["browse-table"] = wanted_record[0]
         st.session_state[_number_key(TABLE_BY_NAME[wanted_record[0]])] = wanted_record[1]
+        st.session_state[_ALONE] = wanted_record
     name = st.selectbox(
         _("Which records?"),
         list(LABELS),
@@ -51,6 +56,8 @@ def show(workshop: session.Workshop) -> None:
     )
     table = TABLE_BY_NAME[name or "fittings"]
     st.caption(table.means)
+    if _stands_alone(workshop, table):
+        return
     looked_for = st.text_input(_("Find"), key="browse-find", placeholder=_("printer, part, note …"))
     concerns_printers = any(column.name == "printer" for column in table.columns)
     if concerns_printers:
@@ -100,6 +107,29 @@ def show(workshop: session.Workshop) -> None:
             _correct(workshop, table, int(wanted), everything.loc[int(wanted)].to_dict())
     with st.expander(_("Write a new record by hand")):
         _add(workshop, table)
+
+
+def _stands_alone(workshop: session.Workshop, table: Table) -> bool:
+    """Draw the record that a link meant and the way to all others; False where none is meant."""
+    named, row_id = st.session_state.get(_ALONE, ("", None))
+    rows = workshop.records.table(table.name)
+    if named != table.name or st.session_state.get(_number_key(table)) != row_id:
+        st.session_state.pop(_ALONE, None)
+        return False
+    number = st.session_state[_number_key(table)]
+    st.session_state[_number_key(table)] = number  # its field is not drawn: kept by hand
+    if row_id in rows.index:
+        row = rows.loc[[row_id]]
+        data_table(_for_screen(row, table), key=f"browse-alone-{table.name}")
+        _correct(workshop, table, row_id, row.iloc[0].to_dict())
+    elif not _correct_gone(workshop, table, row_id):
+        st.info(_("Somebody took that record out."), icon=":material/delete:")
+    label = _("All records under “{table}”", table=_(LABELS[table.name]))
+    if st.button(label, width="stretch", key="browse-all", icon=":material/arrow_back:"):
+        del st.session_state[_ALONE]
+        st.session_state[_number_key(table)] = None
+        st.rerun()
+    return True
 
 
 def _opened_times() -> int:
