@@ -54,7 +54,8 @@ def begin(page: str) -> None:
             ):
                 st.markdown(_("**Demo workshop – invented data**"))
                 with st.container(key="demo-day", width="content"):  # a phone has no room for it
-                    st.markdown(_("as of {as_of}", as_of=numbers.day(place.as_of)))
+                    day = numbers.day(place.as_of)
+                    st.markdown(_("as of {as_of}; it stays when you start your own", as_of=day))
                 if entry.may_manage() and st.button(_("Start my own workshop"), key="start-own"):
                     start_own()
                     st.switch_page(ROOT / "pages" / "start.py")

@@ -105,6 +105,20 @@ def test_two_printers_are_in_the_workshop_after_four_steps_and_undone_in_one_tap
     assert own.records().printers["printer"].tolist() == ["Left", "Right"]
 
 
+def test_the_demo_says_that_it_stays_and_is_one_tap_away_from_the_empty_workshop(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = app()
+    at.session_state["demo"] = True
+    at.run()
+    assert "it stays when you start your own" in words_of(at)
+    at = tap(at, "start-own")
+    assert asked(at) == "Which printers do you have?"
+    assert "later on the page Records under Save copies" in words_of(at)
+    at = tap(at, "begin-demo")
+    assert "Demo workshop – invented data" in words_of(at)
+
+
 def test_back_and_forward_keep_what_was_said(app: Callable[..., AppTest], own: Store) -> None:
     at = app("start")
     at.text_input(key="begin-0-name").input("Loft").run()

@@ -9,7 +9,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.start import ages, prices, printers, routine, said
-from pages.shell import acting, links, session, telling
+from pages.shell import acting, entry, links, session, telling
 from pages.shell.time_zone import machines_zone
 from tracker.language import N_, _
 from tracker.say import numbers
@@ -49,6 +49,8 @@ def show(place: session.Workshop, page: str) -> None:
     step = STEPS[at]
     frame.headline(_("Start my workshop"), _(step.asks))
     st.progress((at + 1) / len(STEPS), _("Step {at} of {count}", at=at + 1, count=len(STEPS)))
+    if at == 0 and not place.is_demo and entry.may_manage():
+        _offer_demo()
     if at == 0 and st.button(
         _("Load the spreadsheets I have instead"), key="begin-load", icon=":material/upload_file:"
     ):
@@ -64,6 +66,19 @@ def show(place: session.Workshop, page: str) -> None:
             _go(at + 1)
     if at and st.button(_("Back"), width="stretch", key="begin-back"):
         _go(at - 1)
+
+
+def _offer_demo() -> None:
+    """The demo was left for an empty workshop: it is there still, one tap away."""
+    st.caption(
+        _(
+            "The demo workshop stays as it was: go back to it here, or later on the page Records "
+            "under Save copies."
+        )
+    )
+    if st.button(_("Back to the demo workshop"), key="begin-demo", icon=":material/arrow_back:"):
+        frame.show_demo()
+        links.go("today")
 
 
 def _goes_on(*, last: bool) -> bool:
