@@ -39,6 +39,11 @@ FORMS = {
     N_("Printer"): printer.show,
 }
 
+ALIKE = ("Part change", "Something broke", "Stoppage")
+WHICH = N_(
+    "It failed or stood still, and you know the part or the time: Something broke. A part came out "
+    "and nothing stood: Part change. It stood for want of ink, film or power: Stoppage."
+)
 
 workshop = session.workshop()
 st.title(_("Log"), anchor=False)
@@ -61,6 +66,8 @@ else:
         _("What happened?"), list(FORMS), default="Part change", required=True, format_func=_,
         key="log-what",
     )  # fmt: skip
+    if what in ALIKE:
+        st.caption(_(WHICH))
     if what and saving.stands_saved(what):
         if struck := st.session_state.get("struck"):
             after_strike.show(struck)

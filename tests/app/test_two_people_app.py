@@ -217,3 +217,30 @@ def test_a_delivery_that_another_put_on_the_shelf_is_told(
     assert own.records().stock["quantity"].sum() == 2
     at.button(key=f"order-in-{order}-leave").click().run()
     assert "Ana logged this" not in words_of(at)
+
+
+@pytest.mark.parametrize("first", ["Part change", "Stoppage", "both"])
+def test_what_was_logged_in_the_other_form_is_left_out_and_the_rest_goes_in(
+    app: Callable[..., AppTest], own: Store, first: str
+) -> None:
+    if first != "Stoppage":
+        acts.change_part(own, WIPER, acts.Removal(TODAY, "failed"), now=NOW)
+    if first != "Part change":
+        acts.begin_stoppage(own, acts.Stoppage("Ada", datetime(2026, 10, 31, 0, 0)), now=NOW)
+    at = app("log")
+    assert "Something broke. A part came out" in words_of(at), "which form to take when"
+    for key, value in (
+        ("log-what", "Something broke"), ("broke-kind", "wiper"),
+        ("broke-stood", "It still stands"), ("broke-tasks", ["clean_wiper_cap"]),
+    ):  # fmt: skip
+        at.session_state[key] = value
+        at.run()
+    at.button(key="broke-save").click().run()
+    assert own.records().maintenance.query("task == 'clean_wiper_cap'").empty, "asked first"
+    for _ in range(2 if first == "both" else 1):
+        at.button(key="broke-save-others").click().run()
+    assert not at.exception
+    records = own.records()
+    assert len(records.maintenance.query("task == 'clean_wiper_cap'")) == 1
+    assert len(records.stoppages) == 1
+    assert (records.fittings["removal_reason"] == "failed").sum() == 1

@@ -107,7 +107,9 @@ def _event(workshop: session.Workshop, printer: str, where: acts.PartPosition | 
             "Counter": counter, "Note": note,
         }  # fmt: skip
         label = with_others(_("Log: {name} broke", name=plain(name)), taken_along)
-        if saving.tapped(workshop, "broke-save", label, said):
+        # What was logged as a part change or a stoppage already is left out of the event.
+        pieces_of_it = (where is not None) + 1 + len(tasks)
+        if saving.tapped(workshop, "broke-save", label, said, several=pieces_of_it):
             began = said_moment(asked, _("It broke"))
             zone = zone_name(workshop.records)
             if ended is not None:
@@ -118,7 +120,7 @@ def _event(workshop: session.Workshop, printer: str, where: acts.PartPosition | 
                 fluid_ml=share(fluid, "fluid_ml", len(tasks)),
             )  # fmt: skip
             change = None
-            if where:
+            if where and not twice.is_there("fittings"):
                 reason = "accident" if is_accident(mode, cause) else "failed"
                 removal = acts.Removal(
                     began.date(), reason, mode, None, area(counter), note, taken_along, seen
@@ -135,8 +137,14 @@ def _event(workshop: session.Workshop, printer: str, where: acts.PartPosition | 
                 time_zone=zone,
             )  # fmt: skip
             stopped = stood != NEVER_STOOD or bool(spoiled or scrap.strip())
+            stopped = stopped and not twice.is_there("stoppages")
             event = acts.Breakdown(
-                printer, began.date(), change, stoppage if stopped else None, tuple(tasks), work
+                printer,
+                began.date(),
+                change,
+                stoppage if stopped else None,
+                twice.rest(tasks),
+                work,
             )
             batch_id = acts.something_broke(
                 workshop.store, event, again=twice.again(), who=session.who(), now=session.now()

@@ -11,10 +11,11 @@ from pages.shell import acting, links, session, telling
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.say.entering import two_people
-from tracker.store.acts import LoggedAlready
+from tracker.store.acts import Earlier, LoggedAlready
 
 Thing = TypeVar("Thing")
 _AGAIN, _REST = "logs-again", "logs-rest"
+_LEFT = "logs-left-out"  # of what is being logged: the records there already, question by question
 
 
 def goes(what: tuple[Any, ...], tapped: bool, key: str, *, several: int = 1) -> bool:
@@ -27,16 +28,18 @@ def goes(what: tuple[Any, ...], tapped: bool, key: str, *, several: int = 1) -> 
     asked = telling.logged_already()
     st.session_state[_AGAIN], st.session_state[_REST] = False, ()
     if tapped:
+        st.session_state[_LEFT] = ()
         telling.about_to_log(what)
         return True
     if asked is None or asked[0] != what:
         return False
-    answer = _ask(asked[1], key, several)
+    before: tuple[Earlier, ...] = st.session_state.get(_LEFT, ())
+    answer = _ask(asked[1], key, several - len(before))
     if not answer:
         return False
     st.session_state[_AGAIN] = answer == _AGAIN
     if answer == _REST:
-        st.session_state[_REST] = tuple(one.values.get("task") for one in asked[1].found)
+        st.session_state[_REST] = st.session_state[_LEFT] = (*before, *asked[1].found)
     telling.about_to_log(what)
     return True
 
@@ -48,8 +51,13 @@ def again() -> bool:
 
 def rest(tasks: Iterable[str]) -> tuple[str, ...]:
     """The tasks to log: all, or without those that somebody logged already."""
-    left_out = st.session_state.get(_REST, ())
-    return tuple(task for task in tasks if task not in left_out)
+    there = {one.values.get("task") for one in st.session_state.get(_REST, ())}
+    return tuple(task for task in tasks if task not in there)
+
+
+def is_there(table: str) -> bool:
+    """Is what would be written to that table left out, as somebody logged it already?"""
+    return any(one.table == table for one in st.session_state.get(_REST, ()))
 
 
 def late(
@@ -81,13 +89,14 @@ def _ask(problem: LoggedAlready, key: str, several: int) -> str:
         for found in problem.found:
             told = two_people.logged_already(found, session.who(), session.now())
             st.warning(plain(told), icon=":material/content_copy:")
-        if problem.may_repeat:
-            if several > len(problem.found) and acting.button(
-                _("Log the others only"), type="primary", width="stretch", key=f"{key}-others"
-            ):
-                return _REST
-            if acting.button(_("Yes, log it a second time"), width="stretch", key=f"{key}-again"):
-                return _AGAIN
+        if several > len(problem.found) and acting.button(
+            _("Log the others only"), type="primary", width="stretch", key=f"{key}-others"
+        ):
+            return _REST
+        if problem.may_repeat and acting.button(
+            _("Yes, log it a second time"), width="stretch", key=f"{key}-again"
+        ):
+            return _AGAIN
         first = problem.found[0]
         if st.button(_("Open what is recorded"), width="stretch", key=f"{key}-open"):
             telling.forget_question()
