@@ -39,7 +39,7 @@ FORMS = {
     N_("Printer"): printer.show,
 }
 
-ALIKE = ("Part change", "Something broke", "Stoppage")
+ALIKE = (N_("Part change"), N_("Something broke"), N_("Stoppage"))
 WHICH = N_(
     "It failed or stood still, and you know the part or the time: Something broke. A part came out "
     "and nothing stood: Part change. It stood for want of ink, film or power: Stoppage."

@@ -11,6 +11,7 @@ from pages.shell import session, telling
 from pages.shell.words import plain
 from tracker.language import _, ngettext
 from tracker.say import numbers
+from tracker.say.channels import channel_label
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import NOZZLE_CHECKS
@@ -28,6 +29,7 @@ def show(workshop: session.Workshop) -> None:
 
 def ask(workshop: session.Workshop, printer: str) -> None:
     """The check of one printer, its channels in the printer's own order."""
+    saving.nothing_unsaid()
     head = _pick_head(workshop.records, printer)
     good = st.toggle(_("All nozzles fire"), value=True, key="nozzle-good")
     channels = channels_of(workshop.records, printer)
@@ -35,21 +37,19 @@ def ask(workshop: session.Workshop, printer: str) -> None:
     with st.expander(_("Details: day, name")):
         day = pick_day(workshop, _("Day"), "nozzle-day")
         pick_person()
-    if not (good or any(missing.values())):
-        st.button(
-            _("Log: say first how many are missing"), width="stretch", disabled=True,
-            key="nozzle-none",
-        )  # fmt: skip
-        st.caption(_("Write the missing nozzles of at least one channel, or say that all fire."))
-        return
     total = sum(missing.values())
     with telling.errors_in_words():
         counts = {
-            _("{channel} missing", channel=channel): count for channel, count in missing.items()
+            _("{channel} missing", channel=channel_label(channel)): count
+            for channel, count in missing.items()
         }
         said = {"Printer": printer, "Head": head, "Day": day, **counts}
         least = dict.fromkeys(counts, 0)
         label = _("Log: {total} on {printer}", total=_result(total), printer=plain(printer))
+        if not (good or total):  # one button all the same: a number typed may be on its way
+            label = _("Log the nozzle check of {printer}", printer=plain(printer))
+            none = _("Write the missing nozzles of at least one channel, or say that all fire.")
+            saving.must_be_said("nozzle-none", none)
         if saving.tapped(
             workshop, "nozzle-save", label, said, at_least=least,
             counts=NOZZLE_CHECKS.column("missing_nozzles"),
@@ -96,7 +96,7 @@ def _count(channels: list[str]) -> dict[str, int]:
         return {
             channel: int(
                 st.number_input(
-                    _("{channel} missing", channel=plain(channel)),
+                    _("{channel} missing", channel=plain(channel_label(channel))),
                     value=0,
                     step=1,
                     key=f"nozzle-{channel}",

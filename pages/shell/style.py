@@ -42,11 +42,11 @@ div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > b
 .st-key-big-steppers [data-testid="stNumberInputContainer"] {min-height: 52px;}
 .st-key-big-steppers [data-testid^="stNumberInputStep"] {min-width: 48px; min-height: 52px;}
 .st-key-big-steppers input {font-size: 1.25rem;}
-/* What was logged is told at the foot, for at the top it would lie on the Undo. */
-@media (min-width: 641px) {
-  div[data-testid="stToastContainer"] {top: auto !important; bottom: 1rem;}
-}
+/* What was logged is told at the foot, for at the top it would lie on what it repeats and the
+   Undo; on a phone above the bar. */
+div[data-testid="stToastContainer"] {top: auto !important; bottom: 1rem !important;}
 @media (max-width: 640px) {
+  div[data-testid="stToastContainer"] {bottom: 5rem !important;}
   .stMain [data-testid="stHeading"] h1 {font-size: 1.5rem;}
   .stMain [data-testid="stHeading"] h2 {font-size: 1.25rem;}
   .stMain h4 {font-size: 1.1rem;}

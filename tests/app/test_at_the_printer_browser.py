@@ -61,7 +61,9 @@ def test_a_tile_leads_to_a_due_task_a_nozzle_check_and_what_broke(
     expect(fields).to_have_count(3)
     places = [box for field in fields.all() if (box := field.bounding_box())]
     labels = [field.get_attribute("aria-label") for field in fields.all()]
-    assert labels == ["W1 missing", "K missing", "C missing"], "the printer's own order"
+    assert labels == ["W1 (white) missing", "K (black) missing", "C (cyan) missing"], (
+        "the printer's own order"
+    )
     in_order = sorted(places, key=lambda place: (round(place["y"]), place["x"]))
     assert places == in_order, "and so on the screen"
     for _ in range(3):

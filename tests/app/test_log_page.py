@@ -94,10 +94,12 @@ def test_a_check_with_missing_nozzles_is_not_logged_before_one_is_counted(
     at = choose(app("log"), "log-what", "Nozzle check")
     assert at.button(key="nozzle-save").label == "Log: all nozzles fire on Ada"
     at.toggle(key="nozzle-good").set_value(False).run()
-    keys = [button.key for button in at.button]
-    assert "nozzle-save" not in keys
-    assert at.button(key="nozzle-none").disabled
-    assert at.button(key="nozzle-none").label == "Log: say first how many are missing"
+    assert at.button(key="nozzle-save").label == "Log the nozzle check of Ada"
+    at.button(key="nozzle-save").click().run()
+    assert [error.value for error in at.error] == [
+        "Write the missing nozzles of at least one channel, or say that all fire."
+    ]
+    assert own.records().nozzle_checks.empty
     at.number_input(key="nozzle-W1").set_value(3).run()
     at.button(key="nozzle-save").click().run()
     assert own.records().nozzle_checks["missing_nozzles"].tolist() == [0, 3]
