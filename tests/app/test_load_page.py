@@ -240,3 +240,37 @@ def test_rows_that_cannot_be_true_beside_the_records_are_told_before_any_tap(
     next(box for box in at.checkbox if "first day of Left" in box.label).check().run()
     at.button(key="load-go").click().run()
     assert len(own.records().fittings) == 1
+
+
+def test_a_reason_is_picked_in_the_words_of_the_screen_and_replaced_parts_are_no_failures(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    rows = "Left,wiper,wiper,2026-01-05,2026-02-01,gone mad\n"
+    at = load(app("records"), "fittings.csv", f"{HEADER}{rows}")
+    print(
+        "DBG",
+        [b.label for b in at.selectbox],
+        [b.label for b in at.text_input],
+        words_of(at)[:1500],
+    )
+    field = next(box for box in at.selectbox if box.label.endswith("should be"))
+    assert "It failed" in field.options or "Failed" in field.options
+    assert "unknown" not in field.options
+    field.set_value("unknown").run()
+    button(at, "Load 1 part change of Left, 5 January to 1 February 2026")
+    assert own.records().fittings["removal_reason"].tolist() == ["unknown"]
+
+
+HEADER = "printer,part_kind,position,fitted_on,removed_on,removal_reason\n"
+
+
+def test_more_changes_than_rows_are_explained_and_a_reason_left_open_makes_no_failure(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    own.correct("printers", 1, {"channels": "K W1"})
+    rows = "2026-01-05,Left,damper,K W1\n2026-03-05,Left,damper,K W1\n"
+    at = load(app("records"), "changes.csv", "Date,Printer,Part changed,Place\n" + rows)
+    said = words_of(at)
+    assert "2 rows tell of 4 part changes" in said, said
+    assert "2 parts gave way to the next one and no reason is said" in said
+    assert "Load 4 part changes of Left, 5 January to 5 March 2026" in labels(at)

@@ -12,7 +12,7 @@ import pandas as pd
 
 from tracker.intake.cells.months import bare
 from tracker.intake.drafts import Draft
-from tracker.intake.layout.changes import chained, split_places, with_each_place
+from tracker.intake.layout.changes import Chained, chained, split_places, with_each_place
 from tracker.intake.layout.known import Known
 from tracker.intake.layout.words import WHOLE_SET
 from tracker.intake.names import Names
@@ -239,17 +239,38 @@ class _Combining:
                     doubled=result.doubled,
                 )
             )
+        self._tell_spread([label for frame in changes for label in frame.index], result)
         unknown = int(result.rows["removal_reason"].eq("unknown").sum())
         if unknown:
             self.notices.append(
                 ngettext(
-                    "Why {unknown} part came out is not said, so it was taken as not known.",
-                    "Why {unknown} parts came out is not said, so it was taken as not known.",
+                    "{unknown} part gave way to the next one and no reason is said: taken as "
+                    "replaced, reason not known. No failure is made of it.",
+                    "{unknown} parts gave way to the next one and no reason is said: taken as "
+                    "replaced, reason not known. No failure is made of them.",
                     unknown,
                     unknown=unknown,
                 )
             )
         return list(map(CodedTable, [*plain, result.rows, result.completes]))
+
+    def _tell_spread(self, labels: Sequence[int], made: Chained) -> None:
+        """Why there are more part changes than rows: a row may name several places, or none."""
+        more = self.places["fittings"].more
+        rows = len({more.get(label, label) for label in labels})
+        changes = len(labels) - made.doubled
+        if changes > rows:
+            self.notices.append(
+                ngettext(
+                    "{rows} row tells of {changes} part changes: one in each place that it names, "
+                    "or in all places of that part where it names none.",
+                    "{rows} rows tell of {changes} part changes: one in each place that a row "
+                    "names, or in all places of that part where it names none.",
+                    rows,
+                    rows=rows,
+                    changes=changes,
+                )
+            )
 
     def _with_places(self, one: Typed, frame: pd.DataFrame) -> pd.DataFrame:
         """A row for each position that is meant; where nothing says which, it is asked."""

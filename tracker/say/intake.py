@@ -236,7 +236,8 @@ def what_loads(records: Records) -> str:
         frame = records.table(name)
         if frame.empty:
             continue
-        counts.append(f"{numbers.decimal(len(frame))} {_noun_in_short(name, len(frame))}")
+        number = _part_changes(frame) if name == "fittings" else len(frame)
+        counts.append(f"{numbers.decimal(number)} {_noun_in_short(name, number)}")
         if "printer" in frame and name != "printers":
             printers += [printer for printer in frame["printer"].unique() if printer]
         if (happened := TABLE_BY_NAME[name].happened_on) and name != "printers":
@@ -252,6 +253,20 @@ def what_loads(records: Records) -> str:
     if not days:
         return _("Load {records}", records=what)
     return _("Load {records}, {days}", records=what, days=_from_to(min(days), max(days)))
+
+
+def _part_changes(fittings: pd.DataFrame) -> int:
+    """How many changes these parts tell of: one that came out and the one that took its place on
+    that day are two records and one change.
+    """
+    place = ["printer", "part_kind", "position"]
+    days = pd.concat(
+        [
+            fittings[[*place, day]].rename(columns={day: "day"})
+            for day in ("fitted_on", "removed_on")
+        ]
+    ).dropna(subset=["day"])
+    return min(len(fittings), len(days.drop_duplicates())) or len(fittings)
 
 
 def _from_to(first: pd.Timestamp, last: pd.Timestamp) -> str:

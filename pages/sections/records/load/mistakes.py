@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import PurePath
+from typing import Any
 
 import pandas as pd
 import streamlit as st
@@ -16,8 +17,9 @@ from tracker.intake.mistakes import refused_rows_csv
 from tracker.intake.pieces import File, Intake
 from tracker.language import N_, _, as_spoken, ngettext
 from tracker.say import numbers
-from tracker.say.entering.record_words import column_label, in_words
+from tracker.say.entering.record_words import column_label, in_words, word_label
 from tracker.say.phrases import first_up, listed
+from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.refusal import Refusal
 
 _FIELDS = 5  # mistakes with a field of their own; more of them are a table on a wide screen
@@ -115,10 +117,18 @@ def _mend(files: Sequence[File], group: Group, *, several: bool) -> None:
         field, out = st.columns([3, 1], vertical_alignment="bottom")
         if first.column_number:
             widget = f"load-mend|{key}|{first.value}"
-            field.text_input(
-                _label(group), value=first.value, key=widget,
-                on_change=_mended, args=(files, group, widget),
-            )  # fmt: skip
+            how: dict[str, Any] = {
+                "key": widget,
+                "on_change": _mended,
+                "args": (files, group, widget),
+            }
+            if choices := _choices(first):
+                field.selectbox(
+                    _label(group), choices, index=None, placeholder=_("Choose one"),
+                    format_func=lambda word: word_label(word, first.column), **how,
+                )  # fmt: skip
+            else:
+                field.text_input(_label(group), value=first.value, **how)
         with out.popover(_("Leave out"), width="stretch"):
             _leave_out(files, group, key)
 
@@ -136,8 +146,18 @@ def _label(group: Group) -> str:
     return _("{column} should be", column=column)
 
 
+def _choices(refusal: Refusal) -> tuple[str, ...]:
+    """What the cell may say where only a few words are allowed: they are picked, in the words of
+    the screen, not typed by the contract's names.
+    """
+    table = TABLE_BY_NAME.get(refusal.table)
+    columns = table.columns if table else ()
+    found = next((column for column in columns if column.name == refusal.column), None)
+    return () if found is None or found.open_choices else tuple(found.choices)
+
+
 def _mended(files: Sequence[File], group: Group, widget: str) -> None:
-    mended.mend_cells(files, group, str(st.session_state[widget]))
+    mended.mend_cells(files, group, str(st.session_state[widget] or ""))
 
 
 def _leave_out(files: Sequence[File], refusals: Sequence[Refusal], key: str) -> None:
