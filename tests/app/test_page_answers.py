@@ -16,7 +16,7 @@ from pages.sections import routine_dial
 from pages.sections.lives import running_parts
 from pages.sections.maintenance import failure_costs, kept, pays
 from pages.sections.records import part_in_use
-from pages.sections.spares import coming, need, order_dates, order_list, shelf
+from pages.sections.spares import coming, need, on_the_shelf, order_dates, order_list
 from pages.sections.today import also
 from tests.app.real_server import ROOT
 from tests.simulation.fleet import fleet_records
@@ -25,6 +25,7 @@ from tracker.decisions.board import board
 from tracker.decisions.changed_along import changes_along
 from tracker.decisions.changes_ahead import changes_ahead
 from tracker.decisions.due import due_list
+from tracker.decisions.ordering.shelf import shelf_now
 from tracker.decisions.ordering.site_shelves import site_shelves
 from tracker.decisions.planned_change import planned_ages
 from tracker.decisions.preorder import preorder
@@ -70,7 +71,8 @@ ASKED: tuple[Question, ...] = (
     (part_in_use._prices, ()), (part_in_use._lead_times, ()),
     (stock_table, ()), (need._stock_if, (WhatIf(lead_days=30.0),)), (preorder, ()),
     (order_dates._dates_if, (0.1, 50.0, DOING)), (order_list.sellers_known, ()),
-    (shelf._on_hand, ()),
+    (shelf_now, ()),
+    (on_the_shelf._on_order, ()),
     (coming._open_now, ()), (also._open_now, ()), (claims_open, ()),
     (warranty_ending, ()), (board, ()), (planned_ages, ()), (changes_along, ()),
     (changes_ahead, ()), (printer_level, ("P1",)), (printer_history, ("P1", None)),
