@@ -19,8 +19,8 @@ from tracker.review.corrected import corrected_since
 from tracker.review.month import MonthReview, month_figures
 from tracker.review.period import first_day, month_in_question
 from tracker.say import numbers
+from tracker.say.monthly.answer import headline
 from tracker.say.monthly.corrections import corrections_sentence
-from tracker.say.monthly.sentences import headline
 
 MONTHS = 24
 

@@ -19,7 +19,7 @@ from tracker.review.action_list import ListedAction
 from tracker.review.month import month_review
 from tracker.say.monthly import tables
 from tracker.say.monthly.actions import worded
-from tracker.say.monthly.sentences import headline
+from tracker.say.monthly.answer import headline
 from tracker.say.numbers import unbroken
 from tracker.store import acts
 from tracker.store.connections import default_url

@@ -82,7 +82,7 @@ def test_every_reference_inside_the_pictures_has_its_target() -> None:
 
 
 def test_a_month_without_event_and_an_empty_workshop_give_a_page() -> None:
-    assert "no part failed" in paper_html(month_review(by_hand(), date(2026, 2, 1)))
+    assert "No part failed" in paper_html(month_review(by_hand(), date(2026, 2, 1)))
     assert "Nothing was fitted" in paper_html(month_review(Records(), MARCH))
 
 

@@ -13,8 +13,8 @@ from tests.review.workshop_by_hand import by_hand
 from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import fit_lives
 from tracker.review.month import MonthReview, month_review
+from tracker.say.monthly.answer import headline
 from tracker.say.monthly.findings import key_figures
-from tracker.say.monthly.sentences import headline
 from tracker.say.monthly.values import as_dict, lines
 from tracker.workshop.records import Records
 
@@ -198,7 +198,7 @@ def test_a_claim_written_down_is_asked_for_no_more_and_a_credit_counts(claim: st
 
 def test_a_month_without_any_event_still_says_what_to_expect() -> None:
     review = month_review(by_hand(), date(2026, 2, 1))
-    assert "no part failed" in headline(review)
+    assert "No part failed" in headline(review)
     assert review.ahead.need["part_kind"].tolist() == ["wiper", "head"]
     assert {figure.text for figure in key_figures(review.key_figures)} >= {
         "no stoppage began",
@@ -223,7 +223,7 @@ def test_the_review_is_plain_json_and_the_same_each_time(march: MonthReview) -> 
 
 def test_a_workshop_without_records_gets_a_review() -> None:
     review = month_review(Records(), MARCH)
-    assert headline(review).startswith("March 2026: no part failed")
+    assert headline(review).startswith("March 2026: no printer stood still. ")
     assert not review.actions
 
 

@@ -15,8 +15,8 @@ from tracker.review.printer_trend import PrinterTrend
 from tracker.review.proposals import proposals
 from tracker.review.skipping import COLUMNS
 from tracker.review.suspicion import Suspicion
+from tracker.say.monthly import answer, tables
 from tracker.say.monthly import sentences as said
-from tracker.say.monthly import tables
 from tracker.say.monthly.actions import proposal_words
 from tracker.say.monthly.findings import suspicion_evidence, suspicion_sentence
 from tracker.say.monthly.values import lines
@@ -156,14 +156,56 @@ def test_an_unusual_part_is_named_beside_what_is_normal_for_it(march: MonthRevie
     expected = march.expected.assign(unusual=wiper)
     expected.loc[wiper, ["observed", "low", "high"]] = (9, 1, 4)
     told = said.unusual_sentence(replace(march, expected=expected))
-    assert told == (
+    assert told.startswith(
         "Unusual, more than luck explains: Wiper blade: 9 failed where 1 to 4 is normal."
+    )
+    assert told.count("Wiper blade") == 1, "what stands out is not told again as not counted"
+
+
+def test_the_first_sentences_name_who_stood_what_it_lost_and_what_failed(
+    march: MonthReview,
+) -> None:
+    # By hand: Ada 8 h on each of two days, Bob 2.5 h, at 20 an hour.
+    told = answer.headline(march)
+    assert told.startswith(
+        "March 2026: Ada stood still for 16 h and Bob for 2.5 h; that lost about 370 € of margin. "
+        "In all the month cost "
+    )
+    assert told.endswith(" is normal for a month. What failed: 2 wiper blades and 1 printhead.")
+
+
+def test_printers_that_stood_longest_are_named_and_the_others_counted(march: MonthReview) -> None:
+    def told(*hours: float) -> str:
+        table = pd.DataFrame({"this_month": hours}, index=list("ABCDEF"[: len(hours)]))
+        happened = replace(march.happened, hours=table)
+        return answer.standing_sentence(replace(march, happened=happened))
+
+    assert told(0.0, 0.0).startswith("no printer stood still.")
+    assert told(1.0, 5.0, 2.0, 3.0).startswith(
+        "B stood still for 5 h, D for 3 h, C for 2 h and A for 1 h; "
+    )
+    assert told(1.0, 5.0, 2.0, 3.0, 4.0).startswith(
+        "B stood still for 5 h, E for 4 h, D for 3 h and 2 more for 3 h together; "
+    )
+
+
+def test_a_dot_outside_the_band_is_told_with_why_it_is_not_counted(march: MonthReview) -> None:
+    wiper = (march.expected["what"] == "part_kind") & (march.expected["name"] == "wiper")
+    calm = march.expected.assign(unusual=False, low=0, high=9)
+    assert "Outside" not in said.unusual_sentence(replace(march, expected=calm))
+    calm.loc[wiper, ["observed", "low", "high"]] = (3, 0, 2)
+    told = said.unusual_sentence(replace(march, expected=calm))
+    types = int((calm["what"] == "part_kind").sum())
+    assert told.startswith("Nothing unusual: ")
+    assert told.endswith(
+        "Outside its normal range, but not counted as unusual: Wiper blade: 3 failed where 0 to 2 "
+        f"is normal. Of {types} types of part compared luck alone puts up to one in five outside."
     )
 
 
 def test_the_lines_beside_the_headline_hold_no_statistics(march: MonthReview) -> None:
-    lines_told = said.in_short(march)
-    assert lines_told[0] == "What failed: 2 wiper blades and 1 printhead."
+    lines_told = answer.in_short(march)
+    assert lines_told[0] == said.unusual_sentence(march)
     assert not any(
         word in line for line in lines_told for word in ("95 %", "80 %", "chance", "expected")
     )

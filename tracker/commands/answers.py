@@ -87,7 +87,7 @@ def review(options: argparse.Namespace) -> int:
 
     from tracker.review.month import month_review
     from tracker.say.monthly import values
-    from tracker.say.monthly.sentences import headline
+    from tracker.say.monthly.answer import headline
 
     records, as_of = records_and_day(options)
     month = options.month or as_of.replace(day=1)

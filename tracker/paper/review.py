@@ -15,8 +15,8 @@ from tracker.paper.svg import HALF_WIDTH, svg
 from tracker.review.action_list import ListedAction
 from tracker.review.month import MonthReview
 from tracker.say import numbers
+from tracker.say.monthly import answer, tables
 from tracker.say.monthly import sentences as said
-from tracker.say.monthly import tables
 from tracker.say.monthly.actions import (
     MORE_TO_DO,
     NOTHING_TO_DO,
@@ -59,7 +59,7 @@ def paper_html(review: MonthReview, *, with_appendices: bool = False) -> str:
         one_side=True,
     )
     return page.html(
-        blocks.paragraph(said.headline(review), "answer"),
+        blocks.paragraph(answer.headline(review), "answer"),
         blocks.bullets(shortened(line, _LONGEST_LINE) for line in _lines(review)),
         blocks.side_by_side(_expected(review), _failed(review), kind="wide"),
         _to_do(review),
@@ -70,7 +70,7 @@ def paper_html(review: MonthReview, *, with_appendices: bool = False) -> str:
 
 def _lines(review: MonthReview) -> tuple[str, ...]:
     corrected = corrections_sentence(review.corrections)
-    return tuple(filter(None, (*said.in_short(review)[:MOST_LINES], corrected)))
+    return tuple(filter(None, (*answer.in_short(review)[:MOST_LINES], corrected)))
 
 
 def _expected(review: MonthReview) -> Block:

@@ -22,8 +22,8 @@ from tracker.say.drift import drift_sentence
 from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.skipping import skipping_sentence
 from tracker.say.maintenance.value.value_verdict import answer_in_short
+from tracker.say.monthly import answer, tables
 from tracker.say.monthly import sentences as said
-from tracker.say.monthly import tables
 from tracker.say.monthly.findings import (
     BAND_NOTE,
     key_figures,
@@ -37,7 +37,7 @@ from tracker.say.monthly.method import method
 
 def in_short(review: MonthReview) -> None:
     """What a meeting has to know, in a few lines."""
-    st.markdown("\n".join(f"- {plain(line)}" for line in said.in_short(review)))
+    st.markdown("\n".join(f"- {plain(line)}" for line in answer.in_short(review)))
 
 
 def picture(review: MonthReview) -> None:

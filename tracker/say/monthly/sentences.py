@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 
-from tracker.language import N_, _, month_name, ngettext
+from tracker.language import N_, _, ngettext
 from tracker.review.month import MonthReview
 from tracker.review.skipping import Skipping
 from tracker.say import numbers, part_types
-from tracker.say.drift import drift_in_review
-from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.planned import group_name
-from tracker.say.monthly.findings import suspicion_sentence, worse_printers_sentence
-from tracker.say.phrases import first_down, first_up, listed, span, where
+from tracker.say.phrases import listed, span, where
 from tracker.workshop import vocabulary as vocab
 
 NEED_LEAD = N_("Pieces likely to be needed; in brackets the range that holds in 8 of 10 cases.")
@@ -27,7 +25,6 @@ PLANNED_LEAD = N_(
 )
 MOST_UNUSUAL = 3  # told in the sentence, the rarest ones
 MOST_KINDS = 6  # of what failed, told one by one
-MOST_SUSPICIONS = 2  # told in short
 CLAIMS_LEAD = N_("No claim for them is written down; claims are kept on the page Spares.")
 
 
@@ -110,6 +107,10 @@ def unusual_sentence(review: MonthReview) -> str:
     """Whether that was unusual, and where; the figures behind it are in the table."""
     if review.expected.empty:
         return _("Nothing was fitted of which failures could be expected.")
+    return " ".join(filter(None, (_verdict(review), outside_sentence(review.expected))))
+
+
+def _verdict(review: MonthReview) -> str:
     rare = review.expected[review.expected["unusual"]]
     every = review.expected.iloc[0]
     if rare.empty and every["observed"] > every["high"]:
@@ -128,6 +129,31 @@ def unusual_sentence(review: MonthReview) -> str:
             "luck explains."
         )
     rarest = rare.sort_values("chance", kind="stable").index[:MOST_UNUSUAL]
+    each = _beside_normal(rare[rare.index.isin(rarest)], len(rare))
+    return _("Unusual, more than luck explains: {each}.", each=each)
+
+
+def outside_sentence(expected: pd.DataFrame) -> str:
+    """Which types of part lie outside their own range without standing out, and why that is not
+    counted: the dots that the picture shows beside their band; "" where none does.
+    """
+    types = expected[expected["what"] == "part_kind"]
+    seen = types["observed"].astype(float)
+    beyond = np.maximum(seen - types["high"], types["low"] - seen)
+    outside = types[(beyond > 0) & ~types["unusual"].astype(bool)]
+    if outside.empty:
+        return ""
+    furthest = beyond[outside.index].sort_values(ascending=False, kind="stable").index
+    return _(
+        "Outside its normal range, but not counted as unusual: {each}. Of {types} compared luck "
+        "alone puts up to one in five outside.",
+        each=_beside_normal(outside.loc[furthest[:MOST_UNUSUAL]], len(outside)),
+        types=numbers.count(len(types), "type of part", "types of part"),
+    )
+
+
+def _beside_normal(rows: pd.DataFrame, among: int) -> str:
+    """What failed beside what is normal for it, row by row, and how many more there are."""
     each = [
         _(
             "{what}: {observed} failed where {normal} is normal",
@@ -135,10 +161,10 @@ def unusual_sentence(review: MonthReview) -> str:
             observed=row["observed"],
             normal=span(row["low"], row["high"]),
         )
-        for row in rare[rare.index.isin(rarest)].to_dict(orient="records")
+        for row in rows.to_dict(orient="records")
     ]
-    each += [_("and {count} more", count=len(rare) - len(each))] if len(rare) > len(each) else []
-    return _("Unusual, more than luck explains: {each}.", each="; ".join(each))
+    each += [_("and {count} more", count=among - len(each))] if among > len(each) else []
+    return "; ".join(each)
 
 
 def who(what: str, name: str, variant: str) -> str:
@@ -156,83 +182,6 @@ def who(what: str, name: str, variant: str) -> str:
         kind, _between, lot = name.partition(" batch ")
         return _("{kind} lot {lot}", kind=part_types.of_all(kind, [variant]), lot=lot)
     return name
-
-
-def headline(review: MonthReview) -> str:
-    """The month in three sentences: failures beside what is normal, hours and money, the usual."""
-    glance = review.glance
-    stood = (
-        _("Printers stood still for {hours} h", hours=numbers.figure(glance.hours.this))
-        if glance.hours.this
-        else _("No printer stood still")
-    )
-    month = first_up(month_name(review.month))
-    if not review.whole:
-        month = _("{month} so far (to {day})", month=month, day=numbers.day(review.as_of))
-    told = _(
-        "{month}: {failures} {stood}, and the month cost {cost}.",
-        month=month,
-        failures=first_down(failures_sentence(review)),
-        stood=stood,
-        cost=numbers.about_money(glance.money.this, review.currency),
-    )
-    silent = ""
-    if review.silent:
-        silent = (
-            _("Nothing was written down in this month.")
-            if review.whole
-            else _("Nothing was written down so far.")
-        )
-    return " ".join(filter(None, (told, _usual_sentence(review), silent)))
-
-
-def _usual_sentence(review: MonthReview) -> str:
-    """What is usual, the same figures as on Today; "" in the first month of the log."""
-    glance = review.glance
-    if not glance.months_compared:
-        return ""
-    failures = ngettext(
-        "{number} failure",
-        "{number} failures",
-        glance.failures.usual,
-        number=numbers.figure(glance.failures.usual),
-    )
-    return _(
-        "Usual, by the mean of {months} before: {failures}, {hours} h and {cost}.",
-        months=numbers.count(glance.months_compared, "month", "months"),
-        failures=failures,
-        hours=numbers.figure(glance.hours.usual),
-        cost=numbers.about_money(glance.money.usual, review.currency),
-    )
-
-
-def in_short(review: MonthReview) -> tuple[str, ...]:
-    """What a meeting has to know beside the headline, a line for each thing; the same on page and
-    paper."""
-    bad = [suspicion_sentence(bad) for bad in review.suspicions if not bad.is_over]
-    more = len(bad) - MOST_SUSPICIONS
-    return tuple(
-        filter(
-            None,
-            (
-                what_failed_sentence(review),
-                unusual_sentence(review),
-                *bad[:MOST_SUSPICIONS],
-                ngettext(
-                    "{more} more lot or supplier failed early.",
-                    "{more} more lots or suppliers failed early.",
-                    more,
-                    more=more,
-                )
-                if more > 0
-                else "",
-                drift_in_review(review.drift, review.as_of) if review.drift else "",
-                worse_printers_sentence(review),
-                month_sentence(review.kept),
-                orders_sentence(review),
-            ),
-        )
-    )
 
 
 def untold_sentence(skipping: Skipping) -> str:

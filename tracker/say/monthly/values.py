@@ -19,6 +19,7 @@ from tracker.say.maintenance.skipping import skipping_sentence
 from tracker.say.maintenance.value.value_verdict import answer_in_short
 from tracker.say.monthly import sentences as said
 from tracker.say.monthly.actions import action_lines, worded
+from tracker.say.monthly.answer import headline
 from tracker.say.monthly.corrections import corrections_sentence
 from tracker.say.monthly.findings import (
     key_figures,
@@ -80,7 +81,7 @@ def as_dict(review: MonthReview) -> dict[str, Any]:
         "workshop": review.workshop,
         "currency": review.currency,
         "months_compared": review.months_compared,
-        "headline": said.headline(review),
+        "headline": headline(review),
         "routine": month_sentence(review.kept),
         "skipping": skipping_sentence(review.skipping, review.currency),
         "does_it_pay": answer_in_short(review.routine_value),
