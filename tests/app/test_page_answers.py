@@ -48,7 +48,7 @@ from tracker.lives.life_table import life_table
 from tracker.lives.open_days import quiet_gaps
 from tracker.lives.printer_history import printer_history
 from tracker.lives.printer_state import printer_states
-from tracker.review.key_figures import month_glance
+from tracker.review.key_figures import month_glance, running_glance
 from tracker.review.month import month_figures
 from tracker.review.printer_levels import printer_level
 from tracker.say.reminders.events import reminders
@@ -77,7 +77,7 @@ ASKED: tuple[Question, ...] = (
     (warranty_ending, ()), (board, ()), (planned_ages, ()), (changes_along, ()),
     (changes_ahead, ()), (printer_level, ("P1",)), (printer_history, ("P1", None)),
     (failure_costs._reckoned, ()), (pays._tasks, ()), (kept.kept, ()), (reminders, ()),
-    (month_glance, ()),
+    (month_glance, ()), (running_glance, ()),
     (read_experiment, (experiments(small_workshop())[0],)),
 )  # fmt: skip
 ASKED_SELDOM: tuple[Question, ...] = (

@@ -122,11 +122,22 @@ def test_other_parts_and_one_site_are_shown_on_demand() -> None:
 def test_the_month_stands_beside_what_is_usual_and_leads_to_its_review() -> None:
     page = today()
     assert "September 2026, beside the mean of 12 months before" in said(page)
-    assert [figure.label for figure in page.metric] == ["Failures", "Hours stood still", "Cost"]
-    assert sum(caption.value.startswith("usually ") for caption in page.caption) == 3
+    assert "October 2026 so far, beside the mean of 12 months before" in said(page)
+    figures = ["Failures", "Hours stood still", "Cost"]
+    assert [figure.label for figure in page.metric] == 2 * figures
+    assert sum(caption.value.startswith("usually ") for caption in page.caption) == 6
     page.button(key="today-review").click().run()
     assert page.title[0].value == "Monthly review"
     assert page.selectbox(key="review-month").value == date(2026, 9, 1)
+
+
+@shared_demo
+def test_the_running_month_leads_to_its_own_review() -> None:
+    page = today()
+    button = page.button(key="today-review-running")
+    assert button.label == "See the review of October 2026"
+    button.click().run()
+    assert page.selectbox(key="review-month").value == date(2026, 10, 1)
 
 
 @shared_demo

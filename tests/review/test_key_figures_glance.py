@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows, setting
-from tracker.review.key_figures import month_glance
+from tracker.review.key_figures import month_glance, running_glance
 from tracker.review.month import month_review
 from tracker.workshop.records import Records
 
@@ -55,6 +55,17 @@ def test_the_last_whole_month_stands_beside_the_mean_of_those_before() -> None:
 
 def test_on_the_last_day_of_a_month_that_month_is_told() -> None:
     assert month_glance(log(), date(2025, 4, 30)).month == date(2025, 4, 1)
+    assert running_glance(log(), date(2025, 4, 30)) is None
+
+
+def test_the_running_month_is_told_beside_the_last_whole_one_where_it_has_entries() -> None:
+    # On 10 April one wiper of two has failed, and the printer stood for 3 h; March had 1 failure.
+    running = running_glance(log(), date(2025, 4, 10))
+    assert running is not None
+    assert (running.month, running.whole, running.months_compared) == (date(2025, 4, 1), False, 1)
+    assert (running.failures.this, running.failures.usual, running.hours.this) == (1, 1, 3)
+    assert running_glance(log(), date(2025, 6, 12)) is None, "nothing was written down in June"
+    assert running_glance(log(), date(2025, 3, 20)) is None, "the first month stands there already"
 
 
 def test_in_the_first_month_of_a_log_nothing_is_usual_yet() -> None:

@@ -11,7 +11,7 @@ from datetime import date
 
 from tracker.lives.life_table import life_table
 from tracker.review.happened import Happened, what_happened
-from tracker.review.period import Period, month_in_question, period_of
+from tracker.review.period import Period, is_silent, month_in_question, period_of
 from tracker.workshop.records import Records
 
 
@@ -76,7 +76,20 @@ class MonthGlance:
 
 def month_glance(records: Records, as_of: date) -> MonthGlance:
     """Was the last whole month worse than usual? The running one where the log is no older."""
-    period = period_of(records, month_in_question(records, as_of), as_of)
+    return _glance(records, period_of(records, month_in_question(records, as_of), as_of))
+
+
+def running_glance(records: Records, as_of: date) -> MonthGlance | None:
+    """How does the month stand that is not over yet? None where it is the one that
+    ``month_glance`` tells, and where nothing is written down of it.
+    """
+    period = period_of(records, as_of, as_of)
+    if period.first == month_in_question(records, as_of) or is_silent(records, period):
+        return None
+    return _glance(records, period)
+
+
+def _glance(records: Records, period: Period) -> MonthGlance:
     known = records.known_at(period.last)
     return glance_of(what_happened(known, life_table(known, period.last), period), period)
 

@@ -1,4 +1,4 @@
-"""The last month in three figures, and whether the routine pays: both lead to a page of its own."""
+"""Last month and this one in three figures, whether the routine pays: each leads to its page."""
 
 from __future__ import annotations
 
@@ -7,23 +7,28 @@ import streamlit as st
 from pages.shell import links, session
 from pages.shell.words import marked, plain
 from tracker.decisions.routine.first_question import first_value
-from tracker.language import _
-from tracker.review.key_figures import month_glance
+from tracker.language import _, month_name
+from tracker.review.key_figures import MonthGlance, month_glance, running_glance
 from tracker.say import today as say
 from tracker.say.maintenance.value.value_verdict import answer_in_short
 
 
 def show(place: session.Workshop) -> None:
-    """Failures, hours and money beside what is usual."""
-    glance = session.ask(month_glance)
+    """Failures, hours and money of the last whole month and of the running one beside the usual."""
     st.header(_("The month"), anchor=False)
+    _figures(place, session.ask(month_glance), key="today-review")
+    if running := session.ask(running_glance):
+        _figures(place, running, key="today-review-running")
+
+
+def _figures(place: session.Workshop, glance: MonthGlance, key: str) -> None:
     st.markdown(f"{plain(say.month_heading(glance))}:")
     with st.container(horizontal=True, vertical_alignment="bottom"):
         for name, figure, usual in say.month_figures(glance, place.currency):
             with st.container(width=160, gap=None):
                 st.metric(name, plain(figure))
                 st.caption(plain(usual))
-        if st.button(_("See the review"), key="today-review"):
+        if st.button(_("See the review of {month}", month=month_name(glance.month)), key=key):
             st.session_state["review-wanted"] = glance.month
             links.go("review")
 
