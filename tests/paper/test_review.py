@@ -16,7 +16,7 @@ from tracker.charts.added_up import added_up_picture
 from tracker.charts.screen import on_screen
 from tracker.forecast.drift import Drift, LogChange
 from tracker.paper.blocks import table
-from tracker.paper.review import MOST_TO_DO, paper_html, write_paper
+from tracker.paper.review import MOST_FAILURES, MOST_TO_DO, paper_html, write_paper
 from tracker.paper.review_appendices import shortened
 from tracker.paper.svg import svg
 from tracker.review.action_list import ListedAction
@@ -192,6 +192,33 @@ def test_the_review_prints_on_one_sheet_and_the_appendices_on_more(
     assert sheets(usual) == 1
     assert sheets(usual, with_appendices=True) > 1
     assert sheets(crowded()) == 1
+
+
+def test_a_list_cut_on_the_sheet_leaves_out_what_costs_least() -> None:
+    fittings = by_hand().fittings
+    wipers = fittings[fittings["removed_on"].dt.month == 3].iloc[[0] * MOST_FAILURES].copy()
+    wipers["printer"] = [f"P{number}" for number in range(MOST_FAILURES)]
+    wipers["removed_on"] = pd.Timestamp(
+        "2026-03-05"
+    )  # all before the head, which struck on the 24th
+    records = by_hand().with_table("fittings", pd.concat([fittings, wipers], ignore_index=True))
+    review = month_review(records, MARCH)
+    assert len(review.happened.events) > MOST_FAILURES
+    sheet = paper_html(review).split("To do next")[0]
+    assert "head strike" in sheet
+
+
+def test_what_people_wrote_down_hides_no_order_of_the_sheet() -> None:
+    review = month_review(by_hand(), MARCH)
+    written = [ListedAction(MARCH, f"Buy gloves {n}", "", "open") for n in range(9)]
+    done = [ListedAction(MARCH, f"Sweep {n}", "", "done") for n in range(3)]
+    (proposal, *_others) = review.proposals
+    proposed = ListedAction(MARCH, "", "", "proposed", proposal=proposal)
+    page = paper_html(replace(review, actions=(*written, *done, proposed)))
+    assert page.count("☐ ") == MOST_TO_DO
+    assert page.count("☐ Buy gloves") == MOST_TO_DO - 1, "the last place is the proposal's"
+    assert "Sweep" not in page
+    assert f"And {13 - MOST_TO_DO} more; all of them stand in the appendices." in page
 
 
 def test_what_the_one_sheet_has_no_room_for_stands_in_the_appendices() -> None:

@@ -32,12 +32,20 @@ def given(
     kept: pd.DataFrame | None = None,
     stoppages: PrinterTrend = STEADY,
     due_on: tuple[str, ...] = (),
+    orders: pd.DataFrame | None = None,
+    claims: pd.DataFrame = EMPTY,
 ) -> list[str]:
     planned = pd.DataFrame(
         {"part_kind": "wiper", "printer": [f"P{number}" for number in range(len(due_on))],
          "position": "wiper", "due_on": pd.to_datetime(list(due_on))}
     )  # fmt: skip
-    ahead = Ahead(EMPTY, EMPTY, pd.DataFrame({"part_kind": [], "variant": []}), planned, EMPTY)
+    ahead = Ahead(
+        EMPTY,
+        EMPTY if orders is None else orders,
+        pd.DataFrame({"part_kind": [], "variant": []}),
+        planned,
+        claims,
+    )
     kept = routine() if kept is None else kept
     found: tuple[Proposal, ...] = proposals(suspicions, ahead, kept, stoppages, AS_OF)
     return [proposal.made_from for proposal in found]
@@ -72,4 +80,16 @@ def test_the_most_urgent_comes_first() -> None:
     assert given(suspicions=(BAD,), kept=kept, stoppages=worse, due_on=("2026-04-01",)) == [
         "batch damper Harbour Da-1", "routine stir_ink Ada", "stoppages Bob",
         "planned wiper P0 wiper",
+    ]  # fmt: skip
+
+
+def test_orders_and_claims_stand_by_their_money_so_that_a_cut_leaves_out_the_least() -> None:
+    orders = pd.DataFrame(
+        {"part_kind": ["wiper", "cap", "line"], "variant": "", "cost": [9.0, 130.0, 76.0]}
+    )
+    head = {"part_kind": "head", "printer": "Ada", "position": "H1", "unit_cost": 600.0}
+    claims = pd.DataFrame([head | {"failed_on": pd.Timestamp("2026-03-20")}])
+    assert given(suspicions=(BAD,), orders=orders, claims=claims) == [
+        "batch damper Harbour Da-1", "claim head Ada H1 2026-03-20",
+        "order cap", "order line", "order wiper",
     ]  # fmt: skip

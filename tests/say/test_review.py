@@ -171,7 +171,7 @@ def test_the_first_sentences_name_who_stood_what_it_lost_and_what_failed(
         "March 2026: Ada stood still for 16 h and Bob for 2.5 h; that lost about 370 € of margin. "
         "In all the month cost "
     )
-    assert told.endswith(" is normal for a month. What failed: 2 wiper blades and 1 printhead.")
+    assert told.endswith(" is normal for a month. What failed: 1 printhead and 2 wiper blades.")
 
 
 def test_printers_that_stood_longest_are_named_and_the_others_counted(march: MonthReview) -> None:

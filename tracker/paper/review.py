@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from tracker.charts.expectation import expectation_picture
@@ -32,6 +32,7 @@ from tracker.say.phrases import shortened
 # So that the page stays one sheet of A4, whatever the workshop wrote and however large it is.
 MOST_LINES = 6
 MOST_TO_DO = 6
+ROOM_FOR_PROPOSED = 3  # of these, so that what people wrote down does not hide what costs most
 MOST_FAILURES = 5
 _LONGEST_LINE, _LONGEST_LEAD, _LONGEST_NOTE = 180, 90, 240
 
@@ -94,13 +95,27 @@ def _failed(review: MonthReview) -> Block:
 def _to_do(review: MonthReview) -> Block:
     """What is open, each with a box to tick; what is done is only counted."""
     actions = open_first(worded(review))
-    shown, more = actions[:MOST_TO_DO], len(actions) - MOST_TO_DO
+    shown = _most_telling(actions)
+    more = len(actions) - len(shown)
     return blocks.joined(
         blocks.heading(_("To do next")),
         blocks.bullets(_items(shown), "bare"),
         blocks.paragraph(_(MORE_TO_DO, more=more) if more > 0 else "", "small"),
         blocks.cautions(()) if actions else blocks.paragraph(_(NOTHING_TO_DO)),
     )
+
+
+def _most_telling(actions: Sequence[ListedAction]) -> list[ListedAction]:
+    """Those that the sheet has room for, in their order: proposals, the dearest first, have a share
+    of it, and what is done has what is left.
+    """
+    of_state: dict[str, list[int]] = {"open": [], "proposed": [], "done": []}
+    for number, act in enumerate(actions):
+        of_state[act.state].append(number)
+    written, proposed = of_state["open"], of_state["proposed"]
+    share = MOST_TO_DO - min(ROOM_FOR_PROPOSED, len(proposed))
+    ranked = (*written[:share], *proposed, *written[share:], *of_state["done"])
+    return [actions[number] for number in sorted(ranked[:MOST_TO_DO])]
 
 
 def _items(actions: Iterable[ListedAction]) -> Iterable[Item]:

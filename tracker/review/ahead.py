@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
+from tracker.decisions.ordering.purchases import prices
 from tracker.decisions.warranty import failed_in_warranty
 from tracker.forecast.fitted_lives import FittedLives
 from tracker.forecast.futures import Futures, fitted_positions, play_futures
@@ -92,17 +93,22 @@ def need_ahead(fitted: FittedLives, played: Futures) -> pd.DataFrame:
 def warranty_claims(records: Records, as_of: date, lives: pd.DataFrame) -> pd.DataFrame:
     """Which parts failed inside their warranty in the last CLAIM_WITHIN_DAYS days, unclaimed?
 
-    Rows of ``failed_in_warranty``; a part whose claim is written down is asked about no more.
+    Rows of ``failed_in_warranty`` with what each part was bought for, else costs now
+    (``unit_cost``); a part whose claim is written down is asked about no more.
     """
     since = pd.Timestamp(as_of) - pd.Timedelta(days=CLAIM_WITHIN_DAYS)
     rows = failed_in_warranty(records, lives)
-    return rows[(rows["failed_on"] >= since) & (rows["claim"] == "")].reset_index(drop=True)
+    rows = rows[(rows["failed_on"] >= since) & (rows["claim"] == "")]
+    paid = records.fittings["unit_cost"].reindex(rows.index)
+    usual = rows["part_kind"].map({kind: price.amount for kind, price in prices(records).items()})
+    return rows.assign(unit_cost=paid.fillna(usual.astype(float))).reset_index(drop=True)
 
 
 def orders_due(
     fitted: FittedLives, played: Futures | None = None
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """What to order now by stock (rows of ``stock_table``), and what by date within a month.
+    """What to order now by stock (rows of ``stock_table``, the dearest order first), and what by
+    date within a month.
 
     Types that are ordered by the dates of their parts (``types_by_date``) are only among the
     second, rows of ``preorder``, the most urgent first. ``played``: see ``stock_table``.
@@ -119,6 +125,6 @@ def orders_due(
     now = now[now["order_now"] > 0]
     soon = pd.to_datetime(dates["order_by"]) <= pd.Timestamp(as_of + timedelta(days=31))
     return (
-        now.sort_values("chance_of_shortage_now", ascending=False).reset_index(drop=True),
+        now.sort_values("cost", ascending=False, kind="stable").reset_index(drop=True),
         dates[soon].reset_index(drop=True),
     )

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.decisions.downtime import Downtime
-from tracker.decisions.ordering.purchases import prices
+from tracker.decisions.ordering.purchases import prices, type_prices
 from tracker.language import N_
 from tracker.lives.exposure.table import days_since_epoch
 from tracker.lives.open_days import Closures
@@ -16,7 +16,7 @@ from tracker.lives.stood_hours import stood_hours
 from tracker.review.period import Period, by_month, compared, first_day
 from tracker.workshop.columns.day_numbers import day_number, days_of
 from tracker.workshop.records import Records
-from tracker.workshop.variants import pooled_variants
+from tracker.workshop.variants import pooled_variants, types_in
 from tracker.workshop.working_days import days_worked
 
 BROKE = ("failed", "accident")
@@ -34,8 +34,9 @@ class Happened:
     ``failures`` (failed or accident), ``accidents`` and ``parts_used`` by ``part_kind`` and
     ``variant`` (the index), ``causes`` by these and the cause (columns), ``hours`` stood still by
     printer, ``stops`` begun by printer, ``money`` by MONEY in currency units. ``events`` lists the
-    month's failures one by one. ``corrective`` and ``upkeep_cost``: money of the month after
-    failures or because of a symptom, and all maintenance.
+    month's failures one by one, the dearest part first (``price`` of a new one). ``corrective``
+    and ``upkeep_cost``: money of the month after failures or because of a symptom, and all
+    maintenance.
     """
 
     failures: pd.DataFrame
@@ -66,7 +67,9 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
     events = events.assign(
         supplier=this["supplier"], batch=this["batch"],
         note=records.fittings["note"].reindex(this.index).fillna(""),
+        price=_prices_now(records, this),
     ).sort_values(["removed_on", "printer", "position"])  # fmt: skip
+    events = events.sort_values("price", ascending=False, kind="stable")
     money = _money(records, period, used, stood)
     mine = used[used["fitted_on"].dt.to_period("M") == period.month]
     spent = mine["parts"] + mine["labour"]
@@ -90,6 +93,12 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
         upkeep_cost=float(spent.sum() + table.loc["routine", "this_month"]),
         operating_hours=operating_hours(records, period) - float(hours["this_month"].sum()),
     )
+
+
+def _prices_now(records: Records, rows: pd.DataFrame) -> list[float]:
+    """What a new piece of each row's type costs, in currency units."""
+    of_type, of_kind = type_prices(records), prices(records)
+    return [(of_type.get(part) or of_kind[part.part_kind]).amount for part in types_in(rows)]
 
 
 def _by_type(

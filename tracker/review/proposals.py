@@ -1,4 +1,4 @@
-"""What do the month's figures give to do, most urgent first? Facts; ``say`` has the words."""
+"""What do the month's figures give to do, what matters most first? Facts; ``say`` has the words."""
 
 from __future__ import annotations
 
@@ -135,21 +135,29 @@ def proposals(
     stoppages: PrinterTrend,
     as_of: date,
 ) -> tuple[Proposal, ...]:
-    """What to do next, most urgent first: bad batch, orders, claims, routine, a printer's trend,
-    planned changes that fall due within PLANNED_DAYS.
+    """What to do next: bad batch, then orders and claims by the money in them, the most first, then
+    routine, a printer's trend, planned changes that fall due within PLANNED_DAYS.
 
     All of it; ``action_list`` keeps the list short. ``kept``: see ``routine_kept``.
     """
     soon = ahead.planned["due_on"] <= pd.Timestamp(as_of + timedelta(days=PLANNED_DAYS))
     return (
         *(AskSupplier(bad) for bad in suspicions if not bad.is_over),
-        *_by_date(ahead.order_dates),
-        *(OrderForShelf(row) for row in ahead.orders.itertuples()),
-        *(ClaimWarranty(row) for row in ahead.claims.itertuples()),
+        *_dearest_first(ahead),
         *(KeepRoutine(row, as_of) for row in _thin(kept).itertuples()),
         *(LookOver(printer) for printer in stoppages.worse),
         *(ChangeByPlan(row) for row in ahead.planned[soon].head(MOST_PLANNED).itertuples()),
     )
+
+
+def _dearest_first(ahead: Ahead) -> list[Proposal]:
+    """Orders and claims by what the pieces cost: a short list leaves out those of least money."""
+    priced: list[tuple[float, Proposal]] = [
+        *((float(own.rows["unit_cost"].sum()), own) for own in _by_date(ahead.order_dates)),
+        *((float(row.cost), OrderForShelf(row)) for row in ahead.orders.itertuples()),
+        *((float(row.unit_cost), ClaimWarranty(row)) for row in ahead.claims.itertuples()),
+    ]
+    return [own for _cost, own in sorted(priced, key=lambda pair: -pair[0])]
 
 
 def _by_date(order_dates: pd.DataFrame) -> Iterable[OrderByDate]:

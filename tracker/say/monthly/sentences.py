@@ -65,11 +65,12 @@ def failures_sentence(review: MonthReview) -> str:
 
 
 def what_failed_sentence(review: MonthReview) -> str:
-    """Which parts failed, the most first; "" where none did."""
-    failed = review.happened.failures["this_month"]
-    failed = failed[failed > 0].sort_values(ascending=False, kind="stable")
-    if failed.empty:
+    """Which parts failed, those that cost most together first; "" where none did."""
+    events = review.happened.events
+    if events.empty:
         return ""
+    failed = events.groupby(["part_kind", "variant"], sort=False)["price"].agg(["size", "sum"])
+    failed = failed.sort_values("sum", ascending=False, kind="stable")["size"]
     each = [
         ngettext(
             "{count} {part}",
