@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from datetime import date
 from functools import cache
 
@@ -166,6 +167,32 @@ def about_money(amount: float, currency: str = "EUR", *, digits: int = 2) -> str
     if not math.isfinite(amount) or not amount:
         return money(amount, currency)
     return money(round(amount, digits - 1 - math.floor(math.log10(abs(amount)))), currency)
+
+
+def within(
+    estimate: float, low: float, high: float, say: Callable[[float], str], *, beside: str = ""
+) -> str:
+    """An estimate with the range of 8 in 10 cases, all three written by one ``say``: rounded alike,
+    none stands outside of limits that hold it. A mean that lies outside of them says so.
+    ``beside``: what else stands in the brackets. Limits that read alike are left out.
+
+    >>> within(1796, 1774, 2804, about_money)
+    '1 800 € (1 800 € to 2 800 € in 8 of 10 cases)'
+    >>> within(1796, 1796, 1796, money), within(9, 0, 4, figure)
+    ('1 796 €', '9 (0 to 4 in 8 of 10 cases; few large cases lift the mean above that)')
+    """
+    told, first, last = say(estimate), say(low), say(high)
+    notes = []
+    if first != last:
+        notes.append(_("{low} to {high} in 8 of 10 cases", low=first, high=last))
+        if estimate > high and told != last:
+            notes.append(_("few large cases lift the mean above that"))
+        if estimate < low and told != first:
+            notes.append(_("few small cases pull the mean below that"))
+    notes += [beside] if beside else []
+    if not notes:
+        return told
+    return _("{estimate} ({notes})", estimate=told, notes="; ".join(notes))
 
 
 def figure(value: float, digits: int = 2) -> str:

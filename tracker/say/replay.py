@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import partial
 
 from tracker.language import _, month_name
 from tracker.replay.findings import (
@@ -61,8 +62,7 @@ def advice_sentence(found: AdviceCost) -> str:
     return _(
         "Over {scored_days} and {needs} needed, ordering as advised would have cost "
         "{advised}; with always one of each on the shelf it would have been {one}, with "
-        "ordering only when something breaks {none} (in brackets where 80 % lie, by how "
-        "long deliveries take).",
+        "ordering only when something breaks {none} (the ranges by how long deliveries take).",
         scored_days=numbers.days(found.scored_days),
         needs=numbers.count(found.needs, "piece", "pieces"),
         advised=advised,
@@ -73,10 +73,10 @@ def advice_sentence(found: AdviceCost) -> str:
 
 def _cost(policy: PolicyCost, currency: str) -> str:
     return _(
-        "{money} ({low} to {high}) and {downtime_days} of standing still",
-        money=numbers.money(policy.money, currency),
-        low=numbers.money(policy.low, currency),
-        high=numbers.money(policy.high, currency),
+        "{money} and {downtime_days} of standing still",
+        money=numbers.within(
+            policy.money, policy.low, policy.high, partial(numbers.money, currency=currency)
+        ),
         downtime_days=numbers.count(round(policy.downtime_days), "printer-day", "printer-days"),
     )
 

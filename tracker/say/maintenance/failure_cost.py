@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import pandas as pd
 
 from tracker.decisions.cost_terms import CostTerm, FailureCost
@@ -71,13 +73,9 @@ def cost_sentence(cost: FailureCost, currency: str) -> str:
     part = words.part_label(cost.part_kind).lower()
     shelf = _("a spare on the shelf") if cost.spare_on_shelf else _("no spare on the shelf")
     most = max(cost.terms, key=lambda term: term.amount)
-    between = _range(*cost.range80, currency)
     text = (
-        N_(
-            "A {part} failure with {shelf} costs about {total} ({between} in 8 of 10 cases); most "
-            "of it is {most}: {amount}."
-        )
-        if between
+        N_("A {part} failure with {shelf} costs about {total}; most of it is {most}: {amount}.")
+        if _range(*cost.range80, currency)
         else N_(
             "A {part} failure with {shelf} costs about {total}; every figure is stated; most of "
             "it is {most}: {amount}."
@@ -87,8 +85,7 @@ def cost_sentence(cost: FailureCost, currency: str) -> str:
         text,
         part=part,
         shelf=shelf,
-        total=numbers.money(cost.total, currency),
-        between=between,
+        total=numbers.within(cost.total, *cost.range80, partial(numbers.money, currency=currency)),
         most=_with_article(most),
         amount=numbers.money(most.amount, currency),
     )

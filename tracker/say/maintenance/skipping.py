@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import pandas as pd
 
 from tracker.language import _, ngettext
@@ -50,18 +52,18 @@ def _harm(skipping: Skipping, tasks: pd.Series, currency: str) -> str:
     names = ", ".join(
         dict.fromkeys(_("“{task}”", task=vocabulary.task_label(task)) for task in tasks)
     )
-    cost, low, high = (
-        numbers.money(amount, currency)
-        for amount in (skipping.cost, skipping.cost_low, skipping.cost_high)
+    cost = numbers.within(
+        skipping.cost,
+        skipping.cost_low,
+        skipping.cost_high,
+        partial(numbers.about_money, currency=currency),
+        beside=_(
+            "{chance_it_cost} chance that it cost anything",
+            chance_it_cost=numbers.chance(skipping.chance_it_cost),
+        ),
     )
     return _(
-        "Skipping {names} is estimated to have cost {cost} in failures ({low} "
-        "to {high} in 8 of 10 cases; {chance_it_cost} chance that it cost anything).",
-        names=names,
-        cost=cost,
-        low=low,
-        high=high,
-        chance_it_cost=numbers.chance(skipping.chance_it_cost),
+        "Skipping {names} is estimated to have cost {cost} in failures.", names=names, cost=cost
     )
 
 

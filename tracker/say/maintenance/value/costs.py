@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.task_value import KindValue, TaskValue
 from tracker.language import N_, _
 from tracker.say.maintenance.failure_cost import cost_line
-from tracker.say.numbers import about_money, money
+from tracker.say.numbers import about_money, money, within
 from tracker.workshop import vocabulary
 
 
@@ -21,14 +23,12 @@ def cost_lines(value: TaskValue) -> tuple[str, ...]:
 
 def cost_label(value: TaskValue, one: KindValue) -> str:
     """What one failure of a kind is counted with, as the lid of its terms."""
-    low, high = (about_amount_of(value, end) for end in one.cost.range80)
-    text = (
-        N_("One {part} failure: {money} ({low} to {high} in 8 of 10 cases) – see and change")
-        if low != high
-        else N_("One {part} failure: {money} – see and change")
+    counted = within(one.cost.total, *one.cost.range80, partial(amount_of, value))
+    return _(
+        "One {part} failure: {money} – see and change",
+        part=part_name(one.part_kind),
+        money=counted,
     )
-    money_ = amount_of(value, one.cost.total)
-    return _(text, part=part_name(one.part_kind), money=money_, low=low, high=high)
 
 
 def work_label(value: TaskValue) -> str:

@@ -50,8 +50,8 @@ def picture_sentence(value: TaskValue, stack: CostStack) -> str:
         instead_of_days=every(value.instead_of_days),
         together=said(stack.together[at]),
         least_days=every(least.every_days),
-        low=about_amount_of(value, stack.low[at]),
-        high=about_amount_of(value, stack.high[at]),
+        low=said(stack.low[at]),
+        high=said(stack.high[at]),
         pale=pale,
     )
     beside = (_nothing_between(stack, least.every_days), _mean_beside_middle(value, stack))
