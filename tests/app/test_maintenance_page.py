@@ -488,7 +488,7 @@ def test_where_the_log_cannot_tell_one_tap_leads_to_trying_both_intervals() -> N
 @on_shared_demo
 def test_every_statistical_word_of_the_answer_is_explained_on_tap() -> None:
     page = maintenance("Does it pay?")
-    figures = next(text for text in page.markdown if "chance that it pays" in text.value)
+    figures = next(text for text in page.markdown if "chance that it pays, about" in text.value)
     assert "**Chance that it pays**: " in figures.help
     assert "**80 % range**: the truth is expected to lie in it four times out of five." in (
         figures.help

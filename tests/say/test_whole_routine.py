@@ -20,6 +20,7 @@ from tracker.decisions.routine.yearly_counts import Saving
 from tracker.forecast.log_quality.suspects import Suspect
 from tracker.say.maintenance.whole_routine import answer as say
 from tracker.say.maintenance.whole_routine import one_task, tables
+from tracker.say.maintenance.whole_routine.less_often import less_often
 
 SHAKE, CLEAN = "shake_dampers", "clean_wiper_cap"
 ALONE = Change(
@@ -64,6 +65,35 @@ def test_where_nothing_is_worth_changing_or_can_be_told_that_is_the_verdict() ->
         "its interval."
     )
     assert say.against_lines(whole(kept)) == ()
+
+
+def test_one_sentence_says_which_task_could_be_done_less_often() -> None:
+    seldom = interval(task=CLEAN, every_days=5.0, now_on={"A": 3.0, "B": 3.0})
+    assert less_often(whole(interval(), seldom)) == (
+        "Could be done less often: “Clean wiper blade and cap edge” every 5 days instead of every "
+        "3 days (96 % chance that it pays)."
+    ), "shaking every 10 days is less often on one printer of two only"
+    even = replace(seldom, alone=replace(ALONE, saving=Saving(10.0, -80.0, 90.0, 0.55)))
+    assert less_often(whole(even)) == (
+        "Of no task can it be told yet that it could be done less often. Too close to call: “Clean "
+        "wiper blade and cap edge” every 5 days instead of every 3 days (55 % chance that it pays)."
+    )
+
+
+def test_where_no_task_can_be_told_it_says_what_record_would_tell() -> None:
+    kept = {"is_changed": False}
+    told = less_often(
+        whole(
+            interval(kept="one pace", **kept),
+            interval(task="stir_ink", kept="too little seen", **kept),
+            interval(task=CLEAN, kept="people", every_days=60.0, is_changed=True),
+        )
+    )
+    assert told == (
+        "Of no task can it be told yet that it could be done less often. Do “Shake dampers, draw "
+        "off air” at two intervals in turn (“Try it out”): that would tell. Go on writing down "
+        "“Stir or shake the white ink” and every failure: that would tell."
+    )
 
 
 @pytest.mark.parametrize(

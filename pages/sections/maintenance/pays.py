@@ -17,7 +17,7 @@ from tracker.decisions.routine import first_question as question
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS
 from tracker.decisions.routine.task_studies import StudiedKinds, priced, studied_kinds
 from tracker.decisions.routine.task_value import TaskValue, compare_all
-from tracker.decisions.routine.whole_routine.answer import TaskInterval
+from tracker.decisions.routine.whole_routine.answer import TaskInterval, WholeRoutine
 from tracker.decisions.routine.whole_routine.least_cost import whole_routine
 from tracker.errors import NotEnoughData, UsageError
 from tracker.language import N_, _
@@ -26,6 +26,7 @@ from tracker.say import numbers
 from tracker.say.maintenance.value import costs, kind_value, picture, task_value
 from tracker.say.maintenance.value import value_verdict as verdict
 from tracker.say.maintenance.verdict import where_from
+from tracker.say.maintenance.whole_routine.less_often import less_often
 from tracker.say.maintenance.whole_routine.one_task import beside_alone, meanwhile
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
@@ -73,6 +74,7 @@ def show(place: session.Workshop) -> None:
     until_clear = f" {meanwhile(one)}" if one else ""
     frame.answer((verdict.headline(value) + until_clear).rstrip(), link=link)
     st.markdown(marked(verdict.reason(value)))
+    _less_often(place)
     if not is_cleared:
         sentences.told(verdict.in_figures(value))
         show_log_check(place, task)
@@ -214,15 +216,26 @@ def _picture(place: session.Workshop, value: TaskValue) -> None:
             )
 
 
+def _less_often(place: session.Workshop) -> None:
+    """Over all tasks, whichever is looked at: which could be done less often?"""
+    if routine := _whole_routine(place):
+        sentences.told(less_often(routine))
+
+
 def _in_whole_routine(place: session.Workshop, task: str) -> TaskInterval | None:
-    """What the whole routine advises for the task; None where a long log would have to be read."""
+    """What the whole routine advises for the task; None where that was not worked out."""
+    routine = _whole_routine(place)
+    return next((one for one in routine.tasks if one.task == task), None) if routine else None
+
+
+def _whole_routine(place: session.Workshop) -> WholeRoutine | None:
+    """None where a long log would have to be read for it, or nothing can be told."""
     if not _is_short(place.records):
         return None
     try:
-        tasks = session.ask(whole_routine).tasks
+        return session.ask(whole_routine)
     except NotEnoughData:
         return None
-    return next((one for one in tasks if one.task == task), None)
 
 
 def _parts(value: TaskValue) -> None:

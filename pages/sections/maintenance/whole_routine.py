@@ -24,6 +24,7 @@ from tracker.say.glossary import explained
 from tracker.say.maintenance.frequency import every
 from tracker.say.maintenance.whole_routine import answer as say
 from tracker.say.maintenance.whole_routine import one_task, tables
+from tracker.say.maintenance.whole_routine.less_often import less_often
 from tracker.say.phrases import first_up
 from tracker.workshop import vocabulary
 
@@ -39,6 +40,7 @@ def show(place: session.Workshop) -> None:
     frame.answer(say.headline(routine))
     if worth := say.worth(routine):
         sentences.told(worth)
+    sentences.told(less_often(routine))
     for line in say.weak_lines(routine):
         sentences.told(line, small=True)
     st.caption(_("As known today, {as_of}.", as_of=numbers.day(place.as_of)))

@@ -17,6 +17,7 @@ from tracker.say.maintenance.failure_cost import cost_line
 from tracker.say.maintenance.frequency import every
 from tracker.say.maintenance.log_check import suspects_sentence
 from tracker.say.maintenance.verdict import how_sure, saving_in_words
+from tracker.say.maintenance.whole_routine.less_often import less_often
 from tracker.say.maintenance.whole_routine.one_task import (
     amount_in_words,
     done_now,
@@ -136,8 +137,11 @@ def _quoted(tasks: Iterable[TaskInterval]) -> str:
 
 
 def routine_lines(routine: WholeRoutine) -> tuple[str, ...]:
-    """What stands under the verdict: every task, other routines, printers, what is counted."""
+    """What stands under the verdict: what could be done less often, every task, other
+    routines, printers, what is counted.
+    """
     return (
+        less_often(routine),
         *(task_line(routine, one) for one in routine.tasks),
         *weak_lines(routine),
         *against_lines(routine),
