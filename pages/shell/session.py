@@ -69,7 +69,7 @@ class Workshop:
     ) -> str:
         """How much stands behind a figure of that kind, and how it moves with the guess: as it is,
         with the typical life guessed half and twice as long."""
-        guessed = "typical_life_days" in self.records.part_facts(part_kind).guessed
+        guessed = self.records.part_facts(part_kind).is_life_guessed
         return numbers.evidence(failures, *figures, unit, guessed=guessed)
 
 

@@ -58,10 +58,13 @@ def test_a_new_workshop_is_asked_for_a_count_and_told_what_is_estimate() -> None
     assert page.button(key="spares-count").label == "Count the shelf"
     assert "whatever already lies there need not be ordered" in said(page)
     # The same workshop: a part that nobody replaced yet is forecast from the estimate.
-    assert "Count the shelf first. Order now: " in answer(page)
+    assert (
+        "Count the shelf first. By the trade's guess, until more parts fail here, order now: "
+        in answer(page)
+    )
     assert "Count your shelf first" in said(page)
     dates = said(looking_at("Order dates", page))
-    assert "No failure so far; with half the trade's starting guess" in dates
+    assert "No failure so far. If the trade's starting guess of its life were half" in dates
 
 
 def test_today_asks_for_a_count_of_the_shelf_before_its_orders() -> None:
@@ -85,7 +88,7 @@ def test_a_purchase_that_is_the_list_at_the_top_says_so() -> None:
     # Only wipers, a pack of five wanted by the service level and by the money alike.
     fitted = rows("printer part_kind position fitted_on", ("A", "wiper", "wiper", "2026-01-02"))
     page = page_of(workshop(1, "C", fittings=fitted))
-    assert "Order now: 5 wiper blades" in answer(page)
+    assert "order now: 5 wiper blades" in answer(page)
     looking_at("Short of money", page)
     page.number_input(key="spares-budget").set_value(45).run()
     assert "**Buy first: 5 × wiper blade, for 45 €" in said(page)
@@ -97,7 +100,7 @@ def test_where_standing_costs_nothing_the_service_level_still_speaks() -> None:
     assert "Nothing to order today" in answer(nothing)
     free = setting(margin_per_hour=0, service_level=0.95)
     page = page_of(workshop(1, "C W1", settings=free))
-    assert "Order now: " in answer(page)
+    assert "order now: " in answer(page)
     assert "holds it within the 5" in said(page)
 
 
@@ -125,4 +128,4 @@ def test_deliveries_longer_than_the_life_are_ordered_for_now() -> None:
 )
 def test_other_settings_are_answered_too(change: Callable[[Records], Records]) -> None:
     page = page_of(change(workshop(1, "C W1")))
-    assert "Order now: " in answer(page)
+    assert "order now: " in answer(page)

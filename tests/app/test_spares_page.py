@@ -244,7 +244,7 @@ def test_one_printer_with_three_records_and_a_kind_of_its_own() -> None:
     looking_at("What is needed", page)
     page.button_group(key="need-kind").set_value("heat_lamp").run()
     assert not page.exception
-    assert "with half the trade's starting guess" in said(page)
+    assert "If the trade's starting guess of its life were half" in said(page)
 
 
 def _key(line: Any) -> str:

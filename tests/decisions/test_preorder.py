@@ -206,7 +206,7 @@ def test_a_spare_on_the_way_counts_like_one_that_is_there() -> None:
 def test_sentence_and_row_tell_the_same_risk() -> None:
     for row in table(workshop(3)).to_dict("records"):
         now, later = row["risk_if_ordered_now"], row["risk_if_waiting_30_days"]
-        assert f"is here: {numbers.chance(now)}; if ordered 30" in row["reason"]
+        assert f"is here: {numbers.chance(now)}. If ordered 30" in row["reason"]
         assert f"30 days later: {numbers.chance(later)}" in row["reason"]
 
 

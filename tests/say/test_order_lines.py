@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 
 import pandas as pd
@@ -11,6 +12,7 @@ from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.say.spares.order_lines import SOON_DAYS, order_lines, order_name, order_terms
+from tracker.say.spares.thin import by_guess
 
 TODAY = date(2025, 7, 10)
 
@@ -25,11 +27,24 @@ def test_every_order_of_the_day_has_its_line_with_a_short_reason() -> None:
     lines, _ = lines_of()
     assert {line.part_kind for line in lines if line.is_due} >= {"damper", "wiper"}
     for line in lines:
-        assert len(line.reason.split()) <= 17
+        assert line.reason.startswith("By the trade's guess, until more parts fail here: ")
+        assert all(len(sentence.split()) <= 20 for sentence in re.split("[.:;] ", line.reason))
         assert order_name(line).startswith(f"{line.pieces} × ")
         assert order_terms(line, "EUR").startswith("today, about " if line.is_due else "by ")
     damper = next(line for line in lines if line.part_kind == "damper")
-    assert damper.reason.startswith("None on the shelf or on the way; ")
+    assert "fail here: none on the shelf or on the way; " in damper.reason
+
+
+def test_what_rests_on_failures_or_on_the_workshops_own_figure_is_not_called_the_trades_guess() -> (
+    None
+):
+    _lines, dated = lines_of()
+    row = dated.iloc[0]
+    assert by_guess(row, "Wait.") == "By the trade's guess, until more parts fail here: wait."
+    assert by_guess(
+        pd.concat([row.drop("life_guessed"), pd.Series({"life_guessed": False})]), "Wait."
+    ).startswith("By your starting guess, ")
+    assert by_guess(pd.Series({"failures": 2, "life_guessed": True}), "Wait.") == "Wait."
 
 
 def test_a_head_whose_date_comes_soon_is_told_with_that_date() -> None:

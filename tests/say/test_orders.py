@@ -51,9 +51,10 @@ def test_each_piece_that_is_due_has_its_own_reason_and_what_rests_on_cost_is_sai
         due = heads.iloc[:2].assign(dated_by_risk=by_risk)
         return why_dated(due, shelf._replace(stock_for_service=there + enough), "EUR")
 
-    why = preorder_words.why(second, "EUR")
+    whole, why = preorder_words.why(first, "EUR"), preorder_words.why(second, "EUR")
     assert said(2).startswith(
-        f"{preorder_words.why(first, 'EUR')} Piece 2, for {second.printer} H1: {why[0].lower()}"
+        "By the trade's guess, until more parts fail here: "
+        f"{whole[0].lower()}{whole[1:]} Piece 2, for {second.printer} H1: {why[0].lower()}"
     )
     assert "For the chance wanted 1 would do; each is dated by cost" in said(1)
     assert "For the chance wanted none would do" in said(0)

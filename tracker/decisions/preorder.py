@@ -36,7 +36,7 @@ from tracker.forecast.futures.play import MOST, futures_for
 from tracker.forecast.futures.positions import leaving, with_leaving_printers
 from tracker.language import _
 from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType, by_type, of_type, of_types, part_types
+from tracker.workshop.variants import PartType, by_type, of_type, of_types, part_types, types_in
 
 __all__ = ["COLUMNS", "OrderCurve", "order_curve", "preorder"]
 
@@ -72,6 +72,7 @@ COLUMNS = (
     "lead_days",
     "lead_days_late",
     "failures",
+    "life_guessed",
     "days_p50",
     "median_if_guess_halved",
     "median_if_guess_doubled",
@@ -236,6 +237,13 @@ def accepted_risk(records: Records) -> float | None:
     return records.number("risk_limit") or None
 
 
+def _life_guessed(known: Records, positions: pd.DataFrame) -> list[bool]:
+    """Has nobody set the typical life of each position's type?"""
+    types = types_in(positions)
+    guessed = {part: known.part_facts(*part).is_life_guessed for part in set(types)}
+    return [guessed[part] for part in types]
+
+
 def _told_of_parts(fitted: FittedLives, positions: pd.DataFrame, *, whole: bool) -> pd.DataFrame:
     """What is told of each part by itself, one row per position; ``soon``: its chance of failing
     by the time an order placed a month from now is usually here. ``whole``: its remaining life too,
@@ -254,6 +262,7 @@ def _told_of_parts(fitted: FittedLives, positions: pd.DataFrame, *, whole: bool)
     return positions.assign(
         soon=fitted.chance_by(parts, days),
         failures=fitted.failures(parts),
+        life_guessed=_life_guessed(fitted.known, positions),
         days_p50=half,
         median_if_guess_halved=halved,
         median_if_guess_doubled=doubled,

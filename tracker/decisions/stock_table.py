@@ -74,6 +74,7 @@ COLUMNS = (
     "planned_reached",
     "leaving",
     "failures",
+    "life_guessed",
     "need_if_guess_halved",
     "need_if_guess_doubled",
     "cost_of_stock",
@@ -168,7 +169,8 @@ def stock_table(
         printer stands for it. Where the kind is changed by plan,
         ``planned_age_days`` with the ``planned_changes`` among the ``planned_reached`` that got
         there (else NaN); ``leaving``: [printer, day] of those that leave in that time;
-        ``failures``, the evidence, and ``need_if_guess_halved``, ``need_if_guess_doubled``:
+        ``failures``, the evidence; ``life_guessed`` where nobody set the typical life;
+        ``need_if_guess_halved``, ``need_if_guess_doubled``:
         ``expected_need`` had the guesses of typical lives been half or twice as long;
         ``cost_of_stock``: [s] = expected cost over that time with s pieces there.
 
@@ -224,6 +226,7 @@ def stock_table(
                 ],
                 "waiting": empty,
                 "failures": int(failures.get(part.part_kind, 0)),
+                "life_guessed": fitted.known.part_facts(*part).is_life_guessed,
                 "need_if_guess_halved": stock.at_once + (stock.expected - stock.at_once) * halved,
                 "need_if_guess_doubled": stock.at_once + (stock.expected - stock.at_once) * doubled,
             }

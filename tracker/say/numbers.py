@@ -318,11 +318,13 @@ def evidence(
     trade's.
 
     >>> evidence(0, 100, 60, 180, "days")
-    'no failure so far; with half your starting guess 60, with double 180 days'
+    'no failure so far. If your starting guess of its life were half, this would be 60; if double, \
+180 days'
     >>> evidence(400, 100, 99, 101, "days")
     '400 failures so far; your starting guess no longer matters'
     >>> evidence(1, 2.0, 1.2, 3.1, "pieces", guessed=True)
-    "1 failure so far; with half the trade's starting guess 1.2, with double 3.1 pieces"
+    "1 failure so far. If the trade's starting guess of its life were half, this would be 1.2; \
+if double, 3.1 pieces"
     """
     seen = _("no failure") if failures == 0 else count(failures, "failure", "failures")
     low, high = sorted((halved, doubled))
@@ -332,10 +334,13 @@ def evidence(
         return _("{seen} so far; your starting guess no longer matters", seen=seen)
     text = (
         N_(
-            "{seen} so far; with half the trade's starting guess {half}, with double {double} "
-            "{unit}"
+            "{seen} so far. If the trade's starting guess of its life were half, this would be "
+            "{half}; if double, {double} {unit}"
         )
         if guessed
-        else N_("{seen} so far; with half your starting guess {half}, with double {double} {unit}")
+        else N_(
+            "{seen} so far. If your starting guess of its life were half, this would be {half}; "
+            "if double, {double} {unit}"
+        )
     )
     return _(text, seen=seen, half=figure(halved), double=figure(doubled), unit=_(unit))

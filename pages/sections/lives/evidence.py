@@ -160,7 +160,7 @@ def _fit(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
 
 def _guess(place: session.Workshop, kind: str, summary: LifeSummary) -> None:
     facts = place.records.part_facts(kind)
-    guessed = "typical_life_days" in facts.guessed
+    guessed = facts.is_life_guessed
     typical_life = part_in_use.typical_life(facts)
     st.markdown(marked(starting_guess(typical_life, facts.belief_failures, summary, guessed)))
     rows = place.records.parts

@@ -9,8 +9,8 @@ import pandas as pd
 
 from tracker.language import N_, _
 from tracker.say import numbers, part_types
+from tracker.say.spares.thin import THIN
 
-THIN = 2  # failures below which a remaining life is mostly a starting guess
 RUNS_AGAIN = N_("Once it runs again, write down when: until then every hour counts as standing.")
 LEVEL_DECIDES = N_("changed by its level, not by its age")
 

@@ -10,11 +10,12 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
-from tracker.language import _, ngettext
+from tracker.language import N_, _, ngettext
 from tracker.say import numbers, part_types
 from tracker.say.phrases import listed
 from tracker.say.spares.preorder import WORTH_SAYING
 from tracker.say.spares.stock import count_first, missing_now, needed_now
+from tracker.say.spares.thin import all_guessed
 from tracker.workshop.variants import PartType, types_in
 
 _NAMED = 3
@@ -33,7 +34,15 @@ def what_to_order(
             more = numbers.count(len(lines) - _NAMED, "more kind", "more kinds")
             what.append(_("and {more}", more=more))
         money = numbers.money(lines["cost"].sum(), currency)
-        sentence = _("Order now: {what} – about {money}", what=", ".join(what), money=money)
+        text = (
+            N_(
+                "By the trade's guess, until more parts fail here, order now: {what} – about "
+                "{money}"
+            )
+            if all_guessed(lines, table)
+            else N_("Order now: {what} – about {money}")
+        )
+        sentence = _(text, what=", ".join(what), money=money)
         if count_first(table) and table["counted_on"].isna().all():
             return _(
                 "Count the shelf first. {sentence}, as long as it is taken as empty.",

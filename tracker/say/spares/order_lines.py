@@ -12,8 +12,8 @@ import pandas as pd
 from tracker.language import _
 from tracker.say import numbers, part_types
 from tracker.say.phrases import first_up, listed
-from tracker.say.spares import preorder, stock
-from tracker.say.spares.orders import why_dated
+from tracker.say.spares import stock
+from tracker.say.spares.orders import why_dated, why_part, why_stocked
 from tracker.workshop.variants import PartType, types_in
 
 _NAMED_PRINTERS = 3
@@ -70,14 +70,14 @@ def order_lines(
             why = why_dated(rows, stocked[part], currency)
             there = _there_for(stocked[part], rows["printer"])
         else:
-            why = stock.why(stocked[part])
+            why = why_stocked(stocked[part])
         found.append(
             OrderLine(part, int(line.pieces), float(line.unit_cost), as_of, True, why, there)
         )
     due = {line.part for line in found}
     ahead = [
         OrderLine(
-            part, 1, float(row.unit_cost), row.order_by, False, preorder.why(row, currency),
+            part, 1, float(row.unit_cost), row.order_by, False, why_part(row, currency),
             _there_for(stocked[part], [row.printer]),
         )
         for part, row in zip(types_in(dated), dated.itertuples(), strict=True)

@@ -12,6 +12,7 @@ from tracker.language import N_, _, ngettext
 from tracker.say import numbers, part_types
 from tracker.say.phrases import first_down
 from tracker.say.spares import preorder, stock
+from tracker.say.spares.thin import by_guess
 from tracker.workshop.variants import PartType, types_in
 
 _NAMED_PARTS = 3
@@ -55,11 +56,24 @@ def in_short(
 
 def in_short_stocked(row: Any) -> str:
     """``"4 in use, 1 on the way; 12 % chance of running short within 44 days."``"""
-    return _(
+    told = _(
         "{fitted} in use, {stock}",
         fitted=numbers.decimal(row.fitted),
         stock=first_down(stock.why(row)),
     )
+    return told if stock.missing_now(row) else by_guess(row, told)
+
+
+def why_stocked(row: Any) -> str:
+    """What there is of a type and the chance of running short; ``row`` of ``stock_table``."""
+    told = stock.why(row)
+    return told if stock.missing_now(row) else by_guess(row, told)
+
+
+def why_part(row: Any, currency: str) -> str:
+    """Why a part is ordered on its day; ``row`` of ``preorder``. An empty place is no guess."""
+    told = preorder.why(row, currency)
+    return told if not pd.isna(row.empty_since) else by_guess(row, told)
 
 
 def why_dated(due: pd.DataFrame, shelf: Any, currency: str) -> str:
@@ -68,7 +82,7 @@ def why_dated(due: pd.DataFrame, shelf: Any, currency: str) -> str:
     ``due``: rows of ``preorder`` whose date has come, ``shelf`` their type's of ``stock_table``.
     """
     first, *others = due.itertuples()
-    said = [preorder.why(first, currency)]
+    said = [why_part(first, currency)]
     for number, row in enumerate(others[: _NAMED_PARTS - 1], start=2):
         said.append(
             _(

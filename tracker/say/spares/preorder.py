@@ -42,13 +42,14 @@ def why(row: Any, currency: str) -> str:
     )
     if row.dated_by_risk or not row.later_costs_more > 0 or row.later_days != WAITING_DAYS:
         return _(
-            "After waiting {days}: {later} chance of running out before delivery, now {now}.",
+            "Chance of running out before delivery: {now} if ordered now, {later} {days} later.",
             days=numbers.days(WAITING_DAYS),
             later=later,
             now=now,
         )
     return _(
-        "Waiting {days} costs {money}: {later} chance of running out before delivery, now {now}.",
+        "Waiting {days} costs {money}. Chance of running out before delivery: {later} then, {now} "
+        "now.",
         days=numbers.days(row.later_days),
         money=numbers.about_money(row.later_costs_more, currency),
         later=later,
@@ -85,7 +86,7 @@ def reason(row: Any, currency: str) -> str:
         )
     return _(
         "{served} Chance of running out before one ordered now is here: "
-        "{risk_if_ordered_now}; if ordered {waiting_days} days later: "
+        "{risk_if_ordered_now}. If ordered {waiting_days} days later: "
         "{risk_if_waiting}{dated}. {before}{delivery}",
         served=served,
         risk_if_ordered_now=numbers.chance(row.risk_if_ordered_now),

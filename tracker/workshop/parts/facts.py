@@ -48,6 +48,11 @@ class PartFacts:
     costly: bool = False
     guessed: frozenset[str] = frozenset()
 
+    @property
+    def is_life_guessed(self) -> bool:
+        """Has nobody in the workshop set the typical life?"""
+        return "typical_life_days" in self.guessed
+
 
 def part_facts(parts: pd.DataFrame, part_kind: str, variant: str) -> PartFacts:
     """Of a part kind or one type of it, by the catalogue ``parts``: its line for that type first,
