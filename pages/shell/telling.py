@@ -13,7 +13,7 @@ from pages.shell.words import plain
 from tracker.defects import defect_sentence, note_defect
 from tracker.errors import TrackerError, UnusualFigure
 from tracker.language import _
-from tracker.say.entering.record_words import in_words
+from tracker.say.entering.record_words import column_label, in_words
 from tracker.store.acts import LoggedAlready
 from tracker.workshop.checks import unusual
 from tracker.workshop.declarations import Column
@@ -59,7 +59,7 @@ def must_be_meant(column: Column, number: float, field: str = "") -> None:
     """Raises UnusualFigure for a number that may be a slip, until a person said that it is so."""
     key = f"{column.name}-{number:g}"
     if (odd := unusual(column, number)) and key not in st.session_state.get("meant", ()):
-        where = field or _(column.name.replace("_", " "))
+        where = field or column_label(column.name)
         raise UnusualFigure(
             _(
                 "{where}: {number} {odd}. Correct it; or say that it is so and log it again.",

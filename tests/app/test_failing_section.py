@@ -10,13 +10,16 @@ import pytest
 from playwright.sync_api import Page, expect
 from streamlit.testing.v1 import AppTest
 
+from pages.shell import telling
 from tests.app.conftest import words_of
 from tests.app.real_server import ROOT
 from tests.chromium import PHONE
 from tracker.defects import FILE
+from tracker.errors import UnusualFigure
 from tracker.intake.exchange import read_folder
 from tracker.store.database import open_store
 from tracker.store.safety.backup import accept
+from tracker.workshop.contract import COUNTERS
 
 pytestmark = pytest.mark.defect
 TOLD = "This cannot be worked out, for the program has a mistake (OverflowError)."
@@ -96,3 +99,8 @@ def test_in_a_browser_one_failing_section_leaves_the_others_in_sight(
     expect(page.get_by_role("table", name="Printers and the likely remaining life")).to_be_visible()
     expect(page.get_by_role("heading", name="The month")).to_be_visible()
     assert "Traceback" not in page.inner_text("body")
+
+
+def test_a_figure_asked_about_bears_the_name_that_it_has_on_the_screen() -> None:
+    with pytest.raises(UnusualFigure, match="Counter reading: 2000000 is more than "):
+        telling.must_be_meant(COUNTERS.column("area_m2"), 2_000_000)

@@ -502,6 +502,7 @@ def test_something_broke_is_one_entry_and_undone_as_one(
     at.time_input(key="broke-begin-time").set_value(time(9, 0)).run()
     at.time_input(key="broke-end-time").set_value(time(13, 30)).run()
     at.text_input(key="broke-pieces").input("12")
+    assert at.text_input(key="broke-scrap").label == "What they cost (€)"
     at.text_input(key="broke-scrap").input("90").run()
     choose(at, "broke-tasks", ["strong_clean"])  # type: ignore[arg-type]
     said = words_of(at)

@@ -28,6 +28,7 @@ from pages.shell import session, telling
 from pages.shell.time_zone import zone_name
 from pages.shell.words import plain
 from tracker.language import N_, _
+from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop.parts.cautions import of_parts
 from tracker.workshop.stoppage_causes import HEAD_STRIKE, PART_FAILED, cautions_of, is_accident
@@ -78,7 +79,8 @@ def _event(workshop: session.Workshop, printer: str, where: acts.PartPosition | 
         taken_along = along(workshop, where.part_kind, fitted_in(workshop, printer), "broke")
         shelf = from_shelf(workshop, where, "broke")
     pieces = st.text_input(_("Spoiled pieces"), key="broke-pieces")
-    scrap = st.text_input(_("What they cost (money)"), key="broke-scrap")
+    currency = numbers.currency_sign(workshop.currency)
+    scrap = st.text_input(_("What they cost ({currency})", currency=currency), key="broke-scrap")
     details = (
         _("Details: cleans because of it, supplier, batch, serial, note")
         if where and is_in

@@ -51,7 +51,10 @@ def show(workshop: session.Workshop) -> None:
     ask = ask_moment if over else pick_moment
     asked = ask(workshop, _("It stopped"), "stop-begin")
     ended_at = pick_moment(workshop, _("It ran again"), "stop-over-at") if over else None
-    scrap = st.text_input(_("Spoiled film and garments (money)"), key="stop-scrap")
+    currency = numbers.currency_sign(workshop.currency)
+    scrap = st.text_input(
+        _("Spoiled film and garments ({currency})", currency=currency), key="stop-scrap"
+    )
     pick_person()
     frame.cautions((*cautions_of(cause), *(of_parts([kind]) if kind else ())))
     with telling.errors_in_words():
