@@ -52,7 +52,7 @@ def show(workshop: session.Workshop, row_id: int, row: pd.Series, zone: str) -> 
     )
     ended = pick_moment(workshop, _("It ran again"), key)
     went_in = _went_in(workshop, row, f"stop-went-{row_id}")
-    scrap = st.text_input(_("Spoiled film and garments"), key=f"stop-scrap-{row_id}")
+    scrap = ask_spoiled(workshop, f"stop-scrap-{row_id}")
     with telling.errors_in_words():
         said = {"It ran again": ended, "Part": went_in, "Spoiled": scrap}
         label = _("Log: {printer} runs again", printer=plain(printer))
@@ -105,6 +105,12 @@ def _went_in(workshop: session.Workshop, row: pd.Series, key: str) -> acts.WentI
         taken_along, seen_in(workshop, where, key),
     )  # fmt: skip
     return acts.WentIn(where, removal, new)
+
+
+def ask_spoiled(workshop: session.Workshop, key: str) -> str:
+    """The field for what was spoiled, in the workshop's currency."""
+    currency = numbers.currency_sign(workshop.currency)
+    return st.text_input(_("Spoiled film and garments ({currency})", currency=currency), key=key)
 
 
 def money(spoiled: str) -> float | None:

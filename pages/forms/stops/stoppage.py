@@ -14,7 +14,7 @@ from pages.forms.fields import (
     said_moment,
 )
 from pages.forms.stops import runs_again
-from pages.forms.stops.runs_again import money, refuse_end_before
+from pages.forms.stops.runs_again import ask_spoiled, money, refuse_end_before
 from pages.forms.together import twice
 from pages.shell import session, telling
 from pages.shell.time_zone import zone_name
@@ -51,10 +51,7 @@ def show(workshop: session.Workshop) -> None:
     ask = ask_moment if over else pick_moment
     asked = ask(workshop, _("It stopped"), "stop-begin")
     ended_at = pick_moment(workshop, _("It ran again"), "stop-over-at") if over else None
-    currency = numbers.currency_sign(workshop.currency)
-    scrap = st.text_input(
-        _("Spoiled film and garments ({currency})", currency=currency), key="stop-scrap"
-    )
+    scrap = ask_spoiled(workshop, "stop-scrap")
     pick_person()
     frame.cautions((*cautions_of(cause), *(of_parts([kind]) if kind else ())))
     with telling.errors_in_words():
