@@ -146,6 +146,9 @@ def test_the_month_is_told_beside_what_is_normal(march: MonthReview) -> None:
     assert said.unusual_sentence(six).startswith("Nothing unusual: ")
     eleven = of_all(march, observed=11, low=3, high=10)
     assert "more than in a normal month, but luck alone" in said.unusual_sentence(eleven)
+    two = of_all(march, observed=2, low=3, high=10)
+    assert said.unusual_sentence(two).startswith("That is fewer than normal: luck, ")
+    assert "nobody wrote down" in said.unusual_sentence(two)
     one = of_all(march, observed=1, low=0, high=0)
     assert said.failures_sentence(one) == "1 part failed; none is normal for a month."
 

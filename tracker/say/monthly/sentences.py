@@ -119,6 +119,11 @@ def _verdict(review: MonthReview) -> str:
             "That is more than in a normal month, but luck alone can explain it: no "
             "part, printer, supplier or lot stands out."
         )
+    if rare.empty and every["observed"] < every["low"]:
+        return _(
+            "That is fewer than normal: luck, something that got better – or failures that nobody "
+            "wrote down. Ask whoever was at the printers."
+        )
     if rare.empty and review.drift:
         return _(
             "No part, printer, supplier or lot stands out in the month; but the lives of all "
