@@ -22,6 +22,7 @@ from tracker.say.monthly.findings import suspicion_evidence, suspicion_sentence
 from tracker.say.monthly.values import lines
 
 MARCH = date(2026, 3, 1)
+WHEN = date(2026, 9, 30)
 
 
 @pytest.fixture(scope="module")
@@ -117,17 +118,22 @@ def test_actions_name_the_month_they_were_seen_in_and_what_there_will_be() -> No
          "horizon_days": [40.0], "risk_before_arrival": [float("nan")], "stock_to_keep": [17],
          "stock_least_cost": [17],
          "more_than_used": [False], "late": [0], "missing": [0], "leaving": [[]],
-         "planned_age_days": [float("nan")], "waiting": [0]}
+         "planned_age_days": [float("nan")], "waiting": [0], "failures": [9],
+         "life_guessed": [True]}
     )  # fmt: skip
     steady = PrinterTrend("stoppage", empty, empty, empty, (), ())
     dates = pd.DataFrame({"part_kind": [], "variant": []})
     planned = pd.DataFrame({"due_on": pd.to_datetime([])})
     ahead = Ahead(need=empty, orders=orders, order_dates=dates, planned=planned, claims=empty)
-    found = proposals((), ahead, kept, steady, date(2026, 9, 30))
+    found = proposals((), ahead, kept, steady, WHEN)
     order, routine = (proposal_words(proposal, "EUR").why for proposal in found)
     assert order.endswith(
         "holding and ageing together. With these 7 (packs of 7) there will be 20."
     )
+    assert not order.startswith("By the trade's guess")
+    few = proposals((), replace(ahead, orders=orders.assign(failures=1)), kept, steady, WHEN)
+    why = proposal_words(few[0], "EUR").why
+    assert why.startswith("By the trade's guess, until more parts fail here: ")
     assert routine == "In September 2026 10 of 21 were done in time, 0 late, 11 not at all."
 
 
