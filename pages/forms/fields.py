@@ -18,6 +18,7 @@ from tracker.errors import RecordError
 from tracker.intake.cells.one_cell import number_typed
 from tracker.intake.cells.typed import Problem
 from tracker.language import N_, _
+from tracker.say import numbers
 from tracker.workshop import vocabulary as words
 from tracker.workshop.clocks.changes import comes_twice, is_missing, zone_named
 from tracker.workshop.declarations import Column
@@ -116,7 +117,7 @@ def _which_of_two(workshop: Workshop, label: str, key: str, moment: datetime) ->
                 "the time by the new clock.",
                 label=label,
                 time=f"{moment:%H:%M}",
-                day=f"{moment:%Y-%m-%d}",
+                day=numbers.day(moment.date()),
             ),
         )
     if not comes_twice(moment, zone):
@@ -137,7 +138,7 @@ def _which_of_two(workshop: Workshop, label: str, key: str, moment: datetime) ->
                 "one is meant.",
                 label=label,
                 time=f"{moment:%H:%M}",
-                day=f"{moment:%Y-%m-%d}",
+                day=numbers.day(moment.date()),
             ),
         )
     return moment.replace(fold=int(meant == SECOND_PASS))

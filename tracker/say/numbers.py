@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
-from datetime import date
+from datetime import date, datetime
 from functools import cache
 
 from babel import Locale
@@ -288,6 +288,15 @@ def day(value: date | None, *, year: bool = True) -> str:
     if voice().is_neutral or voice().days.language != voice().numbers.language:
         return format_date(plain, "d MMM y" if year else "d MMM", voice().days)
     return _spaced(format_skeleton("yMMMd" if year else "MMMd", plain, locale=voice().days))
+
+
+def moment(when: datetime) -> str:
+    """A day and the time by its clock.
+
+    >>> moment(datetime(2026, 10, 5, 7, 30))
+    '5 Oct 2026 07:30'
+    """
+    return f"{day(when.date())} {when:%H:%M}"
 
 
 def count(number: float, singular: str, plural: str = "") -> str:

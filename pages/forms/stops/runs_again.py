@@ -46,7 +46,7 @@ def show(workshop: session.Workshop, row_id: int, row: pd.Series, zone: str) -> 
         _(
             "{printer} stands still since {since} – {cause}",
             printer=plain(printer),
-            since=f"{numbers.day(row.began_at.date())} {row.began_at:%H:%M}",
+            since=numbers.moment(row.began_at),
             cause=plain(cause),
         )
     )
@@ -125,7 +125,7 @@ def refuse_end_before(began: datetime, ended: datetime, zone: str) -> None:
             _(
                 "It ran again {ended}, which is not after it stopped ({began}); correct the "
                 "day or the time.",
-                ended=f"{ended:%Y-%m-%d %H:%M}",
-                began=f"{began:%Y-%m-%d %H:%M}",
+                ended=numbers.moment(ended),
+                began=numbers.moment(began),
             )
         )

@@ -98,4 +98,4 @@ def _line(workshop: session.Workshop, backup: KeptBackup) -> None:
 
 
 def _moment(backup: KeptBackup) -> str:
-    return f"{numbers.day(backup.made.date())} {backup.made:%H:%M}"
+    return numbers.moment(backup.made)

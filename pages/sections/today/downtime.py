@@ -39,7 +39,7 @@ def show_standing(workshop: session.Workshop) -> None:
     """Each printer that stands still, with the button for when it runs again."""
     rows = standing(workshop)
     for row_id, row in rows.head(_SHOWN).iterrows():
-        began = f"{numbers.day(row.began_at.date())} {row.began_at:%H:%M}"
+        began = numbers.moment(row.began_at)
         cause = row.cause or _part_in(workshop.records, row.printer, row.part_kind)
         said = _(
             "**{printer}** stands still since {began}",
@@ -89,9 +89,9 @@ def _end(workshop: session.Workshop, row_id: int, row: pd.Series) -> None:
             _(
                 "It is {ended}, which is not after {printer} stopped ({began_at}); write the "
                 "time on the page Log, Stoppage.",
-                ended=f"{ended:%Y-%m-%d %H:%M}",
+                ended=numbers.moment(ended),
                 printer=row.printer,
-                began_at=f"{row.began_at:%Y-%m-%d %H:%M}",
+                began_at=numbers.moment(row.began_at),
             )
         )
     batch = acts.end_stoppage(
