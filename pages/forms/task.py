@@ -15,6 +15,7 @@ from pages.shell import links, session, telling
 from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.lives.printer_history import done_on
+from tracker.say import numbers
 from tracker.say.maintenance.due import task_today
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
@@ -145,6 +146,13 @@ def _log(
     )  # fmt: skip
     names = ", ".join(map(words.task_label, tasks))
     told = _("Logged as done on {printer}: {tasks}.", tasks=names, printer=printer)
+    if day != saving.latest_day(workshop):
+        told = _(
+            "Logged as done on {printer} on {day}: {tasks}.",
+            tasks=names,
+            printer=printer,
+            day=numbers.day(day),
+        )
     if forms:
         saving.saved(told, batch_id, *forms)
     else:

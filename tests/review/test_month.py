@@ -12,7 +12,9 @@ import pytest
 from tests.review.workshop_by_hand import by_hand
 from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import fit_lives
+from tracker.review.happened import parts_fitted
 from tracker.review.month import MonthReview, month_review
+from tracker.review.period import period_of
 from tracker.say.monthly.answer import headline
 from tracker.say.monthly.findings import key_figures
 from tracker.say.monthly.values import as_dict, lines
@@ -196,6 +198,17 @@ def test_a_claim_written_down_is_asked_for_no_more_and_a_credit_counts(claim: st
     assert ("credited" in money.index) == (claim == "credited")
 
 
+def test_a_part_that_took_the_place_of_a_first_one_is_paid_for_on_the_first_day_too() -> None:
+    january = period_of(by_hand(), date(2026, 1, 1), date(2026, 1, 31))
+    fittings = by_hand().fittings
+    # Ada's second wiper goes in on the printer's first day, as the first failed there and then.
+    fittings.loc[fittings.index[0], "removed_on"] = pd.Timestamp("2026-01-01")
+    fittings.loc[fittings.index[1], "fitted_on"] = pd.Timestamp("2026-01-01")
+    found = parts_fitted(by_hand().with_table("fittings", fittings), january)
+    assert found.index.tolist() == [fittings.index[1]]
+    assert found["parts"].tolist() == [9.0]
+
+
 def test_a_month_without_any_event_still_says_what_to_expect() -> None:
     review = month_review(by_hand(), date(2026, 2, 1))
     assert "No part failed" in headline(review)
@@ -223,7 +236,7 @@ def test_the_review_is_plain_json_and_the_same_each_time(march: MonthReview) -> 
 
 def test_a_workshop_without_records_gets_a_review() -> None:
     review = month_review(Records(), MARCH)
-    assert headline(review).startswith("March 2026: no printer stood still. ")
+    assert headline(review).startswith("March 2026: no stop of a printer is written down. ")
     assert not review.actions
 
 

@@ -189,7 +189,7 @@ def test_printers_that_stood_longest_are_named_and_the_others_counted(march: Mon
         happened = replace(march.happened, hours=table)
         return answer.standing_sentence(replace(march, happened=happened))
 
-    assert told(0.0, 0.0).startswith("no printer stood still.")
+    assert told(0.0, 0.0).startswith("no stop of a printer is written down.")
     assert told(1.0, 5.0, 2.0, 3.0).startswith(
         "B stood still for 5 h, D for 3 h, C for 2 h and A for 1 h; "
     )

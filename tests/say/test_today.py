@@ -41,5 +41,5 @@ def test_the_month_is_told_in_two_figures_beside_what_is_usual() -> None:
         ("Cost", "1 100 €", "usually 0 €"),
     ]
     first = MonthGlance(date(2026, 9, 1), False, 0, *(Compared(1.0, math.nan) for _ in range(3)))
-    assert month_heading(first) == "September 2026 so far, the first month of the log"
+    assert month_heading(first) == "September 2026 so far; no whole month of the log lies before it"
     assert [usual for _, _, usual in month_figures(first, "EUR")] == ["", "", ""]

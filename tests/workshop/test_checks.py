@@ -725,3 +725,16 @@ def test_stoppages_that_ended_and_those_of_other_printers_may_stand() -> None:
             ("P1", "2026-01-05", None),
         )
     )
+
+
+def test_a_part_that_failed_on_the_printers_first_day_is_asked_about() -> None:
+    def told(fitted: str, removed: str, reason: str = "failed") -> list[str]:
+        records = workshop(fittings=frame(fitting(fitted, removed, removal_reason=reason)))
+        asked = "If it was in there before, leave fitted_on empty"
+        return [notice for notice in notices(records) if asked in notice]
+
+    # The printer's first day is 1 January.
+    assert len(told("2025-01-01", "2025-01-02")) == 1
+    assert not told("2025-01-01", "2025-01-12")
+    assert not told("2025-01-01", "2025-01-01", "with_other")
+    assert not told("2025-03-05", "2025-03-05")

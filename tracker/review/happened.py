@@ -128,13 +128,15 @@ def _by_printer(records: Records, period: Period, table: pd.DataFrame) -> pd.Dat
 def parts_fitted(records: Records, period: Period) -> pd.DataFrame:
     """Parts fitted on the days that are looked at and since the log began, with price and work.
 
-    Parts fitted on a printer's first day came with it and are not counted.
+    Parts fitted on a printer's first day came with it and are not counted, but for those that
+    took the place of one of these.
     """
     fittings = records.fittings
     started = records.printers.drop_duplicates("printer", keep="last").set_index("printer")
     began = first_day(records)
     rows = fittings[period.looks_at(fittings["fitted_on"])]
     counts = rows["fitted_on"] > rows["printer"].map(started["started_on"]).fillna(pd.Timestamp(0))
+    counts |= rows.duplicated(["printer", "part_kind", "position", "fitted_on"])
     if began is not None:
         counts &= rows["fitted_on"] >= pd.Timestamp(began)
     rows = rows[counts]

@@ -83,7 +83,7 @@ def month_heading(glance: MonthGlance) -> str:
     if not glance.whole:
         month = _("{month} so far", month=month)
     if not glance.months_compared:
-        return _("{month}, the first month of the log", month=month)
+        return _("{month}; no whole month of the log lies before it", month=month)
     return _(
         "{month}, beside the mean of {months} before",
         month=month,

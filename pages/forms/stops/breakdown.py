@@ -153,4 +153,11 @@ def _event(workshop: session.Workshop, printer: str, where: acts.PartPosition | 
             )
             struck = printer if HEAD_STRIKE in (mode, cause.partition(":")[0]) else ""
             told = _("{name}: logged as one event.", name=name)
+            if stopped and stoppage.ended_at is None:
+                told = _(
+                    "{name}: logged as one event; {printer} stands still until you say that it "
+                    "runs again.",
+                    name=name,
+                    printer=printer,
+                )
             saving.saved(told, batch_id, "broke-", struck=struck)

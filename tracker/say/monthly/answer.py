@@ -49,7 +49,7 @@ def standing_sentence(review: MonthReview) -> str:
     hours = review.happened.hours["this_month"]
     hours = hours[hours > 0].sort_values(ascending=False, kind="stable")
     if hours.empty:
-        return _("no printer stood still.")
+        return _("no stop of a printer is written down.")
     named = len(hours) if len(hours) == MOST_STANDING + 1 else MOST_STANDING
     first, *others = (
         (str(printer), numbers.figure(stood)) for printer, stood in hours.iloc[:named].items()

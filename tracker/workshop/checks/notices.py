@@ -25,6 +25,7 @@ from tracker.workshop.records import Records
 from tracker.workshop.refusal import written
 
 _LONGEST = 1_000  # characters of a notice: it may name many things
+_AT_ONCE = pd.Timedelta(days=1)
 _SLACK = pd.Timedelta(days=7)  # a part fitted this shortly before the first entry is no gap
 
 
@@ -39,6 +40,7 @@ def notices(records: Records) -> list[str]:
         for sentences in (
             _own_words(records),
             _removals(records),
+            _failed_when_new(records),
             _log_beginning(records),
             _positions(records),
             _given_up(records),
@@ -134,6 +136,25 @@ def _removals(records: Records) -> list[str]:
             )
         )
     return sentences
+
+
+def _failed_when_new(records: Records) -> list[str]:
+    """Parts said to be new on the printer's first day that failed at once: were they new?"""
+    fittings = records.fittings
+    started = records.printers.drop_duplicates("printer", keep="last").set_index("printer")
+    came_with_it = fittings["fitted_on"] == fittings["printer"].map(started["started_on"])
+    at_once = fittings["removed_on"] - fittings["fitted_on"] <= _AT_ONCE
+    doubtful = fittings["removal_reason"].eq("failed") & came_with_it & at_once
+    if not doubtful.any():
+        return []
+    return [
+        _(
+            "{where}: failed within a day of the printer's first day. If it was in there before, "
+            "leave fitted_on empty; as it stands the forecasts learn that parts fail when new, "
+            "and propose many spares.",
+            where=rows_of(fittings.index[doubtful], "fittings"),
+        )
+    ]
 
 
 def _log_beginning(records: Records) -> list[str]:

@@ -146,7 +146,7 @@ def pays_from(even: BreakEvenCost, value: TaskValue) -> str:
     """From which cost of a failure on the interval pays, part by part."""
     part = part_name(even.part_kind)
     if math.isnan(even.cost):
-        return _("does not pay, however little a {part} failure costs", part=part)
+        return _("does not pay, whatever a {part} failure costs", part=part)
     if even.is_least and even.cost > 0:
         return _(
             "pays once a {part} failure costs more than {money}",
