@@ -57,6 +57,25 @@ def test_one_sheet_per_printer() -> None:
     ]  # fmt: skip
 
 
+def test_an_unknown_reason_of_a_part_change_is_refused_where_it_stands() -> None:
+    """The part went in by one row and came out by another, which tells why."""
+    changes = (
+        "Date;Printer;Part;Reason\n"
+        "05.01.2026;Left;wiper;failed\n"
+        "09.02.2026;Left;wiper;planned\n"
+        "16.03.2026;Left;wiper;squeaked all day\n"
+        "20.04.2026;Left;wiper;failed\n"
+    )
+    (refusal,) = read(changes, "changes.csv").refusals
+    assert (refusal.row, refusal.header, refusal.value) == (4, "Reason", "squeaked all day")
+    place = (refusal.source, refusal.sheet, 4, refusal.column_number)
+    mended = read(changes, "changes.csv", mends=Mends({place: "planned"}))
+    assert taken(mended, "fittings", "removed_on", "removal_reason") == [
+        ("", ""), ("2026-01-05", "failed"), ("2026-02-09", "planned"),
+        ("2026-03-16", "planned"), ("2026-04-20", "failed"),
+    ]  # fmt: skip
+
+
 def test_each_refusal_carries_its_place_and_a_mend_there_works() -> None:
     data = book(
         {

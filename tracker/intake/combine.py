@@ -12,7 +12,7 @@ import pandas as pd
 
 from tracker.intake.cells.months import bare
 from tracker.intake.drafts import Draft
-from tracker.intake.layout.changes import Chained, chained, split_places, with_each_place
+from tracker.intake.layout.changes import PLACE, Chained, chained, split_places, with_each_place
 from tracker.intake.layout.known import Known
 from tracker.intake.layout.words import WHOLE_SET
 from tracker.intake.names import Names
@@ -79,6 +79,20 @@ class Combined:
     places: dict[str, Places]
     refused: list[Refusal]
     notices: list[str]
+
+    def row_of_end(self, label: int) -> int:
+        """The label of the row that tells why a part came out: in a sheet of changes the row of the
+        part that went in then, else its own.
+        """
+        places, fittings = self.places["fittings"], self.records.fittings
+        reading = places[label].reading
+        if reading is None or "removed_on" in reading.mapping.values():
+            return label
+        own = fittings.loc[label]
+        after = (fittings[PLACE] == own[PLACE]).all(axis=1) & fittings["fitted_on"].eq(
+            own["removed_on"]
+        )
+        return next((int(one) for one in fittings.index[after] if one in places), label)
 
     def as_seen(self) -> Records:
         """The records under the rows that the person sees, for sentences that name rows."""

@@ -22,6 +22,7 @@ from tracker.intake.files.collecting import without_collecting
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.gaps import Gaps
 from tracker.intake.headers.columns import contract_word
+from tracker.intake.layout.changes import OF_THE_OLD_PART
 from tracker.intake.layout.known import Known
 from tracker.intake.own_words import own_words
 from tracker.intake.pieces import LEAVE_OUT, NOTHING, File, Intake, Mends, Piece, Role, SetAside
@@ -333,7 +334,10 @@ def _placed(refusal: Refusal, together: Combined) -> Refusal:
     places = together.places.get(refusal.table)
     if places is None or refusal.row is None or refusal.row not in places:
         return refusal
-    return places[refusal.row].put(refusal)
+    told_at = refusal.row
+    if refusal.table == "fittings" and refusal.column in OF_THE_OLD_PART:
+        told_at = together.row_of_end(told_at)
+    return places[told_at].put(refusal)
 
 
 def _stuck(drafts: Sequence[Draft]) -> list[Refusal]:

@@ -16,8 +16,8 @@ import pandas as pd
 from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import FITTINGS
 
-_OF_THE_OLD_PART = ("removal_reason", "failure_mode", "last_ok_on", "removed_counter_m2")
-_PLACE = ["printer", "part_kind", "position"]
+OF_THE_OLD_PART = ("removal_reason", "failure_mode", "last_ok_on", "removed_counter_m2")
+PLACE = ["printer", "part_kind", "position"]
 _CHANNEL = re.compile(r"[cmyk]|w\d?|lc|lm|h\d", re.IGNORECASE)
 
 
@@ -72,13 +72,13 @@ def chained(changes: pd.DataFrame, others: pd.DataFrame) -> Chained:
     >>> [str(day)[:10] for day in chained(rows, rows.iloc[:0]).rows["removed_on"]]
     ['2026-03-02', 'NaT']
     """
-    ordered = changes.sort_values([*_PLACE, "fitted_on"], kind="stable")
+    ordered = changes.sort_values([*PLACE, "fitted_on"], kind="stable")
     once = _told_once(ordered)
     doubled = len(ordered) - len(once)
-    known = dict(list(others.groupby(_PLACE, sort=False)))
+    known = dict(list(others.groupby(PLACE, sort=False)))
     rows: list[pd.Series] = []
     completes: list[pd.Series] = []
-    for place, group in once.groupby(_PLACE, sort=False):
+    for place, group in once.groupby(PLACE, sort=False):
         told = known.get(place)
         _chain(group, told, rows, completes)
     return Chained(_frame(rows, changes), _frame(completes, changes), doubled)
@@ -86,7 +86,7 @@ def chained(changes: pd.DataFrame, others: pd.DataFrame) -> Chained:
 
 def _told_once(ordered: pd.DataFrame) -> pd.DataFrame:
     """One row for each change; what a second telling adds is added to the first."""
-    keys = [*_PLACE, "fitted_on"]
+    keys = [*PLACE, "fitted_on"]
     again = ordered.duplicated(keys).to_numpy()
     first = ordered[~again].copy()
     at_key = {key: at for at, key in enumerate(_keyed(first, keys))}
@@ -115,7 +115,7 @@ def _chain(
     other_days = sorted(row["fitted_on"] for row in others if not pd.isna(row["fitted_on"]))
     made: list[pd.Series] = []
     for at, row in enumerate(own):
-        old = {name: row[name] for name in _OF_THE_OLD_PART}
+        old = {name: row[name] for name in OF_THE_OLD_PART}
         new = row.copy()
         new["removal_reason"], new["failure_mode"] = "", ""
         new["last_ok_on"], new["removed_counter_m2"] = pd.NaT, float("nan")
@@ -135,7 +135,7 @@ def _chain(
             elif last is None and old["removal_reason"] and not at:
                 ended = row.copy()
                 for name in FITTINGS.names:
-                    if name not in _PLACE and name not in _OF_THE_OLD_PART:
+                    if name not in PLACE and name not in OF_THE_OLD_PART:
                         ended[name] = _empty(row[name])
                 ended["fitted_on"] = pd.NaT
                 _end(ended, row["fitted_on"], old)
@@ -152,7 +152,7 @@ def _chain(
         if there is not None and not (
             row["removed_on"] in days and row["removed_on"] < there["removed_on"]
         ):
-            for name in ("removed_on", *_OF_THE_OLD_PART):
+            for name in ("removed_on", *OF_THE_OLD_PART):
                 if not (pd.isna(there[name]) or there[name] == ""):
                     row[name] = there[name]
     rows += made
@@ -161,7 +161,7 @@ def _chain(
 def _end(row: pd.Series, day: pd.Timestamp, said: dict[str, object]) -> None:
     row["removed_on"] = day
     row["removal_reason"] = said.get("removal_reason") or "unknown"
-    for name in _OF_THE_OLD_PART[1:]:
+    for name in OF_THE_OLD_PART[1:]:
         if name in said:
             row[name] = said[name]
 
