@@ -163,3 +163,11 @@ def test_every_synonym_leads_to_a_word_or_column_of_the_contract() -> None:
     choices = {choice for table in TABLES for column in table.columns for choice in column.choices}
     assert {*CELL_SYNONYMS.values(), *SYNONYMS.values()} <= choices
     assert set(HEADERS) <= {name for table in TABLES for name in table.names}
+
+
+def test_a_header_of_one_meaning_goes_before_one_of_several() -> None:
+    """ "Ordered" is a day or a number of pieces; beside "Qty" it is the day."""
+    found = match_columns(["Ordered", "Item", "Qty"], TABLE_BY_NAME["orders"])
+    assert [match.column for match in found] == ["ordered_on", "part_kind", "quantity"]
+    alone = match_columns(["Order date", "Item", "Ordered"], TABLE_BY_NAME["orders"])
+    assert [match.column for match in alone] == ["ordered_on", "part_kind", "quantity"]

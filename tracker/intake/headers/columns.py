@@ -9,6 +9,7 @@ from __future__ import annotations
 import difflib
 import functools
 import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -81,8 +82,10 @@ def match_columns(
         for at, header in enumerate(headers)
         if header in given
     }
-    # A channel is the ink, not the place, where a table has both ("Canal").
-    scored.sort(key=lambda item: (-item[0], item[1], item[2].name == "position"))
+    # A header that can mean one column alone goes before one that can mean several ("Qty" before
+    # "Ordered"). A channel is the ink, not the place, where a table has both ("Canal").
+    means = Counter((score, at) for score, at, _column, _unit in scored)
+    scored.sort(key=lambda item: (-item[0], means[item[:2]], item[1], item[2].name == "position"))
     for score, at, column, unit in scored:
         if at in found or column.name in taken:
             continue
