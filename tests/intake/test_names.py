@@ -89,6 +89,20 @@ def test_a_word_for_every_printer_is_kept_for_the_next_sheet() -> None:
     ]
 
 
+def test_what_people_write_for_a_failure_is_read_as_one_and_longer_words_are_proposed() -> None:
+    sheet = (
+        "Printer,Part,Fitted,Removed,Why out\nLeft,wiper,2025-01-05,2025-06-05,clogged\n"
+        "Left,cap,2025-01-05,2025-06-05,leaking; no suction\n"
+        "Right,cap,2025-01-05,2025-07-05,leaking; no suction\n"
+    )
+    (question,) = read(sheet).questions
+    assert question.suggested == "failed"
+    intake = read(sheet, answers={question.key: "planned"})
+    assert taken(intake, "fittings", "part_kind", "removal_reason") == [
+        ("cap", "planned"), ("cap", "planned"), ("wiper", "failed"),
+    ]  # fmt: skip
+
+
 def test_a_closed_word_nobody_knows_is_asked_where_it_stands_twice_and_kept() -> None:
     sheet = (
         "Printer,Part,Fitted,Removed,Reason\nLeft,wiper,2025-01-05,2025-06-05,edge gone\n"

@@ -6,6 +6,7 @@ reason, a state) is asked when several rows hold it; a single odd one is mended 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -61,7 +62,8 @@ class OwnWords:
     def choices(self, text: str, column: Column) -> tuple[str, ...]:
         """What an unknown word may be, the likeliest first."""
         if not column.open_choices:
-            likely = nearest_word(text, column.choices) or _LEAST.get(column.name, "")
+            likely = nearest_word(text, column.choices) or _in_first_words(text, column)
+            likely = likely or _LEAST.get(column.name, "")
             others = column.choices if column.required else (*column.choices, LEFT_EMPTY)
             return tuple(dict.fromkeys([likely or others[-1], *others]))
         meaning, likely = meaning_of(text, self.known), ""
@@ -71,6 +73,17 @@ class OwnWords:
         return tuple(
             dict.fromkeys([likely or OWN_WORD, *column.choices, *self._own(column), OWN_WORD])
         )
+
+
+def _in_first_words(text: str, column: Column) -> str:
+    """The contract's word in what stands before a comma or a dash, or after; "" where none does.
+
+    >>> from tracker.workshop.contract import FITTINGS
+    >>> _in_first_words("leaking, no suction", FITTINGS.column("removal_reason"))
+    'failed'
+    """
+    pieces = (contract_word(piece.strip(), column) for piece in re.split(r"[,;:/(–—-]+", text))
+    return next((word for word in pieces if word in column.choices), "")
 
 
 def own_words(

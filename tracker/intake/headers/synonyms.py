@@ -31,8 +31,8 @@ HEADERS: dict[str, str] = {
     "|gewechselt am",
     "removed_counter_m2": "counter out|counter at removal|m2 at removal|m2 out|area at removal"
     "|zähler ausbau|zählerstand ausbau|stand ausbau",
-    "removal_reason": "reason|why removed|reason for removal|removal|cause|grund|ausbaugrund"
-    "|warum|ursache",
+    "removal_reason": "reason|why removed|why out|why it came out|why changed|why replaced"
+    "|reason for removal|removal|cause|grund|ausbaugrund|warum|ursache",
     "failure_mode": "failure|mode|fault|defect|how it failed|what failed|damage|fehler|fehlerart"
     "|fehlerbild|schaden|defekt",
     "last_ok_on": "last ok|last good|last good check|last seen good|zuletzt gut|zuletzt ok"
@@ -142,6 +142,8 @@ CELL_SYNONYMS: dict[str, str] = {
     "recirculation pump": "circulation_pump", "saugkissen": "waste_pad", "tintenkissen":
     "waste_pad", "restpad": "waste_pad", "ink pad": "waste_pad", "absorber pad": "waste_pad",
     "resttank": "waste_tank", "restflüssigkeitstank": "waste_tank",
+    "clogged": "failed", "blocked": "failed", "leaking": "failed", "leaks": "failed",
+    "torn": "failed", "cracked": "failed", "verstopft": "failed", "undicht": "failed",
     "ausgefallen": "failed", "defekt": "failed", "kaputt": "failed", "verschlissen": "failed",
     "broke": "failed", "fault": "failed",
     "unfall": "accident", "kopfschaden": "accident",
