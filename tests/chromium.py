@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import os
+import re
 import shutil
 from collections.abc import Callable, Iterator
 from typing import Any
@@ -92,6 +93,6 @@ def browser_page(chromium: Browser) -> Callable[..., Page]:
     return open_page
 
 
-def tap(page: Page, label: str) -> None:
-    """Tap one of several choices by its text."""
+def tap(page: Page, label: str | re.Pattern[str]) -> None:
+    """Tap one of several choices by its text, or by a pattern of it."""
     page.get_by_test_id("stMain").get_by_text(label, exact=True).first.click()
