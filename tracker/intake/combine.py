@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -89,10 +90,19 @@ class Combined:
         if reading is None or "removed_on" in reading.mapping.values():
             return label
         own = fittings.loc[label]
-        after = (fittings[PLACE] == own[PLACE]).all(axis=1) & fittings["fitted_on"].eq(
-            own["removed_on"]
-        )
-        return next((int(one) for one in fittings.index[after] if one in places), label)
+        return self._went_in.get((*own[PLACE], own["removed_on"]), label)
+
+    @cached_property
+    def _went_in(self) -> dict[tuple[object, ...], int]:
+        """Place and day → the label of the first part that went in there then."""
+        fittings = self.records.fittings
+        dated = fittings[fittings["fitted_on"].notna()]
+        keys = dated[[*PLACE, "fitted_on"]].itertuples(index=False, name=None)
+        found: dict[tuple[object, ...], int] = {}
+        for key, label in zip(keys, dated.index.tolist(), strict=True):
+            if label in self.places["fittings"]:
+                found.setdefault(key, label)
+        return found
 
     def as_seen(self) -> Records:
         """The records under the rows that the person sees, for sentences that name rows."""
