@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.ordering.purchases import prices
+from tracker.decisions.ordering.purchases import paid_or_usual
 from tracker.decisions.warranty import failed_in_warranty
 from tracker.forecast.fitted_lives import FittedLives
 from tracker.forecast.futures import Futures, fitted_positions, play_futures
@@ -99,9 +99,8 @@ def warranty_claims(records: Records, as_of: date, lives: pd.DataFrame) -> pd.Da
     since = pd.Timestamp(as_of) - pd.Timedelta(days=CLAIM_WITHIN_DAYS)
     rows = failed_in_warranty(records, lives)
     rows = rows[(rows["failed_on"] >= since) & (rows["claim"] == "")]
-    paid = records.fittings["unit_cost"].reindex(rows.index)
-    usual = rows["part_kind"].map({kind: price.amount for kind, price in prices(records).items()})
-    return rows.assign(unit_cost=paid.fillna(usual.astype(float))).reset_index(drop=True)
+    price = paid_or_usual(records, records.fittings.loc[rows.index])
+    return rows.assign(unit_cost=price).reset_index(drop=True)
 
 
 def orders_due(

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.decisions.downtime import Downtime
-from tracker.decisions.ordering.purchases import prices, type_prices
+from tracker.decisions.ordering.purchases import paid_or_usual, prices, type_prices
 from tracker.language import N_
 from tracker.lives.exposure.table import days_since_epoch
 from tracker.lives.open_days import Closures
@@ -140,18 +140,14 @@ def parts_fitted(records: Records, period: Period) -> pd.DataFrame:
     if began is not None:
         counts &= rows["fitted_on"] >= pd.Timestamp(began)
     rows = rows[counts]
-    usual = prices(records)
     facts = {kind: records.part_facts(kind) for kind in rows["part_kind"].unique()}
-    price = rows["unit_cost"].fillna(
-        rows["part_kind"].map({kind: usual[kind].amount for kind in facts})
-    )
     hours = rows["part_kind"].map({kind: fact.hours_to_change for kind, fact in facts.items()})
     return pd.DataFrame(
         {
             "fitted_on": rows["fitted_on"],
             "part_kind": rows["part_kind"],
             "variant": pooled_variants(records)[rows.index],
-            "parts": price.astype(float),
+            "parts": paid_or_usual(records, rows).astype(float),
             "labour": hours.astype(float) * records.number("labour_per_hour"),
         }
     )

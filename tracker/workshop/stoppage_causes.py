@@ -33,7 +33,12 @@ WITHOUT_A_PART = frozenset(
 
 def is_accident(mode: str, cause: str = "") -> bool:
     """Does how a part failed, or the cause of the stoppage, tell of an accident?"""
-    return mode in ACCIDENTS or cause.partition(":")[0] == HEAD_STRIKE
+    return mode in ACCIDENTS or is_head_strike(cause=cause)
+
+
+def is_head_strike(mode: str = "", cause: str = "") -> bool:
+    """Does either tell that a head was struck? A cause may go on in own words after a colon."""
+    return HEAD_STRIKE in (mode, cause.partition(":")[0])
 
 
 def cautions_of(cause: str) -> tuple[str, ...]:

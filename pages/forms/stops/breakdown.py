@@ -31,7 +31,13 @@ from tracker.language import N_, _
 from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop.parts.cautions import of_parts
-from tracker.workshop.stoppage_causes import HEAD_STRIKE, PART_FAILED, cautions_of, is_accident
+from tracker.workshop.stoppage_causes import (
+    HEAD_STRIKE,
+    PART_FAILED,
+    cautions_of,
+    is_accident,
+    is_head_strike,
+)
 
 RUNS, STANDS, NEVER_STOOD = N_("It runs again"), N_("It still stands"), N_("It never stood still")
 
@@ -151,7 +157,7 @@ def _event(workshop: session.Workshop, printer: str, where: acts.PartPosition | 
             batch_id = acts.something_broke(
                 workshop.store, event, again=twice.again(), who=session.who(), now=session.now()
             )
-            struck = printer if HEAD_STRIKE in (mode, cause.partition(":")[0]) else ""
+            struck = printer if is_head_strike(mode, cause) else ""
             told = _("{name}: logged as one event.", name=name)
             if stopped and stoppage.ended_at is None:
                 told = _(

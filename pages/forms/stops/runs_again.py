@@ -35,7 +35,7 @@ from tracker.workshop.clocks.changes import true_time, with_pass, zone_named
 from tracker.workshop.contract import STOPPAGES
 from tracker.workshop.parts.after_stop import part_after_stop
 from tracker.workshop.parts.cautions import of_parts
-from tracker.workshop.stoppage_causes import HEAD_STRIKE, is_accident
+from tracker.workshop.stoppage_causes import is_accident, is_head_strike
 
 
 def show(workshop: session.Workshop, row_id: int, row: pd.Series, zone: str) -> None:
@@ -89,7 +89,7 @@ def _went_in(workshop: session.Workshop, row: pd.Series, key: str) -> acts.WentI
     kind = where.part_kind
     of_kind = fitted[fitted["part_kind"] == kind]
     is_in = where.position in set(of_kind["position"])
-    struck = str(row.cause).startswith(HEAD_STRIKE)
+    struck = is_head_strike(cause=str(row.cause))
     mode = how_it_failed(workshop, kind, key, "accident" if struck else None) if is_in else ""
     taken_along = along(workshop, kind, fitted, key) if is_in else ()
     shelf = from_shelf(workshop, where, key)

@@ -23,7 +23,7 @@ from tracker.language import _
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.parts.cautions import of_parts
-from tracker.workshop.stoppage_causes import HEAD_STRIKE, STOPPAGE_CAUSES, cautions_of
+from tracker.workshop.stoppage_causes import STOPPAGE_CAUSES, cautions_of, is_head_strike
 
 
 def show(workshop: session.Workshop) -> None:
@@ -69,7 +69,7 @@ def show(workshop: session.Workshop) -> None:
             batch_id = acts.begin_stoppage(
                 workshop.store, new, again=twice.again(), who=session.who(), now=session.now()
             )
-            struck = printer if cause.partition(":")[0] == HEAD_STRIKE else ""
+            struck = printer if is_head_strike(cause=cause) else ""
             told = _("Stoppage of {printer} logged.", printer=printer)
             saving.saved(told, batch_id, "stop-", struck=struck)
 

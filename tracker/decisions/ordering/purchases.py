@@ -46,6 +46,12 @@ def _prices(known: Records) -> dict[str, Price]:
     }
 
 
+def paid_or_usual(known: Records, fittings: pd.DataFrame) -> pd.Series:
+    """What each of these parts was bought for, else what its kind costs now."""
+    usual = {kind: price.amount for kind, price in prices(known).items()}
+    return fittings["unit_cost"].fillna(fittings["part_kind"].map(usual).astype(float))
+
+
 def type_prices(known: Records) -> dict[PartType, Price]:
     """What does a piece of every type cost, by the last own purchases, else by the catalogue?
 

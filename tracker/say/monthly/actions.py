@@ -17,7 +17,7 @@ from tracker.say import numbers, part_types
 from tracker.say.monthly.findings import suspicion_name, suspicion_sentence
 from tracker.say.phrases import first_up, place_of, shortened, where
 from tracker.say.spares import preorder, stock
-from tracker.say.spares.thin import by_guess
+from tracker.say.spares.orders import of_part_by_guess, of_type_by_guess
 from tracker.workshop import vocabulary as vocab
 from tracker.workshop.variants import PartType, types_in
 
@@ -118,7 +118,7 @@ def _order_one(row: Any, currency: str) -> Words:
             part=part_types.along_with(row, place),
             order_by=numbers.day(row.order_by),
         ),
-        by_guess(row, first_up(preorder.reason(row, currency))),
+        of_part_by_guess(row, first_up(preorder.reason(row, currency))),
     )
 
 
@@ -138,7 +138,7 @@ def _order_many(proposal: facts.OrderByDate, currency: str) -> Words:
             last=numbers.day(max(rows["order_by"])),
         ),
         _("For {named} and {count} more. ", named=named, count=len(rows) - _FIRST_OF_MANY)
-        + by_guess(first, first_up(preorder.reason(first, currency))),
+        + of_part_by_guess(first, first_up(preorder.reason(first, currency))),
     )
 
 
@@ -161,7 +161,7 @@ def _order_for_shelf(row: Any, currency: str) -> Words:
             "{reason} With this one{pack} there will be {total}.",
             "{reason} With these {count}{pack} there will be {total}.",
             row.order_now,
-            reason=by_guess(row, stock.reason(row)),
+            reason=of_type_by_guess(row, stock.reason(row)),
             count=ordered,
             pack=pack,
             total=f"{total:.0f}",

@@ -61,18 +61,26 @@ def in_short_stocked(row: Any) -> str:
         fitted=numbers.decimal(row.fitted),
         stock=first_down(stock.why(row)),
     )
-    return told if stock.missing_now(row) else by_guess(row, told)
+    return of_type_by_guess(row, told)
 
 
 def why_stocked(row: Any) -> str:
     """What there is of a type and the chance of running short; ``row`` of ``stock_table``."""
-    told = stock.why(row)
+    return of_type_by_guess(row, stock.why(row))
+
+
+def of_type_by_guess(row: Any, told: str) -> str:
+    """``by_guess`` of a row of ``stock_table``: a piece that is missing now is no guess."""
     return told if stock.missing_now(row) else by_guess(row, told)
 
 
 def why_part(row: Any, currency: str) -> str:
-    """Why a part is ordered on its day; ``row`` of ``preorder``. An empty place is no guess."""
-    told = preorder.why(row, currency)
+    """Why a part is ordered on its day; ``row`` of ``preorder``."""
+    return of_part_by_guess(row, preorder.why(row, currency))
+
+
+def of_part_by_guess(row: Any, told: str) -> str:
+    """``by_guess`` of a row of ``preorder``: a place that stands empty is no guess."""
     return told if not pd.isna(row.empty_since) else by_guess(row, told)
 
 
