@@ -68,16 +68,11 @@ else:
     )  # fmt: skip
     if what in ALIKE:
         st.caption(_(WHICH))
+    ready_for_another = None
     if what and saving.stands_saved(what):
         if struck := st.session_state.get("struck"):
             after_strike.show(struck)
-        st.button(
-            _("Log another entry"),
-            type="primary",
-            width="stretch",
-            key="log-another",
-            on_click=saving.begin_anew,
-        )
+        ready_for_another = saving.offer_another()
     elif what:
         with telling.errors_in_words():
             FORMS[what](workshop)
@@ -93,3 +88,5 @@ else:
         )
     with st.expander(_(paper_log.TITLE)), telling.errors_in_words():
         paper_log.show(workshop, "log")
+    if ready_for_another:
+        ready_for_another()

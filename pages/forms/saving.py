@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime
 
 import streamlit as st
@@ -87,6 +87,21 @@ def stands_saved(form: str) -> bool:
         return True
     begin_anew()
     return False
+
+
+def offer_another() -> Callable[[], None]:
+    """The button that draws the form again, dead until what this returns is called: last of all.
+
+    A browser forgets what a form's fields held only as the run ends that did not draw them. Tapped
+    before, the button would bring the form back with the last entry's note in it.
+    """
+    place, label = st.empty(), _("Log another entry")
+    place.button(label, disabled=True, width="stretch", key="log-another-soon")
+
+    def ready() -> None:
+        place.button(label, type="primary", width="stretch", key="log-another", on_click=begin_anew)
+
+    return ready
 
 
 def begin_anew() -> None:

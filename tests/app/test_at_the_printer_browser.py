@@ -149,7 +149,6 @@ def test_a_half_filled_form_and_a_name_survive_a_reload_and_a_saved_form_is_empt
     assert done[["printer", "task", "why", "note", "done_by"]].values.tolist() == [
         ["Yard", "clean_wiper_cap", "symptom", "left side", "Ana"]
     ]
-    page.locator("[data-test-script-state=notRunning]").wait_for()
     page.get_by_role("button", name="Log another entry").click()
     tap(page, "Details: day, part, minutes, fluid")
     expect(page.get_by_label("Note")).to_have_value("")
