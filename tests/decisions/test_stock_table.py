@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
@@ -41,6 +41,28 @@ def test_every_kind_has_one_row_with_the_promised_columns() -> None:
     assert found["fitted"].tolist() == [2, 12, 2]
     for law in found["chance_of_need"]:
         assert sum(law) == pytest.approx(1)
+
+
+@pytest.mark.parametrize("sure", [1.0, 4.0])
+def test_money_buys_one_for_each_in_use_until_enough_failures_tell(sure: float) -> None:
+    # A head that failed on its first day makes very short lives likely, and dear to be short of.
+    records = workshop(parts=rows("part_kind belief_failures", ("head", sure)))
+    fitted = records.fittings.copy()
+    first = fitted.index[(fitted["part_kind"] == "head") & (fitted["printer"] == "A")]
+    again = fitted.loc[first].copy()
+    fitted.loc[first, ["removed_on", "removal_reason"]] = [fitted["fitted_on"].iloc[0], "failed"]
+    day = fitted["fitted_on"].iloc[0].date() + timedelta(days=7)
+    both = pd.concat([fitted, again], ignore_index=True)
+    row = stock_table(records.with_table("fittings", both), day).iloc[0]
+    cheapest = int(np.argmin(row["cost_of_stock"]))
+    assert row["part_kind"] == "head"
+    assert cheapest > 2
+    if sure < 4:
+        assert row["stock_to_keep"] == 2
+        assert "; keeping 2 is enough: more would pay only if" in stock.reason(row)
+    else:
+        most = stock_for_service(np.array(row["chance_of_need"]), 0.99)
+        assert row["stock_to_keep"] == min(cheapest, most) > 2
 
 
 def test_with_a_fixed_delivery_the_need_is_demand_over_delivery_and_review() -> None:

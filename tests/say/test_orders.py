@@ -95,14 +95,17 @@ def test_an_uncounted_kind_is_not_said_to_be_none_but_not_counted() -> None:
 
 
 def test_a_reason_says_whether_money_or_the_service_level_decides() -> None:
-    row = stock_table(workshop(), DAY).set_index("part_kind").loc["wiper"]
+    row = stock_table(workshop(), DAY).set_index("part_kind").loc["wiper"].copy()
+    row["cost_of_stock"] = [5.0, 4.0, 3.0, 2.0]
+    assert "; keeping 2 is enough: more would pay only if" in stock.reason(_with(row, 2, 2))
+    row["cost_of_stock"] = [1.0]
     told = {
         (keep, least): stock.reason(_with(row, keep, least))
         for keep, least in ((0, 0), (1, 1), (4, 2))
     }
     assert "; keeping none costs least, standing, holding and ageing together." in told[0, 0]
     assert "; keeping 1 costs least, standing, holding and ageing together." in told[1, 1]
-    assert "; keeping 4 holds it within the 5 % you accept." in told[4, 2]
+    assert "; keeping 4 holds it within the 5 % you accept (money alone: 2)." in told[4, 2]
 
 
 def _with(row: pd.Series, keep: int, least: int) -> pd.Series:

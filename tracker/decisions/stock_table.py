@@ -156,7 +156,8 @@ def stock_table(
         ``horizon_days`` = usual delivery + review interval; ``expected_need`` and
         ``chance_of_need`` (list, [k] = chance of needing exactly k) over delivery + review, the
         delivery's uncertainty included; ``stock_for_service`` (the level asked is ``service``),
-        ``stock_least_cost`` and ``stock_to_keep``, that or what the service level asks for where
+        ``stock_least_cost`` (with few failures no more than what is expected, or one for each in
+        use and at least two) and ``stock_to_keep``, that or what the service level asks for where
         the workshop set one and it is more; ``chance_of_shortage_now``: that something is needed
         in that time while nothing is there, ordered pieces counted from the day they come, and
         ``risk_before_arrival`` the same until the last of them is here (NaN: none comes in that
@@ -213,7 +214,8 @@ def stock_table(
         stock = shelves.of_type(part, needed)
         empty = int(positions.loc[mine, "empty_since"].notna().sum())
         fitted_now, on_order = int(mine.sum()) - empty, shelves.on_order(part)
-        row = stock.row(service, fitted_now, on_order, has_floor=has_floor)
+        broken = int(failures.get(part.part_kind, 0))
+        row = stock.row(service, fitted_now, on_order, broken, has_floor=has_floor)
         halved, doubled = swing.get(part, (np.nan, np.nan))
         rows.append(
             row
@@ -225,7 +227,6 @@ def stock_table(
                     if (day - as_of).days < stock.horizon
                 ],
                 "waiting": empty,
-                "failures": int(failures.get(part.part_kind, 0)),
                 "life_guessed": fitted.known.part_facts(*part).is_life_guessed,
                 "need_if_guess_halved": stock.at_once + (stock.expected - stock.at_once) * halved,
                 "need_if_guess_doubled": stock.at_once + (stock.expected - stock.at_once) * doubled,

@@ -15,6 +15,7 @@ from tracker.decisions.stock_level import least_cost_stock, stock_for_service
 from tracker.workshop.parts.facts import PartFacts
 
 _NEARLY_ALL = 0.99
+_ENOUGH_FAILURES = 5  # with those that the belief of the typical life is worth
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,18 +56,16 @@ class KindStock:
         return self.shelf.usable + self.arriving
 
     def row(
-        self, service: float, fitted: int, on_order: int, *, has_floor: bool
+        self, service: float, fitted: int, on_order: int, failures: int, *, has_floor: bool
     ) -> dict[str, object]:
         """The kind's row of the stock table, as far as it is known here.
 
         Money decides the level; a service level is a floor under it (``has_floor``).
+        ``failures`` of the kind are in the log.
         """
         kept = stock_for_service(self.chances, service)
         costs = self._costs()
-        # The last hundredth of the futures hangs on belief more than on any log: money may keep
-        # as many as 99 in 100 of them need, and no more.
-        most = stock_for_service(self.chances, _NEARLY_ALL)
-        cheapest = int(np.argmin(np.round(costs[: most + 1], 12)))
+        cheapest = int(np.argmin(np.round(costs[: self._most(fitted, failures) + 1], 12)))
         target = max(cheapest, kept) if has_floor else cheapest
         order = self._order(target)
         return {
@@ -83,6 +82,7 @@ class KindStock:
             "stock_least_cost": cheapest,
             "stock_to_keep": target,
             "chance_of_shortage_now": self.running_short,
+            "failures": failures,
             "order_now": order,
             "unit_cost": self.unit_cost,
             "cost": order * self.unit_cost,
@@ -100,6 +100,20 @@ class KindStock:
             "cost_of_stock": costs.tolist(),
             "more_than_used": order > max(self.usable_in_shelf_life(), target),
         }
+
+    def _most(self, fitted: int, failures: int) -> int:
+        """As many pieces as money may keep.
+
+        The last hundredth of the futures hangs on belief more than on any log: no more than 99 in
+        100 of them need. With few failures still more hangs on belief, and a sum over all lives
+        that may be true buys for the shortest: then no more than is expected, or one for each in
+        use and at least two. A life that short shows before they are used up, and more can be
+        ordered (common practice, no source).
+        """
+        most = stock_for_service(self.chances, _NEARLY_ALL)
+        if failures + self.facts.belief_failures >= _ENOUGH_FAILURES:
+            return most
+        return min(most, self.at_once + max(fitted, 2, ceil(self.expected - self.at_once)))
 
     def usable_in_shelf_life(self) -> int:
         later = self.expected - self.at_once

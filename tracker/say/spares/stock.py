@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from tracker.decisions.ordering.shelf import OnHand
@@ -49,11 +50,21 @@ def reason(row: Any) -> str:
     keeping = _("keeping {target}", target=target) if target else _("keeping none")
     if target > row.stock_least_cost:
         text = (
-            N_("{keeping} holds the chance of running short within the {accepted} you accept")
+            N_(
+                "{keeping} holds the chance of running short within the {accepted} you accept "
+                "(money alone: {cheapest})"
+            )
             if now
-            else N_("{keeping} holds it within the {accepted} you accept")
+            else N_("{keeping} holds it within the {accepted} you accept (money alone: {cheapest})")
         )
-        why = _(text, keeping=keeping, accepted=numbers.chance(accepted))
+        cheapest = numbers.decimal(row.stock_least_cost)
+        why = _(text, keeping=keeping, accepted=numbers.chance(accepted), cheapest=cheapest)
+    elif np.argmin(row.cost_of_stock) > target:
+        why = _(
+            "{keeping} is enough: more would pay only if parts lasted much less long than "
+            "expected, and the log would show that in time to order more",
+            keeping=keeping,
+        )
     else:
         why = _("{keeping} costs least, standing, holding and ageing together", keeping=keeping)
     sentence += f"; {why}."
