@@ -9,6 +9,7 @@ trailing window counts: over a whole life a part that lives longer collects more
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -21,7 +22,8 @@ from tracker.errors import UsageError
 from tracker.language import N_, _
 from tracker.lives.exposure.days import ExposureDays, besides_maintenance
 from tracker.lives.exposure.logged_window import end_of_log, first_whole_window, log_began
-from tracker.lives.exposure.task import TaskExposure
+from tracker.lives.exposure.table import Calendar
+from tracker.lives.exposure.task import TaskExposure, TaskTable
 from tracker.lives.life_table import life_table
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.lives.open_days import Closures
@@ -86,6 +88,43 @@ def part_episodes(
 
     Raises UsageError for windows, steps or effects that make no sense.
     """
+    _refuse_odd(window_days, lag_days, step_days, tasks, effects or {})
+    known = besides_maintenance(records, as_of)
+    as_of = end_of_log(known, records, as_of)
+    lives = life_table(known, as_of)
+    lives = lives[lives["part_kind"] == part_kind]
+    counted = lives[lives["counted"]]
+    days = ExposureDays.of(records, as_of, window_days, gaps=gaps, step_days=step_days)
+    whole = first_whole_window(
+        known, days.printers, log_began(records), window_days, lag_days, Closures.of(known)
+    )
+    spans = PartSpans.of(counted, days.printers).watched_from(whole)
+    frame = _no_rows(tasks)
+    if len(spans.id):
+        cut = _Cut(days, spans, spans.calendar(step_days), lag_days)
+        place = counted["position"].reindex(spans.id).to_numpy(dtype=object)
+        of_task = {
+            f"x_{task}": cut.task(
+                days.task(records, task, part_kind, planned_only=planned_only),
+                place,
+                (effects or {}).get(f"x_{task}", 0.0),
+            )
+            for task in tasks
+        }
+        ink = counted["ink"].reindex(spans.id)
+        frame = cut.frame(of_task, effects or {}, days.conditions(records), ink)
+    failures, used = int((lives["outcome"] == "failed").sum()), int(frame["failed"].sum())
+    frame.attrs.update(fittings=len(lives), failures=used, failures_left_out=failures - used)
+    return frame
+
+
+def _refuse_odd(
+    window_days: int,
+    lag_days: int,
+    step_days: int,
+    tasks: Sequence[str],
+    effects: Mapping[str, float],
+) -> None:
     for name, value, least in (
         ("window_days", window_days, 1),
         ("lag_days", lag_days, 0),
@@ -100,7 +139,7 @@ def part_episodes(
                     least=least,
                 )
             )
-    strange = set(effects or ()) - {f"x_{task}" for task in tasks}
+    strange = set(effects) - {f"x_{task}" for task in tasks}
     if strange:
         raise UsageError(
             _(
@@ -109,52 +148,51 @@ def part_episodes(
                 tasks=", ".join(f"x_{task}" for task in tasks),
             )
         )
-    known = besides_maintenance(records, as_of)
-    as_of = end_of_log(known, records, as_of)
-    lives = life_table(known, as_of)
-    lives = lives[lives["part_kind"] == part_kind]
-    counted = lives[lives["counted"]]
-    days = ExposureDays.of(records, as_of, window_days, gaps=gaps, step_days=step_days)
-    whole = first_whole_window(
-        known, days.printers, log_began(records), window_days, lag_days, Closures.of(known)
-    )
-    spans = PartSpans.of(counted, days.printers).watched_from(whole)
-    failures = int((lives["outcome"] == "failed").sum())
-    if not len(spans.id):
-        frame = _no_rows(tasks)
-    else:
-        calendar = spans.calendar(step_days)
-        rows = span_rows(spans, calendar)
+
+
+@dataclass(frozen=True, eq=False)
+class _Cut:
+    """Lives (``spans``) cut at the steps of a ``calendar``."""
+
+    days: ExposureDays
+    spans: PartSpans
+    calendar: Calendar
+    lag_days: int
+
+    def task(self, table: TaskTable, place: NDArray[Any], effect: float) -> TaskExposure:
+        """How often a task was done on each part; ``place``: the position of each."""
+        by_day = self.days.cut(table.by_day, self.calendar, self.lag_days)
+        line = table.lines(self.spans.unit, place)
+        return TaskExposure.of(by_day, line, self.calendar.step_days, effect)
+
+    def frame(
+        self,
+        of_task: Mapping[str, TaskExposure],
+        effects: Mapping[str, float],
+        conditions: Mapping[str, NDArray[Any]],
+        ink: pd.Series,
+    ) -> pd.DataFrame:
+        """The rows with all columns; ``conditions`` (printers, days), ``ink`` of each part."""
+        rows = span_rows(self.spans, self.calendar)
         columns: dict[str, NDArray[np.generic]] = {
-            "id": spans.id[rows.part],
+            "id": self.spans.id[rows.part],
             "start": rows.start,
             "stop": rows.stop,
             "failed": rows.failed,
         }
-        place = counted["position"].reindex(spans.id).to_numpy(dtype=object)
-        known_effects, of_task = effects or {}, {}
-        for task in tasks:
-            table = days.task(records, task, part_kind, planned_only=planned_only)
-            by_day = days.cut(table.by_day, calendar, lag_days)
-            line, effect = table.lines(spans.unit, place), known_effects.get(f"x_{task}", 0.0)
-            of_task[f"x_{task}"] = TaskExposure.of(by_day, line, step_days, effect)
-        rows = rows.weighed([(of_task[x].on_day, effect) for x, effect in known_effects.items()])
+        rows = rows.weighed([(of_task[x].on_day, effect) for x, effect in effects.items()])
         columns |= {x: rows.exposure(task.on_step, task.on_day) for x, task in of_task.items()}
-        conditions = days.conditions(records)
-        tables = {name: days.cut(by_day, calendar, lag_days) for name, by_day in conditions.items()}
-        columns |= _conditions(tables, calendar.step_days, rows)
-        ink = counted["ink"].reindex(spans.id)
+        tables = {
+            name: self.days.cut(by_day, self.calendar, self.lag_days)
+            for name, by_day in conditions.items()
+        }
+        columns |= _conditions(tables, self.calendar.step_days, rows)
         if ink.nunique() > 1:
             columns["white"] = (ink == "white").to_numpy(dtype=np.float32)[rows.part]
         frame = pd.DataFrame(columns, copy=False)
-        cluster = pd.Categorical.from_codes(rows.unit, categories=days.printers)
+        cluster = pd.Categorical.from_codes(rows.unit, categories=self.days.printers)
         frame.insert(1, "cluster", pd.Series(cluster.remove_unused_categories(), copy=False))
-    frame.attrs.update(
-        fittings=len(lives),
-        failures=int(frame["failed"].sum()),
-        failures_left_out=failures - int(frame["failed"].sum()),
-    )
-    return frame
+        return frame
 
 
 def _conditions(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 import pandas as pd
 
@@ -164,14 +166,22 @@ def _check_printer_life(found: Findings) -> None:
 
 
 def _check_overlap(found: Findings) -> None:
-    """Two parts cannot be in one position at once; a handover on one day is fine.
+    """Two parts cannot be in one position at once; a handover on one day is fine."""
+    if len(found.records.fittings) < 2:
+        return
+    judged = found.judged("fittings")
+    for earlier, later in _overlapping(found):
+        target, other = (later, earlier) if judged[later] else (earlier, later)
+        _refuse_overlap(found, target, other, came_later=target == later)
+
+
+def _overlapping(found: Findings) -> Iterator[tuple[int, int]]:
+    """Which two parts (their rows) were in one position at once, the one that came first first.
 
     Of a part that was in before the log began only that is known, where the day is stated: others
     may have come out of its place before.
     """
     frame = found.records.fittings
-    if len(frame) < 2:
-        return
     start = whole_days(frame["fitted_on"], missing=-(2**40))
     end = whole_days(frame["removed_on"], missing=2**40)
     began = pd.to_datetime(
@@ -193,49 +203,48 @@ def _check_overlap(found: Findings) -> None:
     holder = by_rank[holder_rank[:-1]]
     same_place = place[order][1:] == place[order][holder]
     overlap = same_place & (start[order][1:] < stretch[holder])
-    judged = found.judged("fittings")
-    fitted = frame["fitted_on"]
     for spot in np.flatnonzero(overlap):
-        later, earlier = int(order[spot + 1]), int(order[holder[spot]])
-        target, other = (later, earlier) if judged[later] else (earlier, later)
-        removed = frame["removed_on"].iloc[other]
-        since = written(fitted.iloc[other]) or _("before the log began")
-        until = written(removed)
-        where = _(
-            "{position} of {printer}",
-            position=frame["position"].iloc[other],
-            printer=frame["printer"].iloc[other],
+        yield int(order[holder[spot]]), int(order[spot + 1])
+
+
+def _refuse_overlap(found: Findings, target: int, other: int, *, came_later: bool) -> None:
+    """Refuse the row ``target``, whose part was in while the ``other`` row's was."""
+    frame = found.records.fittings
+    fitted, removed = frame["fitted_on"], frame["removed_on"]
+    where = _(
+        "{position} of {printer}",
+        position=frame["position"].iloc[other],
+        printer=frame["printer"].iloc[other],
+    )
+    held = _(
+        "the part fitted {since} (row {row_name})",
+        since=written(fitted.iloc[other]) or _("before the log began"),
+        row_name=found.row_name("fittings", other),
+    )
+    if until := written(removed.iloc[other]):
+        problem = _(
+            "falls while {where} holds {held} until {until}", where=where, held=held, until=until
         )
-        held = _(
-            "the part fitted {since} (row {row_name})",
-            since=since,
-            row_name=found.row_name("fittings", other),
-        )
-        if until:
-            problem = _(
-                "falls while {where} holds {held} until {until}",
-                where=where,
-                held=held,
-                until=until,
+        mend = _("one position holds one part at a time: correct the days or the position")
+    elif came_later:
+        problem = _("falls while {where} still holds {held}", where=where, held=held)
+        mend = _("write that part's removed_on, or correct the position")
+        if pd.isna(fitted.iloc[other]):
+            mend = _(
+                "write when that one came out (its removed_on) or went in (its "
+                "fitted_on), or correct the position"
             )
-            mend = _("one position holds one part at a time: correct the days or the position")
-        elif target == later:
-            problem = _("falls while {where} still holds {held}", where=where, held=held)
-            mend = _("write that part's removed_on, or correct the position")
-            if pd.isna(fitted.iloc[other]):
-                mend = _(
-                    "write when that one came out (its removed_on) or went in (its "
-                    "fitted_on), or correct the position"
-                )
-        else:
-            problem = _("runs into the time of {held} in {where}", held=held, where=where)
-            mend = _("write this part's removed_on, or correct the position")
-        column = "fitted_on" if target == later else "removed_on"
-        if pd.isna(fitted.iloc[target]) and column == "fitted_on":
-            problem = _("is empty (in before the log began) and so {problem}", problem=problem)
-        elif column == "removed_on" and pd.isna(frame["removed_on"].iloc[target]):
-            problem = _("is empty and so {problem}", problem=problem)
-        found.refuse_row("fittings", target, column, problem, mend)
+    else:
+        problem = _("runs into the time of {held} in {where}", held=held, where=where)
+        mend = _("write this part's removed_on, or correct the position")
+    column = "fitted_on" if came_later else "removed_on"
+    if pd.isna(frame[column].iloc[target]):
+        problem = (
+            _("is empty (in before the log began) and so {problem}", problem=problem)
+            if came_later
+            else _("is empty and so {problem}", problem=problem)
+        )
+    found.refuse_row("fittings", target, column, problem, mend)
 
 
 def _check_replaced_with(found: Findings) -> None:

@@ -192,17 +192,7 @@ def life_cells(history: History, seasonal: bool) -> Cells:
 
     own = tracks.of_unit[lives.unit[life]]
     began = OpenDays(history.closed).counted(lives.unit, lives.began_on)[life]
-    first = tracks.find(own, began, "right")
-    last = np.maximum(tracks.find(own, began + end - entry, "left"), first)
-    count = last - first + 1
-    row = np.repeat(np.arange(len(life), dtype=_narrow(len(life))), count)
-    segment = np.arange(len(row)) - np.repeat(np.cumsum(count) - count - first, count)
-    start = np.maximum(tracks.counted_start[segment], began[row])
-    start[np.cumsum(count) - count] = began  # the first and the last stretch reach the life's ends
-    stop = np.minimum(tracks.counted_end[segment], (began + end - entry)[row])
-    stop[np.cumsum(count) - 1] = began + end - entry
-    open_ = stop > start
-    row, segment, start, stop = row[open_], segment[open_], start[open_], stop[open_]
+    first, row, segment, start, stop = _stretches(tracks, own, began, began + end - entry)
 
     log_unit = np.log(history.groups.told("typical_life"))
     shift = (entry - began)[row]
@@ -211,37 +201,18 @@ def life_cells(history: History, seasonal: bool) -> Cells:
     exact, long = np.nonzero(failed & ~wide)[0], np.nonzero(wide)[0]
     found = tracks.find(own, began + middle - entry, "left")
 
-    strata, codes = _strata(
-        seat,
-        sizes,
-        life,
-        tracks,
-        [(row, segment)] + [(r, np.maximum(found, first)[r]) for r in (exact, long)],
-    )
+    places = [(row, segment)] + [(r, np.maximum(found, first)[r]) for r in (exact, long)]
+    strata, codes = _strata(seat, sizes, life, tracks, places)
     first_guess = len(life) - len(owner)
     guessed = life[first_guess:][np.diff(owner, prepend=-1) > 0]
     weight = lives.weight[life]
+    log_exact = np.log(middle[exact]) - log_unit[group[exact]]
+    log_ok = log_age(ok[long]) - log_unit[group[long]]
+    log_found = np.log(age[long]) - log_unit[group[long]]
     cells = Cells(
-        Pieces(
-            codes[0],
-            row,
-            log_low,
-            log_high,
-            weight[row],
-        ),
-        Events(
-            codes[1],
-            exact,
-            np.log(middle[exact]) - log_unit[group[exact]],
-            weight[exact],
-        ),
-        Pieces(
-            codes[2],
-            long,
-            log_age(ok[long]) - log_unit[group[long]],
-            np.log(age[long]) - log_unit[group[long]],
-            weight[long],
-        ),
+        Pieces(codes[0], row, log_low, log_high, weight[row]),
+        Events(codes[1], exact, log_exact, weight[exact]),
+        Pieces(codes[2], long, log_ok, log_found, weight[long]),
         tracks,
         strata,
         first_guess,
@@ -254,6 +225,26 @@ def life_cells(history: History, seasonal: bool) -> Cells:
         weight,
     )
     return cells.weighted(chance)
+
+
+def _stretches(
+    tracks: Tracks, own: Ints, began: Array, ended: Array
+) -> tuple[Ints, Ints, Ints, Array, Array]:
+    """Every watched time from ``began`` to ``ended``, on its ``own`` track, cut where a segment of
+    it ends: the first segment of each, then of each stretch which one it is of, its segment, its
+    start and its stop.
+    """
+    first = tracks.find(own, began, "right")
+    last = np.maximum(tracks.find(own, ended, "left"), first)
+    count = last - first + 1
+    row = np.repeat(np.arange(len(own), dtype=_narrow(len(own))), count)
+    segment = np.arange(len(row)) - np.repeat(np.cumsum(count) - count - first, count)
+    start = np.maximum(tracks.counted_start[segment], began[row])
+    start[np.cumsum(count) - count] = began  # the first and the last stretch reach the life's ends
+    stop = np.minimum(tracks.counted_end[segment], ended[row])
+    stop[np.cumsum(count) - 1] = ended
+    open_ = stop > start
+    return first, row[open_], segment[open_], start[open_], stop[open_]
 
 
 def _seats(history: History) -> tuple[Ints, tuple[int, ...]]:
