@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from heapq import heapify, heappop, heappush
 from math import ceil
 from typing import Protocol
@@ -96,60 +96,92 @@ def walk(
     looks = set(habit.days)
     queue += [(day, _LOOK, 0) for day in looks]
     heapify(queue)
-    served = np.full(len(needed), last, dtype=np.int64)
-    lots: deque[tuple[int, int]] = deque()  # (too old on, pieces)
-    owed: deque[int] = deque()
-    on_hand = on_order = aged = 0
-    piece_days, seen = 0.0, scored_from
+    shelf = _Shelf(np.full(len(needed), last, dtype=np.int64), max(1, int(shelf_life_days)))
+    shelf.seen = shelf.scored_from = scored_from
     spares_at: dict[int, int] = {}
     planned = set(looks)
     while queue:
         day, what, which = heappop(queue)
         if day > last:
             break
-        if day > seen:
-            piece_days += on_hand * (day - seen)
-            seen = day
+        shelf.pass_to(day)
         if what == _ARRIVAL:
-            on_order -= which
-            while which and owed:
-                served[owed.popleft()] = day
-                which -= 1
-            if which:
-                on_hand += which
-                too_old = day + max(1, int(shelf_life_days))
-                lots.append((too_old, which))
-                heappush(queue, (too_old, _AGED, 0))
+            if shelf.arrive(day, which):
+                heappush(queue, (day + shelf.keeps, _AGED, 0))
             continue
-        if what == _AGED:
-            old = 0
-            while lots and lots[0][0] <= day:
-                old += lots.popleft()[1]
-            if not old:
-                continue
-            on_hand -= old
-            aged += old if day >= scored_from else 0
-        elif what == _NEED:
-            if on_hand:
-                too_old, pieces = lots.popleft()
-                if pieces > 1:
-                    lots.appendleft((too_old, pieces - 1))
-                on_hand -= 1
-                served[which] = day
-            else:
-                owed.append(which)
-        spares = on_hand + on_order - len(owed)
-        pieces = max(habit.order(day, spares), packs_for(-spares, pack_size))
+        if what == _AGED and not shelf.throw_out(day):
+            continue
+        if what == _NEED:
+            shelf.serve(day, which)
+        pieces = max(habit.order(day, shelf.spares), packs_for(-shelf.spares, pack_size))
         if pieces:
-            on_order += pieces
-            spares += pieces
+            shelf.on_order += pieces
             heappush(queue, (day + delivery_days[day], _ARRIVAL, pieces))
         if what == _LOOK and day in looks:
-            spares_at[day] = spares
-        later = habit.look_again(day, spares)
+            spares_at[day] = shelf.spares
+        later = habit.look_again(day, shelf.spares)
         if later is not None and later > day and later not in planned:
             planned.add(later)
             heappush(queue, (later, _LOOK, 0))
-    piece_days += on_hand * max(0, last - seen)
-    left = max(0, on_hand + on_order - len(owed))
-    return Walk(served, piece_days, aged, left, spares_at)
+    shelf.pass_to(last)
+    return Walk(shelf.served, shelf.piece_days, shelf.aged, max(0, shelf.spares), spares_at)
+
+
+@dataclass(eq=False)
+class _Shelf:
+    """What lies there, is on order and is owed to printers, on the day ``seen``; a piece is too old
+    after ``keeps`` days. The other figures as in ``Walk``, from ``scored_from`` on.
+    """
+
+    served: NDArray[np.int64]
+    keeps: int
+    scored_from: int = 0
+    seen: int = 0
+    on_hand: int = 0
+    on_order: int = 0
+    aged: int = 0
+    piece_days: float = 0.0
+    lots: deque[tuple[int, int]] = field(default_factory=deque)  # (too old on, pieces)
+    owed: deque[int] = field(default_factory=deque)
+
+    @property
+    def spares(self) -> int:
+        """Pieces there and on order, less those owed."""
+        return self.on_hand + self.on_order - len(self.owed)
+
+    def pass_to(self, day: int) -> None:
+        """Time goes by."""
+        if day > self.seen:
+            self.piece_days += self.on_hand * (day - self.seen)
+            self.seen = day
+
+    def arrive(self, day: int, pieces: int) -> int:
+        """Ordered pieces come; how many of them are left for the shelf?"""
+        self.on_order -= pieces
+        while pieces and self.owed:
+            self.served[self.owed.popleft()] = day
+            pieces -= 1
+        if pieces:
+            self.on_hand += pieces
+            self.lots.append((day + self.keeps, pieces))
+        return pieces
+
+    def throw_out(self, day: int) -> int:
+        """How many pieces are too old from that day on?"""
+        old = 0
+        while self.lots and self.lots[0][0] <= day:
+            old += self.lots.popleft()[1]
+        self.on_hand -= old
+        self.aged += old if day >= self.scored_from else 0
+        return old
+
+    def serve(self, day: int, need: int) -> None:
+        """A printer needs a piece: the oldest, or the next to come."""
+        if not self.on_hand:
+            self.owed.append(need)
+            return
+        too_old, pieces = self.lots.popleft()
+        if pieces > 1:
+            self.lots.appendleft((too_old, pieces - 1))
+        self.on_hand -= 1
+        self.served[need] = day
