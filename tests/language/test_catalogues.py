@@ -5,14 +5,23 @@ from __future__ import annotations
 import ast
 import re
 from collections import Counter
+from pathlib import Path
 
 import pytest
 
-from tests.language.catalogues import extracted, read, room_of, sources, translations
-from tests.language.scan import SAID, called, unwrapped
+from tests.language.catalogues import (
+    extracted,
+    read,
+    room_of,
+    sources,
+    texts_in,
+    translations,
+)
+from tests.language.scan import called, unwrapped
 from tests.test_layers import ROOMS
 from tracker.language import LANGUAGES, _, ngettext, speaking
 from tracker.language.texts import PLURALS, catalogues
+from tracker.sharing import pairing
 
 OTHERS = [language for language in LANGUAGES if language != "en"]
 _PLACE = re.compile(r"\{[^{}]*\}")
@@ -238,21 +247,23 @@ def test_no_function_that_says_texts_takes_the_sayer_for_a_throwaway() -> None:
     assert wrong == []
 
 
-def test_the_extraction_sees_every_call() -> None:
-    """Babel reads tokens: a place named like one of its functions hides a call from it."""
-    found = extracted()
-    firsts = {first(text) for text in found}
-    hidden = []
-    for path in [path for path in sources() if room_of(path) in CONVERTED]:
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and called(node) in SAID:
-                at = 1 if called(node) in ("counted", "count") else 0
-                text = node.args[at] if len(node.args) > at else None
-                plural = called(node) in ("counted", "count", "ngettext")
-                told = isinstance(text, ast.Constant) and isinstance(text.value, str)
-                whole = not plural or (
-                    len(node.args) > at + 1 and isinstance(node.args[at + 1], ast.Constant)
-                )
-                if told and whole and text.value and text.value not in firsts:
-                    hidden.append(f"{path.name}:{node.lineno}: {text.value}")
-    assert hidden == []
+def test_what_stands_inside_a_longer_text_is_found(tmp_path: Path) -> None:
+    source = tmp_path / "said.py"
+    source.write_text(
+        """counted = row["n"]\nhtml = f'<b>{escape(_("Let in"))}</b>'\n"""
+        """told = numbers.count(counted, "part", "parts"), _("{n} of " "them", n=counted)\n"""
+    )
+    assert sorted(text for _line, text in texts_in(source) if isinstance(text, str)) == [
+        "Let in",
+        "{n} of them",
+    ]
+    assert ("part", "parts") in [text for _line, text in texts_in(source)]
+
+
+def test_the_page_that_pairs_a_device_is_whole_in_the_language_in_use() -> None:
+    english = pairing.page("/")
+    with speaking("es"):
+        spanish = pairing.page("/")
+    labels = re.compile(r"<(?:label|button)[^>]*>([^<]+)<")
+    assert len(labels.findall(english)) == 3
+    assert not set(labels.findall(english)) & set(labels.findall(spanish))

@@ -96,7 +96,7 @@ def test_an_uncounted_kind_is_not_said_to_be_none_but_not_counted() -> None:
 
 def test_a_reason_says_whether_money_or_the_service_level_decides() -> None:
     row = stock_table(workshop(), DAY).set_index("part_kind").loc["wiper"].copy()
-    row["cost_of_stock"] = [5.0, 4.0, 3.0, 2.0]
+    row["cost_of_stock"], row["chance_of_need"] = [5.0, 4.0, 3.0, 2.0], [0.5, 0.2, 0.2, 0.1]
     assert "; keeping 2 is enough: more would pay only if" in stock.reason(_with(row, 2, 2))
     row["cost_of_stock"] = [1.0]
     told = {

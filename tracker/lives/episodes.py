@@ -93,16 +93,16 @@ def part_episodes(
     as_of = end_of_log(known, records, as_of)
     lives = life_table(known, as_of)
     lives = lives[lives["part_kind"] == part_kind]
-    counted = lives[lives["counted"]]
+    watched = lives[lives["counted"]]
     days = ExposureDays.of(records, as_of, window_days, gaps=gaps, step_days=step_days)
     whole = first_whole_window(
         known, days.printers, log_began(records), window_days, lag_days, Closures.of(known)
     )
-    spans = PartSpans.of(counted, days.printers).watched_from(whole)
+    spans = PartSpans.of(watched, days.printers).watched_from(whole)
     frame = _no_rows(tasks)
     if len(spans.id):
         cut = _Cut(days, spans, spans.calendar(step_days), lag_days)
-        place = counted["position"].reindex(spans.id).to_numpy(dtype=object)
+        place = watched["position"].reindex(spans.id).to_numpy(dtype=object)
         of_task = {
             f"x_{task}": cut.task(
                 days.task(records, task, part_kind, planned_only=planned_only),
@@ -111,7 +111,7 @@ def part_episodes(
             )
             for task in tasks
         }
-        ink = counted["ink"].reindex(spans.id)
+        ink = watched["ink"].reindex(spans.id)
         frame = cut.frame(of_task, effects or {}, days.conditions(records), ink)
     failures, used = int((lives["outcome"] == "failed").sum()), int(frame["failed"].sum())
     frame.attrs.update(fittings=len(lives), failures=used, failures_left_out=failures - used)

@@ -44,7 +44,10 @@ def _parser() -> argparse.ArgumentParser:
     library_words.speak()
     parser = shared.Parser(
         prog="python -m tracker",
-        description=_("What can be asked on the command line, and which function answers."),
+        description=_(
+            "How long printheads and other parts last, what to order when, and whether the "
+            "maintenance pays. Without a command the app opens."
+        ),
     )
     parser.set_defaults(run=app.open_app)
     _app_options(parser)

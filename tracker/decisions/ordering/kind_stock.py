@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import ceil
+from typing import Any
 
 import numpy as np
 
@@ -143,6 +144,12 @@ class KindStock:
         # The j-th piece is wasted when fewer than j are needed in its shelf life.
         unused = np.concatenate([[0.0], np.cumsum(below[1:])])
         return np.asarray(self.unit_cost * unused * self.horizon / keeps)
+
+
+def held_back(row: Any) -> bool:
+    """Would money keep more, were the failures not so few? ``row`` of ``stock_table``."""
+    most = stock_for_service(np.asarray(row.chance_of_need), _NEARLY_ALL)
+    return bool(min(most, int(np.argmin(row.cost_of_stock))) > row.stock_to_keep)
 
 
 def usable_in_shelf_life(expected: float, horizon_days: float, shelf_life_days: float) -> int:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Any
 
-import numpy as np
 import pandas as pd
 
+from tracker.decisions.ordering.kind_stock import held_back
 from tracker.decisions.ordering.shelf import OnHand
 from tracker.language import N_, _, ngettext
 from tracker.say import numbers, part_types
@@ -59,7 +59,7 @@ def reason(row: Any) -> str:
         )
         cheapest = numbers.decimal(row.stock_least_cost)
         why = _(text, keeping=keeping, accepted=numbers.chance(accepted), cheapest=cheapest)
-    elif np.argmin(row.cost_of_stock) > target:
+    elif held_back(row):
         why = _(
             "{keeping} is enough: more would pay only if parts lasted much less long than "
             "expected, and the log would show that in time to order more",
