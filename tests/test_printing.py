@@ -1,11 +1,13 @@
-"""How far a long answer has come, on a terminal and elsewhere."""
+"""What an answer looks like on a terminal, and how far a long one has come."""
 
 from __future__ import annotations
 
 import io
 from datetime import date
 
-from tracker.commands.printing import end_line, progress_line
+import pytest
+
+from tracker.commands.printing import end_line, progress_line, show
 from tracker.say.replay import playing
 
 
@@ -30,3 +32,8 @@ def test_where_nobody_looks_nothing_is_written() -> None:
     assert progress_line(playing, shown) is None
     end_line(shown)
     assert shown.getvalue() == ""
+
+
+def test_what_is_not_known_is_an_empty_cell(capsys: pytest.CaptureFixture[str]) -> None:
+    show("", [{"risk": float("nan"), "day": None, "pieces": 2.0}])
+    assert capsys.readouterr().out.splitlines()[-1].split() == ["2"]
