@@ -107,7 +107,7 @@ def _why_left_out(review: MonthReview) -> str:
 def unusual_sentence(review: MonthReview) -> str:
     """Whether that was unusual, and where; the figures behind it are in the table."""
     if review.expected.empty:
-        return _("Nothing was fitted of which failures could be expected.")
+        return _("Nothing known before the month says how many failures are normal.")
     return " ".join(filter(None, (_verdict(review), outside_sentence(review.expected))))
 
 
