@@ -83,7 +83,7 @@ def test_every_reference_inside_the_pictures_has_its_target() -> None:
 
 def test_a_month_without_event_and_an_empty_workshop_give_a_page() -> None:
     assert "No part failed" in paper_html(month_review(by_hand(), date(2026, 2, 1)))
-    assert "Nothing was fitted" in paper_html(month_review(Records(), MARCH))
+    assert "Nothing known before the month" in paper_html(month_review(Records(), MARCH))
 
 
 def test_the_page_says_what_was_corrected_since_and_only_then() -> None:
