@@ -18,7 +18,7 @@ ROOMS = (
     *("paper", "commands"),
 )
 # The rooms inside `models/`, in the same way.
-MODELS = ("outcomes", "curves", "fit", "life_model", "regression", "events")
+MODELS = ("normal", "outcomes", "curves", "fit", "life_model", "regression", "events")
 ONLY_IN = {
     "streamlit": ("tracker/app.py", "pages/", "tracker/commands/"),
     "plotly": ("tracker/charts/", "tracker/app.py", "pages/"),

@@ -12,11 +12,11 @@ from dataclasses import dataclass, field
 from math import log
 
 import numpy as np
-from scipy.special import ndtri
 
 from tracker.arrays import Array
 from tracker.decisions.cost_terms import CostTerm, FailureCost, Source, TermName
 from tracker.decisions.routine.cost import TaskCost
+from tracker.models.normal import NORMAL_90
 from tracker.workshop.records import Records
 
 # By which factor a figure is off at one standard deviation, at the least, by where it comes from:
@@ -30,7 +30,6 @@ FACTOR_BY_SOURCE: Mapping[Source, float] = {
 }
 # A mean of three amounts may have a range that reaches below nothing: no lognormal is like that.
 _WIDEST = log(2.0)
-_Z90 = float(ndtri(0.9))
 _WORK: tuple[TermName, ...] = ("work", "recovery", "symptom_work")
 _STANDING: tuple[TermName, ...] = ("downtime", "waiting")
 
@@ -92,4 +91,4 @@ def log_spread(term: CostTerm) -> float:
     least = log(FACTOR_BY_SOURCE[term.source])
     if term.amount <= 0 or term.high <= term.amount:
         return least
-    return min(max(least, log(term.high / term.amount) / _Z90), _WIDEST)
+    return min(max(least, log(term.high / term.amount) / NORMAL_90), _WIDEST)

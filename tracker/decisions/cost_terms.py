@@ -13,6 +13,8 @@ from typing import Literal
 import numpy as np
 import pandas as pd
 
+from tracker.models.normal import NORMAL_90
+
 Source = Literal["log", "own order", "catalogue", "setting", "guess"]
 TermName = Literal[
     "part",
@@ -28,7 +30,6 @@ TermName = Literal[
 
 # A guess may be half or twice the truth: common practice, no source. P(within) = 80 %.
 GUESS_FACTOR = 2.0
-Z80 = 1.2815515655446004
 # The chance that a starved part takes another one with it: common practice, no source.
 TAKES_ALONG_GUESS = {("damper", "head"): 0.01}
 # What a change costs whether the part has failed or not.
@@ -66,7 +67,7 @@ class CostTerm:
         """The mean of amounts in the log, with the range of that mean (normal, 80 %)."""
         mean = float(values.mean())
         error = float(values.std(ddof=1)) / np.sqrt(len(values)) if len(values) > 1 else mean
-        low, high = max(0.0, mean - Z80 * error), mean + Z80 * error
+        low, high = max(0.0, mean - NORMAL_90 * error), mean + NORMAL_90 * error
         return cls(name, mean, low, high, "log", len(values), edited_in)
 
 

@@ -18,7 +18,6 @@ from tracker.arrays import Array
 from tracker.decisions.cost_terms import (
     GUESS_FACTOR,
     TAKES_ALONG_GUESS,
-    Z80,
     CostTerm,
     FailureCost,
     Source,
@@ -27,6 +26,7 @@ from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.purchases import Price, prices
 from tracker.lives.life_table import life_table
 from tracker.lives.stood_hours import stood_hours
+from tracker.models.normal import NORMAL_90
 from tracker.workshop.parts.facts import PartFacts
 from tracker.workshop.records import Records
 from tracker.workshop.remembered.reads import found_once
@@ -236,7 +236,7 @@ class FailureCosts:
             beyond = float(dated.beyond_usual(broke, 1, AFTER_DAYS).sum())
             worth = len(broke) + _GUESS_WORTH
             chance = max(0.0, beyond + guess * _GUESS_WORTH) / worth
-            error = Z80 * np.sqrt(chance * (1 - chance) / (worth + 1))
+            error = NORMAL_90 * np.sqrt(chance * (1 - chance) / (worth + 1))
             cost = self.of_kind(kind, spare_on_shelf=True, alone=True).total
             amount += chance * cost
             low += max(0.0, chance - error) * cost

@@ -22,6 +22,7 @@ from tracker.language import _
 from tracker.lives.unknown_age import PossibleAges
 from tracker.lives.usage import printing_rate
 from tracker.models.life_model.whole import LifeDraws, Parts
+from tracker.models.normal import NORMAL_90
 from tracker.workshop.records import Records
 
 COLUMNS = (
@@ -53,7 +54,6 @@ COLUMNS = (
 )
 RANGE = (0.1, 0.5, 0.9)
 LEVEL = 0.8  # of the limits of the chance
-_NORMAL_90 = 1.2815515655446004
 _AT_ONCE = 2_000_000  # chances held at once
 _SORTED_AT_ONCE = 256  # parts; few enough to stay in the cache
 
@@ -176,7 +176,7 @@ def _in_area(ahead: Array, error: Array) -> Array:
     ahead = np.maximum(ahead, 1e-6)  # a part past every life seen may have no day left
     with np.errstate(invalid="ignore"):
         steps = np.log(ahead / ahead[:, 1:2])
-        wider = np.hypot(steps, _NORMAL_90 * spread[:, None])
+        wider = np.hypot(steps, NORMAL_90 * spread[:, None])
     moved: Array = ahead[:, 1:2] * np.exp(np.sign(np.array([-1.0, 0.0, 1.0])) * wider)
     moved[:, 1] = np.where(np.isnan(error), np.nan, ahead[:, 1])
     return moved

@@ -28,6 +28,7 @@ from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.daily_costs import holding_share_per_day
 from tracker.decisions.ordering.lead_time import LeadTime, lead_times
 from tracker.decisions.ordering.purchases import type_prices
+from tracker.models.normal import NORMAL_975
 from tracker.replay.advice import Advice, Level
 from tracker.replay.findings import (
     ADVICE,
@@ -339,8 +340,9 @@ def _union(printer: NDArray[np.int64], start: NDArray[np.int64], end: NDArray[np
     return float(np.maximum(ends - np.maximum(begins, until), 0.0).sum())
 
 
-def _wilson(share: float, number: float, z: float = 1.959964) -> tuple[float, float]:
+def _wilson(share: float, number: float) -> tuple[float, float]:
     """95 % limits of a share of so many cycles (Wilson, 1927, JASA 22)."""
+    z = NORMAL_975
     middle = (share + z**2 / (2 * number)) / (1 + z**2 / number)
     half = z / (1 + z**2 / number) * np.sqrt(share * (1 - share) / number + z**2 / (4 * number**2))
     return float(max(0.0, middle - half)), float(min(1.0, middle + half))

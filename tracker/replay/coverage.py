@@ -20,11 +20,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from tracker.arrays import Array
+from tracker.models.normal import NORMAL_975
 
 # Parts to be expected beyond a range's upper end, were all told right, below which nothing is told.
 LEAST_BEYOND = 1.5
 FEW_BEYOND = 8  # parts seen beyond it, below which its share alone bounds the limits
-_NORMAL_95 = 1.959964
 
 
 @dataclass(frozen=True)
@@ -103,6 +103,6 @@ def coverage(
         beyond = (watchable * above_high + 1) / (watchable + 2)
         error = max(error, float(np.sqrt(beyond * (1 - beyond) / (watchable + 2))))
     inside = min(max(share, 1 / (watchable + 2)), 1 - 1 / (watchable + 2))
-    middle, half = np.log(inside / (1 - inside)), _NORMAL_95 * error / (inside * (1 - inside))
+    middle, half = np.log(inside / (1 - inside)), NORMAL_975 * error / (inside * (1 - inside))
     lower, upper = 1 / (1 + np.exp(-(middle + half * np.array([-1.0, 1.0]))))
     return Coverage(nominal, share, float(lower), float(upper))

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tracker.arrays import Array, Ints
-
-_NORMAL_95 = 1.959964
+from tracker.models.normal import NORMAL_975
 
 
 @dataclass(frozen=True)
@@ -44,7 +43,7 @@ def gain_of(told: Array, base: Array, happened: Array, part: Ints) -> Gain:
     whose = np.unique(part, return_inverse=True)[1]
     off = np.bincount(whose, errors - ratio * base_errors)
     error = np.sqrt(np.sum(off**2) * len(off) / max(len(off) - 1, 1)) / base_errors.sum()
-    share, half = 1 - ratio, _NORMAL_95 * error
+    share, half = 1 - ratio, NORMAL_975 * error
     apart = float(((told - base) ** 2).sum())
     if_right = apart / (apart + float((told * (1 - told)).sum()))
     return Gain(*(round(float(own), 4) for own in (share, share - half, share + half, if_right)))

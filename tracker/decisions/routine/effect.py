@@ -22,10 +22,10 @@ from tracker.errors import UsageError
 from tracker.forecast.routine_exposure import check_interval
 from tracker.language import _
 from tracker.models.fit.profile_limits import Estimate
+from tracker.models.normal import NORMAL_975
 from tracker.models.regression.needed_evidence import EValue, e_value, events_for_exposure
 from tracker.workshop.records import Records
 
-_NORMAL_975 = 1.959963984540054
 # The least change worth planning for: a third fewer (or half as many more) failures.
 _WORTH_DETECTING = math.log(1.5)
 _NEVER = 1e-6  # failures per printer and year that are none
@@ -286,7 +286,7 @@ def leaves_out_none(ratio: Estimate) -> bool:
 
 def _cox_ratio(study: RoutineStudy, change: dict[str, float]) -> Estimate:
     log, std_error = log_ratio(study.fits.cox, change)
-    half = _NORMAL_975 * std_error
+    half = NORMAL_975 * std_error
     limits = math.exp(log - half), math.exp(log + half)
     return Estimate(math.exp(log), *limits, wald=limits, kind="Wald")
 
