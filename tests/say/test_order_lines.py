@@ -7,10 +7,12 @@ from datetime import date
 
 import pandas as pd
 
+from tests.decisions.test_stock_table import WIPERS_CHANGED
 from tests.decisions.workshops import rows, workshop
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
+from tracker.say.spares.answers import what_to_order
 from tracker.say.spares.order_lines import SOON_DAYS, order_lines, order_name, order_terms
 from tracker.say.spares.thin import by_guess
 
@@ -45,6 +47,23 @@ def test_what_rests_on_failures_or_on_the_workshops_own_figure_is_not_called_the
         pd.concat([row.drop("life_guessed"), pd.Series({"life_guessed": False})]), "Wait."
     ).startswith("By your starting guess, ")
     assert by_guess(pd.Series({"failures": 2, "life_guessed": True}), "Wait.") == "Wait."
+
+
+def test_what_is_changed_by_plan_is_ordered_by_that_habit_and_not_by_a_guess() -> None:
+    # Four changed at 58 days, working; the fifth gets there in twelve days: no failure so far.
+    parts = rows("part_kind lead_days lead_days_late", ("wiper", 10, 10))
+    records = workshop(1, parts=parts).with_table("fittings", WIPERS_CHANGED)
+    table, dated = stock_table(records, TODAY), preorder(records, TODAY)
+    lines = order_proposal(table, dated, TODAY)
+    told = {line.part_kind: line.reason for line in order_lines(lines, table, dated, TODAY, "EUR")}
+    assert "guess" in told["head"]
+    assert "guess" not in told["wiper"]
+    assert told["wiper"].endswith(
+        "Changed by plan at about 58 days (4 of the last 4 that got there)."
+    )
+    only = lines[lines["part_kind"] == "wiper"]
+    said = what_to_order(only, table.assign(counted_on=TODAY), dated, "EUR")
+    assert said.startswith("Order now: 5 wiper blades – ")
 
 
 def test_a_head_whose_date_comes_soon_is_told_with_that_date() -> None:

@@ -80,19 +80,21 @@ def reason(row: Any) -> str:
 
 
 def why(row: Any) -> str:
-    """What there is of a type and the chance of running short, in a dozen words.
+    """What there is of a type and the chance of running short, in a dozen words; where it is
+    changed by plan, at which age.
 
     ``row`` of ``stock_table``.
     """
     if now := missing_now(row):
         return f"{first_up(there(row))}; {needed_now(now)}."
     short = numbers.chance(row.chance_of_shortage_now)
-    return _(
+    told = _(
         "{there}; {short} chance of running short within {days}.",
         there=first_up(there(row)),
         short=short,
         days=numbers.days(row.horizon_days),
     )
+    return f"{told} {_changed_by_plan(row)}".rstrip()
 
 
 def in_use(row: Any) -> str:
@@ -155,16 +157,18 @@ def _waited_for(row: Any) -> str:
 
 def remarks(row: Any) -> str:
     """What of the reason does not hang on the shelf; ``row`` of ``stock_table``, "" for none."""
-    sentences = []
-    if not pd.isna(row.planned_age_days):
-        sentences.append(
-            planned_practice(row.planned_age_days, row.planned_changes, row.planned_reached)
-        )
-    sentences += [
+    sentences = [
         _("{printer} leaves on {day}.", printer=printer, day=numbers.day(day))
         for printer, day in row.leaving
     ]
-    return " ".join(sentences)
+    return " ".join(filter(None, [_changed_by_plan(row), *sentences]))
+
+
+def _changed_by_plan(row: Any) -> str:
+    """``planned_practice`` of a row of ``stock_table``; "" for what is not changed by plan."""
+    if pd.isna(row.planned_age_days):
+        return ""
+    return planned_practice(row.planned_age_days, row.planned_changes, row.planned_reached)
 
 
 def planned_practice(age_days: float, changed: float, reached: float) -> str:

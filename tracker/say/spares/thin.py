@@ -13,8 +13,13 @@ THIN = 2  # failures of a kind below which what is told of it is mostly a starti
 
 
 def is_guess(row: Any) -> bool:
-    """Do so few failures stand behind it? ``row`` of ``stock_table`` or ``preorder``."""
-    return bool(row.failures < THIN)
+    """Do so few failures stand behind it? ``row`` of ``stock_table`` or ``preorder``.
+
+    What the workshop changes by plan is needed when its parts reach that age: that rests on its own
+    habit (``planned_practice``), whatever life is guessed.
+    """
+    by_plan = not pd.isna(getattr(row, "planned_age_days", None))
+    return bool(row.failures < THIN) and not by_plan
 
 
 def by_guess(row: Any, told: str) -> str:
