@@ -134,8 +134,7 @@ def test_a_late_order_leaves_its_risk_until_it_is_here_and_the_words_name_the_re
     assert np.isnan(none["risk_before_arrival"])
     assert "only express delivery helps" in stock_words.reason(row)
     dated: Any = preorder(records, DAY).set_index("variant").loc[SIX.variant].iloc[0]
-    # Over first failures in the pool the same as the need's law: few fail twice in 35 days.
-    assert dated["risk_before_arrival"] == pytest.approx(row["risk_before_arrival"], abs=0.01)
+    assert dated["risk_before_arrival"] == row["risk_before_arrival"]
     assert dated["coming_on"] == date(2025, 11, 5)
     said = preorder_words.before_arrival(dated)
     assert "(about 5 Nov 2025)" in said
@@ -144,6 +143,45 @@ def test_a_late_order_leaves_its_risk_until_it_is_here_and_the_words_name_the_re
     told = preorder_words.express(records.with_table("settings", settings))
     assert told == "Express delivery: here within 2 days for 60 € more (Records, Settings)."
     assert preorder_words.express(records) == ""
+
+
+@pytest.mark.parametrize(
+    "removed",
+    [
+        ("2024-04-10", "2024-07-10", "2024-10-10", "2025-01-10"),  # at about 100 days, each time
+        ("2024-01-21", "2024-05-20", "2024-07-15", "2025-01-20"),  # at no certain age
+    ],
+)
+def test_both_answers_tell_one_risk_where_heads_are_changed_by_plan_too(
+    removed: tuple[str, ...],
+) -> None:
+    fitted = ("2024-01-01", "2024-04-10", "2024-07-10", "2024-10-10")
+    old = [
+        (printer, "head", "H1", *days, "planned")
+        for printer in "AB"
+        for days in zip(fitted, removed, strict=True)
+    ]
+    now = [("A", "head", "H1", "2025-09-01", None, ""), ("B", "head", "H1", "2025-07-10", None, "")]
+    names = "printer part_kind position fitted_on removed_on removal_reason"
+    printers = rows("printer started_on head_type", *((p, "2024-01-01", SIX.variant) for p in "AB"))
+    known = mixed().with_table("printers", printers).with_table("fittings", rows(names, *old, *now))
+
+    def risks(*orders: tuple[object, ...]) -> tuple[float, float, object]:
+        records = known.with_table("orders", rows(ORDER, *orders))
+        row = by_type(stock_table(records, DAY)).loc[SIX]
+        dated = preorder(records, DAY).iloc[0]
+        return row["risk_before_arrival"], dated["risk_before_arrival"], dated["coming_on"]
+
+    soon = ("head", SIX.variant, 1, "2025-09-25", "2025-11-05", "North", 600)
+    far = ("head", SIX.variant, 1, "2025-09-26", "2026-02-20", "North", 600)
+    stocked, dated, coming_on = risks(soon)
+    assert dated == stocked > 0.02
+    assert coming_on == date(2025, 11, 5)
+    # One that comes after an order of today would is none that only express delivery mends.
+    assert risks(soon, far)[2] == date(2025, 11, 5)
+    *both, coming_on = risks(far)
+    assert np.isnan(both).all()
+    assert coming_on is None
 
 
 def test_a_spare_that_does_not_say_its_type_counts_for_nobody_and_is_asked_about() -> None:

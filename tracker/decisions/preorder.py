@@ -30,10 +30,11 @@ from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.decisions.spare_pool import Pool
 from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
-from tracker.forecast.futures import fitted_positions, play_futures
+from tracker.forecast.futures import Futures, fitted_positions, play_futures
 from tracker.forecast.futures.futures import UNPLANNED
 from tracker.forecast.futures.play import MOST, futures_for
 from tracker.forecast.futures.positions import leaving, with_leaving_printers
+from tracker.forecast.planned_practice import planned_practice
 from tracker.language import _
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, by_type, of_type, of_types, part_types, types_in
@@ -104,8 +105,9 @@ def preorder(
     after it does (NaN without a date); ``spares`` on the shelf and on the way, those
     ``ordered_before`` that the rows above ask for, the parts ``fitted`` that they serve and the
     positions ``waiting`` empty that are served first;
-    ``risk_before_arrival``: chance that one is needed before the last on its way is here, on
-    ``coming_on`` (NaN, None: none is on its way), which no usual order mends any more. A spare of
+    ``risk_before_arrival``: that of ``stock_table``, that one is needed and missing before the last
+    on its way, likely here on ``coming_on``, has come (NaN, None: none comes within delivery and
+    review), which no usual order mends any more. A spare of
     another type is none: each type is a pool of its own.
 
     A spare on the shelf or on order serves whichever part of its type fails first. Every figure of
@@ -208,6 +210,8 @@ def _pools(
     longest = max(float(grid[-1]) for grid in grids.values())
     size = futures_for(len(fitted_positions(fitted)), most=futures)
     played = play_futures(fitted, positions, longest, size=size)
+    practised = _as_practised(fitted, positions, played, waiting)
+    review_days = max(0.0, known.number("review_days"))
     pools: dict[PartType, Pool] = {}
     for part, facts in facts_of.items():
         price, needs = cost_of[part].amount, played.of(mine[part], UNPLANNED)
@@ -224,12 +228,29 @@ def _pools(
                 unit_cost=price,
             ),
             needs=needs,
-            shelf=DatedShelf.of(needs, there, coming, leads[part], pd.Timestamp(as_of)),
+            shelf=DatedShelf.of(
+                practised.of(mine[part]), there, coming, leads[part], pd.Timestamp(as_of)
+            ),
+            horizon=leads[part].typical_days + review_days,
             max_days=max_days,
             risk_limit=risk_limit,
             usual_risk=1 - known.number("service_level"),
         )
     return pools
+
+
+def _as_practised(
+    fitted: FittedLives, positions: pd.DataFrame, played: Futures, waiting: pd.DataFrame
+) -> Futures:
+    """The same futures with the changes by plan in them, as ``stock_table`` plays them; those
+    ``played`` where no kind on its way is changed at an age of its own.
+    """
+    kinds = set(positions["part_kind"]) & set(waiting["part_kind"])
+    practice = planned_practice(fitted.known, fitted.as_of, fitted.lives) if kinds else {}
+    ages = {kind: own.age_days for kind, own in practice.items()}
+    if not kinds & set(ages):
+        return played
+    return play_futures(fitted, positions, played.horizon, ages, size=played.size)
 
 
 def accepted_risk(records: Records) -> float | None:

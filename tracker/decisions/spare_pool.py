@@ -29,9 +29,10 @@ _AT_ONCE = 32  # spares worked on together
 class Pool:
     """The positions of one costly type, fitted or empty, and the spares they share.
 
-    ``needs`` in the futures played, looked at on the days ``times``; ``shelf``: the same beside
-    what is there and comes. ``risk_limit`` brings orders forward; without one ``usual_risk`` is
-    only told.
+    ``needs`` that nobody planned in the futures played, looked at on the days ``times``; ``shelf``:
+    all needs, as the stock counts them, beside what is there and comes, which is looked at for
+    ``horizon`` days (delivery and review). ``risk_limit`` brings orders forward; without one
+    ``usual_risk`` is only told.
     """
 
     times: Array
@@ -42,6 +43,7 @@ class Pool:
     max_days: int
     risk_limit: float | None = None
     usual_risk: float = 0.05
+    horizon: float = np.inf
 
     @property
     def spares(self) -> int:
@@ -120,12 +122,10 @@ class Pool:
 
     def _until_arrival(self, as_of: date) -> dict[str, object]:
         """How likely one is needed before those on their way are here, and when the last is."""
-        if not len(self.shelf.quantity):
-            return {"risk_before_arrival": np.nan, "coming_on": None}
-        last = float(np.median(self.shelf.day, axis=1).max())
+        last = self.shelf.last_arrival(self.horizon)
         return {
-            "risk_before_arrival": self.shelf.before_arrival(float("inf")),
-            "coming_on": as_of + timedelta(days=round(last)),
+            "risk_before_arrival": self.shelf.before_arrival(self.horizon),
+            "coming_on": None if np.isnan(last) else as_of + timedelta(days=round(last)),
         }
 
     def _advice(self, curve: OrderCurve, as_of: date) -> dict[str, object]:

@@ -76,12 +76,21 @@ class DatedShelf:
 
     def before_arrival(self, horizon: float) -> float:
         """The same before the last of what is likely here within the horizon has come; NaN where
-        nothing is on its way.
+        nothing is.
         """
-        coming = np.median(self.day, axis=1) <= horizon
+        coming = self._likely_days() <= horizon
         if not coming.any():
             return float("nan")
         return self.running_short(self.day[coming].max(axis=0))
+
+    def last_arrival(self, horizon: float) -> float:
+        """On which day the last of that is likely here; NaN where nothing is."""
+        likely = [day for day in self._likely_days() if day <= horizon]
+        return float(max(likely, default=np.nan))
+
+    def _likely_days(self) -> Array:
+        days: Array = np.median(self.day, axis=1)
+        return days
 
     @cached_property
     def _short(self) -> Bools:
