@@ -9,6 +9,7 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.sections import standing_cost
 from pages.sections.review import action_list, month_files
 from pages.sections.review import month_figures as figures_shown
 from pages.shell import session, telling
@@ -69,6 +70,8 @@ def show(place: session.Workshop) -> None:
         told = frame.heading(_("Monthly review"))
         review = figures(place, month)
         told(headline(review))
+        if float(review.happened.money.loc["standing", "this_month"]) > 0:
+            standing_cost.note(place, "review")
     if review is None:
         return
     lines, picture = st.columns([1, 1], gap="large")

@@ -6,7 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.sections import glossary
+from pages.sections import glossary, standing_cost
 from pages.sections.spares import (
     budget,
     claims,
@@ -18,6 +18,7 @@ from pages.sections.spares import (
     shelf,
 )
 from pages.shell import session, telling
+from pages.shell.words import plain
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.order_together import order_together
 from tracker.decisions.ordering.purchases import worse_sellers
@@ -26,7 +27,7 @@ from tracker.decisions.stock_table import stock_table
 from tracker.forecast.group_comparison import compare_suppliers
 from tracker.language import N_, _
 from tracker.say.spares import orders
-from tracker.say.spares.answers import what_to_order
+from tracker.say.spares.answers import costly_to_keep, what_to_order
 
 place = session.workshop()
 if place.records.fittings.empty:
@@ -65,6 +66,9 @@ def _orders() -> None:
     added = [orders.why_added(row, place.currency) for row in additions.itertuples()]
     additions = additions.assign(reason=orders.beside_seller(added, additions, worse))
     told(what_to_order(lines, table, dated, place.currency))
+    if keep := costly_to_keep(table, dated):
+        st.markdown(plain(keep))
+    standing_cost.note(place, "spares")
     order_list.show(place, lines, additions, sellers, table)
 
 

@@ -11,12 +11,14 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from pages.shell.session import ROOT
+from pages.shell.words import plain
 from tests.app.conftest import as_read
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.intake.exchange import read_folder
 from tracker.say import numbers, part_types
+from tracker.say.spares.answers import costly_to_keep
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import open_store
 from tracker.workshop.records import Records
@@ -81,6 +83,14 @@ def test_the_first_sentence_and_the_list_are_the_demos_orders() -> None:
         assert f"{line.pieces} × {part_label(line.part_kind).lower()}" in said(page)
         assert page.button(key=_key(line)).label == "I ordered this"
     assert page.get("download_button")
+    # How many heads to keep stands before the list, outside of every fold; what an hour of standing
+    # costs was set there.
+    keep = costly_to_keep(demo()[2], preorder(*demo()[:2]))
+    blocks = [as_read(text.value) for text in page.markdown]
+    assert blocks.index(as_read(plain(keep))) == 1 + blocks.index(
+        next(block for block in blocks if block.startswith("####"))
+    )
+    assert not any("guessed" in text.value for text in page.caption)
 
 
 @in_own_folder
@@ -240,6 +250,8 @@ def test_one_printer_with_three_records_and_a_kind_of_its_own() -> None:
     page = spares()
     assert not page.exception
     assert not page.error
+    assert any("a guessed 20 € an hour" in as_read(text.value) for text in page.caption)
+    assert page.button(key="spares-standing-cost").label == "Set it"
     assert "Heat lamp" in page.dataframe[0].value["Part"].tolist()
     looking_at("What is needed", page)
     page.button_group(key="need-kind").set_value("heat_lamp").run()

@@ -72,7 +72,7 @@ def pictures() -> dict[str, Picture]:
     )  # fmt: skip
     shelf = pd.DataFrame(
         {"part_kind": ["damper", "head"], "variant": ["", "six-channel head"],
-         "chance_of_shortage_now": [0.16, 0.004]}
+         "chance_of_shortage_now": [0.16, 0.004], "horizon_days": [40.7, 49.3]}
     )  # fmt: skip
     waiting = [[day, 90.0 - day] for day in range(40)]
     return {

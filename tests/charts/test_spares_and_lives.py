@@ -16,13 +16,14 @@ from tracker.models.curves.survival_curve import survival_curve
 def test_the_likeliest_to_run_short_stands_on_top_with_its_chance() -> None:
     table = pd.DataFrame(
         {"part_kind": ["damper", "cap", "head"], "variant": ["", "", "six-channel head"],
-         "chance_of_shortage_now": [0.16, 0.26, 0.004]}
+         "chance_of_shortage_now": [0.16, 0.26, 0.004], "horizon_days": [40.7, 43.3, 49.3]}
     )  # fmt: skip
     picture = shortage_picture(table)
     (bars,) = picture.marks
     assert isinstance(bars, Bars)
     assert picture.y.labels == ("Printhead\n(six-channel head)", "Damper", "Capping station")
     assert bars.texts == ("< 1 %", "16 %", "26 %")
+    assert picture.x.title == "chance of running short within 41 to 49 days"
     # The marks reach beyond 26 % and never beyond 100 %, where the axis leaves room for a figure.
     assert picture.x.ticks == ((0.0, "0 %"), (0.1, "10 %"), (0.2, "20 %"), (0.3, "30 %"))
     assert bars.colour == (part_colour("head"), part_colour("damper"), part_colour("cap"))
@@ -31,7 +32,7 @@ def test_the_likeliest_to_run_short_stands_on_top_with_its_chance() -> None:
 def test_of_many_types_only_the_likeliest_are_drawn() -> None:
     table = pd.DataFrame(
         {"part_kind": [f"kind {n}" for n in range(40)], "variant": "",
-         "chance_of_shortage_now": [n / 100 for n in range(40)]}
+         "chance_of_shortage_now": [n / 100 for n in range(40)], "horizon_days": 40.0}
     )  # fmt: skip
     picture = shortage_picture(table)
     assert len(picture.y.labels) == MOST

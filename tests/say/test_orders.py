@@ -8,13 +8,22 @@ import numpy as np
 import pandas as pd
 
 from tests.decisions.workshops import rows, workshop
+from tracker.decisions.ordering.budget import buy_first
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
+from tracker.say import numbers
 from tracker.say.spares import preorder as preorder_words
 from tracker.say.spares import stock
-from tracker.say.spares.answers import bars_and_chance
+from tracker.say.spares.answers import (
+    bars_and_chance,
+    costly_to_keep,
+    running_short,
+    what_money_buys,
+)
 from tracker.say.spares.orders import addition, reasons, why_dated
+from tracker.say.spares.thin import standing_guessed
+from tracker.workshop.variants import PartType
 
 DAY = date(2025, 10, 1)
 
@@ -112,6 +121,54 @@ def _with(row: pd.Series, keep: int, least: int) -> pd.Series:
     changed = row.copy()
     changed["stock_to_keep"], changed["stock_least_cost"] = keep, least
     return changed
+
+
+def test_every_chance_of_running_out_says_within_how_many_days() -> None:
+    records = workshop(5)
+    table, heads = stock_table(records, DAY), preorder(records, DAY)
+    first = next(heads.itertuples())
+    told = [preorder_words.why(first, "EUR"), preorder_words.reason(first, "EUR")]
+    told.append(preorder_words.why(first._replace(dated_by_risk=True), "EUR"))
+    soon, late = numbers.days(first.lead_days), numbers.days(first.lead_days + 30)
+    assert all(f"(within {soon})" in said and f"(within {late})" in said for said in told)
+    stocked = table.assign(chance_of_shortage_now=0.01)
+    days = numbers.day_range(table["horizon_days"].min(), table["horizon_days"].max())
+    assert f"before the next order can be here ({days})." in running_short(stocked, 0.95, [])
+    assert " % within " in running_short(table, 0.99, [])
+    steps = buy_first(table, order_proposal(table, heads, DAY), 300.0)
+    assert f"({days}) rises from" in what_money_buys(steps, {PartType("head"): 1}, table, "EUR")
+
+
+def test_how_many_heads_to_keep_is_told_with_what_decides() -> None:
+    records = workshop(2)
+    table, heads = stock_table(records, DAY), preorder(records, DAY)
+    kinds = table["part_kind"] == "head"
+    days = numbers.days(table.loc[kinds, "horizon_days"].item())
+
+    def said(keep: int, least: int, *, failures: int = 9) -> str:
+        costs = [[5.0, 4.0, 3.0, 4.0, 5.0]] * len(table)
+        changed = table.assign(cost_of_stock=costs, stock_to_keep=keep, stock_least_cost=least)
+        return costly_to_keep(changed.assign(failures=failures, service=0.95), heads)
+
+    assert said(2, 2) == (
+        f"Keep 2 printheads on the shelf: over the next {days} (delivery and review) that costs "
+        "least, standing, holding and ageing together."
+    )
+    assert "more would pay only if they lasted much less long" in said(1, 1)
+    assert f"short within the next {days} (delivery and review) within the 5 %" in said(3, 2)
+    assert said(2, 2, failures=0).startswith(
+        "By the trade's guess, until more parts fail here: keep 2 printheads"
+    )
+    assert costly_to_keep(table, heads.head(0)) == ""
+
+
+def test_what_standing_costs_is_called_a_guess_until_the_workshop_says_it() -> None:
+    records = workshop(1)
+    assert "counted at a guessed 20 € an hour: say under Records, Settings" in standing_guessed(
+        records
+    )
+    own = rows("name value", ("margin_per_hour", "20"))
+    assert standing_guessed(records.with_table("settings", own)) == ""
 
 
 def test_a_verdict_names_the_day_of_the_order() -> None:

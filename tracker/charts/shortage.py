@@ -8,6 +8,7 @@ from tracker.charts.colours import part_colour, part_hatch
 from tracker.charts.picture import Axis, Bars, Picture, chance_marks
 from tracker.language import _
 from tracker.say import numbers, part_types
+from tracker.say.spares.answers import until_next_order
 
 MOST = 10  # types drawn
 _ROW_PIXELS, _AROUND_PIXELS = 28, 100
@@ -28,7 +29,8 @@ def shortage_picture(table: pd.DataFrame) -> Picture:
     return Picture(
         title=_("What may run short before the next delivery"),
         x=Axis(
-            title=_("chance of running short"), ticks=chance_marks(reach),
+            title=_("chance of running short within {days}", days=until_next_order(rows)),
+            ticks=chance_marks(reach),
             limits=(0.0, _ROOM * reach),
         ),
         y=Axis(labels=tuple(labels)),

@@ -28,6 +28,7 @@ _PREORDER = (
     "part_kind", "variant", "printer", "position", "order_by", "risk_if_ordered_now",
     "risk_if_waiting_30_days", "curve", "verdict", "risk_limit_by", "spares",
     "risk_before_arrival", "median_if_guess_halved", "median_if_guess_doubled", "reason",
+    "lead_days", "lead_days_late",
 )  # fmt: skip
 _TOGETHER = (
     "supplier", "part_kind", "variant", "printer", "position", "pieces", "cost", "due_on",
@@ -47,6 +48,8 @@ def stock(options: argparse.Namespace) -> int:
     from tracker.decisions.stock_table import WhatIf, stock_table
     from tracker.say.spares import orders
     from tracker.say.spares import stock as stock_words
+    from tracker.say.spares.answers import costly_to_keep
+    from tracker.say.spares.thin import standing_guessed
 
     records, as_of = records_and_day(options)
     what_if = WhatIf(
@@ -97,7 +100,7 @@ def stock(options: argparse.Namespace) -> int:
         )
     if options.lead_days is not None or what_if.more_printers or what_if.leaving or what_if.site:
         told.append(_("Costly parts are dated as things are, without the what-if."))
-    sentence = " ".join(told)
+    sentence = " ".join(filter(None, (*told, costly_to_keep(table, heads))))
     remarks = [
         f"{part_types.of(row)}: {remark}"
         for row in table.itertuples()
@@ -107,6 +110,8 @@ def stock(options: argparse.Namespace) -> int:
     show(sentence, _as_proposed(rows_of(table, columns), lines, types_by_date(table, heads)))
     for remark in remarks:
         print(remark)
+    if guess := standing_guessed(records):
+        print(guess)
     known = records.known_at(as_of)
     shelf, types = on_hand(known, as_of), part_types_of(known)
     if left_over := stock_words.taken_by_no_printer(shelf, types):
@@ -163,6 +168,7 @@ def preorder(options: argparse.Namespace) -> int:
     """When to order each costly part."""
     from tracker.decisions.preorder import preorder as order_dates
     from tracker.say.spares import preorder as preorder_words
+    from tracker.say.spares.thin import standing_guessed
 
     records, as_of = records_and_day(options)
     table = order_dates(
@@ -181,4 +187,7 @@ def preorder(options: argparse.Namespace) -> int:
         return as_json({"as_of": as_of, "parts": rows_of(table, _PREORDER)})
     sentence = _("Costly parts on {day}, the most urgent first.", day=numbers.day(as_of))
     columns = tuple(name for name in _PREORDER if name not in ("curve", "reason"))
-    return show(sentence if len(table) else nothing_fitted(as_of), rows_of(table, columns))
+    show(sentence if len(table) else nothing_fitted(as_of), rows_of(table, columns))
+    if len(table) and (guess := standing_guessed(records)):
+        print(guess)
+    return 0

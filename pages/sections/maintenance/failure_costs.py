@@ -10,6 +10,7 @@ from streamlit.delta_generator import DeltaGenerator
 from pages import frame
 from pages.forms.fields import number_in
 from pages.forms.together import as_read
+from pages.sections import standing_cost
 from pages.sections.data_table import data_table
 from pages.shell import acting, session, telling
 from pages.shell.words import plain
@@ -67,6 +68,7 @@ def show(place: session.Workshop) -> None:
     )
     cost = _cost(kind, spare_on_shelf(place, kind))
     frame.answer(say.cost_sentence(cost, place.currency))
+    standing_cost.note(place, "cost")
     st.caption(_("As of {as_of}.", as_of=numbers.day(place.as_of)))
     terms(place, cost)
 

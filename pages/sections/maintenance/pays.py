@@ -8,6 +8,7 @@ from functools import partial
 import streamlit as st
 
 from pages import frame
+from pages.sections import standing_cost
 from pages.sections.maintenance import experiment, failure_costs, one_kind, sentences
 from pages.sections.maintenance.log_check import show_log_check
 from pages.shell import session
@@ -74,6 +75,7 @@ def show(place: session.Workshop) -> None:
     until_clear = f" {meanwhile(one)}" if one else ""
     frame.answer((verdict.headline(value) + until_clear).rstrip(), link=link)
     st.markdown(marked(verdict.reason(value)))
+    standing_cost.note(place, "pays")
     _less_often(place)
     if not is_cleared:
         sentences.told(verdict.in_figures(value))

@@ -6,6 +6,7 @@ import numpy as np
 import streamlit as st
 
 from pages import frame
+from pages.sections import standing_cost
 from pages.sections.spares import age
 from pages.shell import session
 from pages.shell.words import marked
@@ -31,6 +32,7 @@ def show(place: session.Workshop) -> None:
         return
     ages = session.ask(planned_ages).by_group
     frame.answer(say.planned_answer(ages, place.currency, place.as_of))
+    standing_cost.note(place, "planned")
     st.header(_("At what age?"), anchor=False)
     worth = ages.sort_values("per_year", ascending=False, kind="stable")
     age.by_age(place, worth[np.isfinite(worth["age"])])

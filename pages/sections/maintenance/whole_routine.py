@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import streamlit as st
 
 from pages import frame
+from pages.sections import standing_cost
 from pages.sections.data_table import data_table
 from pages.sections.maintenance import sentences
 from pages.sections.maintenance.log_check import show_log_check
@@ -40,6 +41,7 @@ def show(place: session.Workshop) -> None:
     frame.answer(say.headline(routine))
     if worth := say.worth(routine):
         sentences.told(worth)
+    standing_cost.note(place, "whole")
     sentences.told(less_often(routine))
     for line in say.weak_lines(routine):
         sentences.told(line, small=True)

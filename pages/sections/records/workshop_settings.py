@@ -18,13 +18,14 @@ from tracker.store import acts
 from tracker.workshop import vocabulary as words
 
 THE_LOG = N_("The log")
+COSTS = N_("What work and standing still cost")
 OPENED = "settings-opened"  # the block that a link meant; without one it is the first
 
 _BLOCKS = {
     N_("Name, language and clocks"): (
         "workshop", "language", "locale", "time_zone", "app_address",
     ),
-    N_("What work and standing still cost"): (
+    COSTS: (
         "currency", "labour_per_hour", "margin_per_hour", "hours_per_day", "taken_over_share",
         "courier_days", "courier_cost", "fluid_per_litre", "shared_stop_minutes",
     ),

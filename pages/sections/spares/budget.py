@@ -35,7 +35,7 @@ def show(place: session.Workshop, table: pd.DataFrame, lines: pd.DataFrame) -> N
     steps = buy_first(table, lines, float(budget))
     bought = steps.iloc[1:]
     pieces = _pieces(bought)
-    st.markdown(f"**{plain(what_money_buys(steps, pieces, place.currency))}**")
+    st.markdown(f"**{plain(what_money_buys(steps, pieces, table, place.currency))}**")
     if len(bought):
         st.markdown(plain(left_of_the_list(lines, pieces)))
     if len(whole) > 1:

@@ -6,7 +6,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.together import twice
-from pages.sections import paging
+from pages.sections import paging, standing_cost
 from pages.sections.spares.order_list import Bought, record_order, sellers_known
 from pages.sections.today import rows
 from pages.shell import links, session
@@ -41,6 +41,7 @@ def show(place: session.Workshop, lines: list[say.OrderLine]) -> None:
     st.header(_("Order"), anchor=False)
     if uncounted := count_first(session.ask(stock_table)):
         st.markdown(f"**{plain(uncounted)}**")
+    standing_cost.note(place, "today")
     with st.container(gap="xsmall"):
         for line in lines[:SHOWN]:
             _line(place, line)

@@ -14,9 +14,9 @@ from tracker.language import N_, _, ngettext
 from tracker.say import numbers, part_types
 from tracker.say.phrases import listed
 from tracker.say.spares.preorder import WORTH_SAYING
-from tracker.say.spares.stock import count_first, missing_now, needed_now
-from tracker.say.spares.thin import all_guessed
-from tracker.workshop.variants import PartType, types_in
+from tracker.say.spares.stock import count_first, missing_now, needed_now, why_so_many
+from tracker.say.spares.thin import all_guessed, by_guess, is_guess
+from tracker.workshop.variants import PartType, of_types, types_in
 
 _NAMED = 3
 
@@ -76,6 +76,46 @@ def what_to_order(
     )
 
 
+_WHY_SO_MANY = {
+    "service": N_(
+        "Keep {what} on the shelf: that holds the chance of running short within the next {days} "
+        "(delivery and review) within the {accepted} you accept."
+    ),
+    "evidence": N_(
+        "Keep {what} on the shelf for the next {days} (delivery and review): more would pay only "
+        "if they lasted much less long than expected."
+    ),
+    "money": N_(
+        "Keep {what} on the shelf: over the next {days} (delivery and review) that costs least, "
+        "standing, holding and ageing together."
+    ),
+}
+
+
+def costly_to_keep(table: pd.DataFrame, dated: pd.DataFrame) -> str:
+    """How many spares of the costly types to keep, and why so many; "" where none is costly.
+
+    ``table`` of ``stock_table``, ``dated`` of ``preorder``: its types are those told of.
+    """
+    costly = table[of_types(table, set(types_in(dated)))]
+    groups: dict[tuple[object, ...], list[Any]] = {}
+    for row in costly.itertuples():
+        rests_on = (is_guess(row), is_guess(row) and row.life_guessed)
+        groups.setdefault((why_so_many(row), *rests_on), []).append(row)
+    return " ".join(
+        by_guess(
+            rows[0],
+            _(
+                _WHY_SO_MANY[str(why)],
+                what=listed([part_types.counted(int(row.stock_to_keep), row) for row in rows]),
+                days=until_next_order(pd.DataFrame(rows)),
+                accepted=numbers.chance(1 - rows[0].service),
+            ),
+        )
+        for (why, *_rest), rows in groups.items()
+    )
+
+
 def running_short(table: pd.DataFrame, service: float, by_date: Sequence[PartType]) -> str:
     """How many types may run short, and which are ordered by date instead.
 
@@ -83,11 +123,14 @@ def running_short(table: pd.DataFrame, service: float, by_date: Sequence[PartTyp
     """
     short = table[table["chance_of_shortage_now"] > 1 - service]
     limit = numbers.chance(1 - service)
-    if short.empty:
+    if table.empty:
+        sentence = ""
+    elif short.empty:
         sentence = _(
             "Even with nothing more ordered, no part has more than a {limit} chance of running "
-            "short before the next order can be here.",
+            "short before the next order can be here ({days}).",
             limit=limit,
+            days=until_next_order(table),
         )
     else:
         first = short.loc[short["chance_of_shortage_now"].idxmax()]
@@ -107,7 +150,15 @@ def running_short(table: pd.DataFrame, service: float, by_date: Sequence[PartTyp
         sentence += _(
             " Ordered by date and not by this chance (see Order dates): {named}.", named=named
         )
-    return sentence
+    return sentence.strip()
+
+
+def until_next_order(table: pd.DataFrame) -> str:
+    """How long it takes until an order placed at the next look at the shelf is here, over all types
+    of ``stock_table``: ``"37 to 50 days"``.
+    """
+    low, high = table["horizon_days"].min(), table["horizon_days"].max()
+    return numbers.days(low) if round(low) == round(high) else numbers.day_range(low, high)
 
 
 def how_long_it_lasts(
@@ -175,15 +226,21 @@ def bars_and_chance(row: Any, chances: Array) -> str:
     )
 
 
-def what_money_buys(steps: pd.DataFrame, pieces: Mapping[PartType, int], currency: str) -> str:
-    """What a sum is best spent on, and what that does to the risk; ``steps`` of ``buy_first``."""
+def what_money_buys(
+    steps: pd.DataFrame, pieces: Mapping[PartType, int], table: pd.DataFrame, currency: str
+) -> str:
+    """What a sum is best spent on, and what that does to the risk; ``steps`` of ``buy_first``,
+    ``table`` of ``stock_table``.
+    """
+    until = until_next_order(table)
     before, after = steps.iloc[0], steps.iloc[-1]
     left = numbers.about_money(before["risk_left"], currency)
     if not pieces:
         return _(
             "Nothing on the list is to be had for that sum; expected cost of running "
-            "short: {left} until the next order could be here.",
+            "short: {left} until the next order could be here ({until}).",
             left=left,
+            until=until,
         )
     named = [f"{number} × {part_types.within(part)}" for part, number in pieces.items()]
     spent = numbers.money(after["spent"], currency)
@@ -191,8 +248,9 @@ def what_money_buys(steps: pd.DataFrame, pieces: Mapping[PartType, int], currenc
     none_short = [numbers.chance(row["chance_of_no_shortage"]) for row in (before, after)]
     return _(
         "Buy first: {named}, for {spent}. The expected cost of running short falls from "
-        "{left} to {then}; the chance that no kind runs short rises from {none_short} to "
-        "{none_short_then}.",
+        "{left} to {then}; the chance that no kind runs short until the next order could be here "
+        "({until}) rises from {none_short} to {none_short_then}.",
+        until=until,
         named=", ".join(named),
         spent=spent,
         left=left,

@@ -33,6 +33,7 @@ def dates_table(heads: pd.DataFrame, as_of: date, limit: float) -> pd.DataFrame:
             _("Verdict"): [first_up(verdict(row)) for row in heads.itertuples()],
             _("Part"): [part_and_place(row) for row in heads.itertuples()],
             _("Age (days)"): heads["age_days"].round(),
+            _("Delivery (days)"): heads["lead_days"].round(),
             _("Risk if ordered now"): heads["risk_if_ordered_now"].map(numbers.chance),
             _("Risk if ordered in 30 days"): heads["risk_if_waiting_30_days"].map(numbers.chance),
             _("Risk stays within {limit} until", limit=numbers.chance(limit)): [
@@ -49,7 +50,7 @@ def how_dates_come_about(limit: float, binds: bool) -> str:
         "Each row is the next spare, after those on the shelf or on the way and those of the "
         "rows above it (same part), named after the part most at risk, or after a place "
         "that stands empty and that no spare is left for. Risk: the chance that it is "
-        "needed before it is here."
+        "needed before it is here, which takes the days of delivery from the order on."
     )
     if binds:
         return f"{row} " + _(

@@ -37,24 +37,33 @@ def why(row: Any, currency: str) -> str:
             position=row.position,
             printer=row.printer,
         )
-    now, later = (
-        numbers.chance(risk) for risk in (row.risk_if_ordered_now, row.risk_if_waiting_30_days)
-    )
+    chances = _chances(row)
     if row.dated_by_risk or not row.later_costs_more > 0 or row.later_days != WAITING_DAYS:
         return _(
-            "Chance of running out before delivery: {now} if ordered now, {later} {days} later.",
+            "Chance of running out before delivery: {now} if ordered now (within {soon}), {later} "
+            "{days} later (within {late}).",
             days=numbers.days(WAITING_DAYS),
-            later=later,
-            now=now,
+            **chances,
         )
     return _(
-        "Waiting {days} costs {money}. Chance of running out before delivery: {later} then, {now} "
-        "now.",
+        "Waiting {days} costs {money}. Chance of running out before delivery: {later} then (within "
+        "{late}), {now} now (within {soon}).",
         days=numbers.days(row.later_days),
         money=numbers.about_money(row.later_costs_more, currency),
-        later=later,
-        now=now,
+        **chances,
     )
+
+
+def _chances(row: Any) -> dict[str, str]:
+    """The chances of running out before one ordered now, or later, is here, and the days until it
+    usually is, counted from today.
+    """
+    return {
+        "now": numbers.chance(row.risk_if_ordered_now),
+        "soon": numbers.days(row.lead_days),
+        "later": numbers.chance(row.risk_if_waiting_30_days),
+        "late": numbers.days(row.lead_days + WAITING_DAYS),
+    }
 
 
 def reason(row: Any, currency: str) -> str:
@@ -85,13 +94,11 @@ def reason(row: Any, currency: str) -> str:
             delivery=delivery,
         )
     return _(
-        "{served} Chance of running out before one ordered now is here: "
-        "{risk_if_ordered_now}. If ordered {waiting_days} days later: "
-        "{risk_if_waiting}{dated}. {before}{delivery}",
+        "{served} Chance of running out before one ordered now is here (within {soon}): {now}. If "
+        "ordered {waiting_days} days later (within {late}): {later}{dated}. {before}{delivery}",
         served=served,
-        risk_if_ordered_now=numbers.chance(row.risk_if_ordered_now),
         waiting_days=WAITING_DAYS,
-        risk_if_waiting=numbers.chance(row.risk_if_waiting_30_days),
+        **_chances(row),
         dated=_what_dates_it(row, currency),
         before=before_arrival(row),
         delivery=delivery,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from typing import Any
+from typing import Any, Literal
 
 import pandas as pd
 
@@ -25,7 +25,7 @@ def reason(row: Any) -> str:
         have += _(" and {arriving} on the way", arriving=row.arriving)
     if row.expired:
         have += _(" ({expired} more past their best-before day)", expired=row.expired)
-    accepted, now = 1 - row.service, missing_now(row)
+    accepted, now, why_so = 1 - row.service, missing_now(row), why_so_many(row)
     short = numbers.chance_beside(row.chance_of_shortage_now, accepted)
     sentence = _(
         "About {expected_need} needed in the next {horizon_days} (delivery and "
@@ -48,7 +48,7 @@ def reason(row: Any) -> str:
         )
     target = int(row.stock_to_keep)
     keeping = _("keeping {target}", target=target) if target else _("keeping none")
-    if target > row.stock_least_cost:
+    if why_so == "service":
         text = (
             N_(
                 "{keeping} holds the chance of running short within the {accepted} you accept "
@@ -59,7 +59,7 @@ def reason(row: Any) -> str:
         )
         cheapest = numbers.decimal(row.stock_least_cost)
         why = _(text, keeping=keeping, accepted=numbers.chance(accepted), cheapest=cheapest)
-    elif held_back(row):
+    elif why_so == "evidence":
         why = _(
             "{keeping} is enough: more would pay only if parts lasted much less long than "
             "expected, and the log would show that in time to order more",
@@ -77,6 +77,15 @@ def reason(row: Any) -> str:
         pieces = numbers.count(row.missing, "piece", "pieces")
         sentence += " " + _("The shelf log lacks {pieces}: count it.", pieces=pieces)
     return f"{sentence} {remarks(row)}".rstrip()
+
+
+def why_so_many(row: Any) -> Literal["service", "evidence", "money"]:
+    """What decides how many to keep: the service level asked for, that few failures bear out no
+    more, or money alone; ``row`` of ``stock_table``.
+    """
+    if row.stock_to_keep > row.stock_least_cost:
+        return "service"
+    return "evidence" if held_back(row) else "money"
 
 
 def why(row: Any) -> str:

@@ -1,4 +1,4 @@
-"""Orders that rest on a starting guess and not on the log yet: said before anything else."""
+"""What rests on a starting guess and not on the log or a setting yet: said before anything else."""
 
 from __future__ import annotations
 
@@ -7,7 +7,9 @@ from typing import Any
 import pandas as pd
 
 from tracker.language import _
+from tracker.say import numbers
 from tracker.say.phrases import first_down
+from tracker.workshop.records import Records
 
 THIN = 2  # failures of a kind below which what is told of it is mostly a starting guess
 
@@ -37,3 +39,17 @@ def all_guessed(lines: pd.DataFrame, table: pd.DataFrame) -> bool:
     """Does every order rest on a guess of the trade? ``lines`` of ``order_proposal``."""
     rows = lines[["part_kind", "variant"]].merge(table, on=["part_kind", "variant"])
     return bool(len(rows)) and all(is_guess(row) and row.life_guessed for row in rows.itertuples())
+
+
+def standing_guessed(records: Records) -> str:
+    """That nobody said what a standing printer loses, so that all money here hangs on a guess; ""
+    where the workshop set it.
+    """
+    if records.is_set("margin_per_hour"):
+        return ""
+    lost = numbers.money(records.number("margin_per_hour"), records.setting("currency"))
+    return _(
+        "A standing printer is counted at a guessed {lost} an hour: say under Records, Settings "
+        "what you lose.",
+        lost=lost,
+    )
