@@ -25,7 +25,13 @@ from tracker.say import numbers
 from tracker.say.maintenance.value.costs import cost_label, work_label
 from tracker.say.maintenance.value.kind_value import avoided, part_line, worth
 from tracker.say.maintenance.value.task_value import break_even_sentence, together_sentence
-from tracker.say.maintenance.value.value_verdict import headline, in_figures, reason, value_verdict
+from tracker.say.maintenance.value.value_verdict import (
+    chance,
+    headline,
+    in_figures,
+    reason,
+    value_verdict,
+)
 from tracker.say.monthly.values import as_dict, lines
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import open_store
@@ -167,6 +173,9 @@ def test_the_break_even_comes_first_and_the_slider_moves_it() -> None:
     )
     assert headline(value).endswith(break_even_sentence(value))
     assert reason(value) in said(page)
+    # The chance stands beside the answer in a word, in no fold: as the command line tells it.
+    assert chance(value) in said(page)
+    assert chance(value)[0].upper() + chance(value)[1:-1] in value_verdict(value)
     assert in_figures(value) in said(page)
     assert len(page.get("plotly_chart")) == 1
     assert [file.key for file in page.get("download_button")].count("effect-sheet") == 1

@@ -13,6 +13,7 @@ from tracker.decisions.routine.task_value import TaskValue, compare_all
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.say import numbers
 from tracker.say.maintenance.value import value_verdict as verdict
+from tracker.say.maintenance.value.costs import cost_label
 from tracker.say.maintenance.value.kind_value import kind_line, kinds_listing, worth
 from tracker.say.maintenance.value.picture import marked_intervals, picture_sentence
 from tracker.say.maintenance.value.task_value import (
@@ -152,6 +153,23 @@ def test_the_answer_is_said_in_a_word_before_its_chance() -> None:
     # A quarter of an hour of work is worth more than a unit of money here.
     assert word(0.8, (-1.0, 1.0)) == "No difference that counts"
     assert together_sentence(without(priced(6, 60), "head", "damper")).startswith("Cannot tell yet")
+
+
+def test_beside_the_answer_stands_its_chance_and_belief_is_called_so() -> None:
+    told = priced(6, 60, damper=30.0, head=100.0)
+    assert verdict.chance(told).startswith("Under 1 % chance that it pays, about 430 € lost per")
+    nothing = without(told, "head", "damper")
+    assert verdict.is_open(nothing)
+    assert verdict.chance(nothing).startswith(
+        "By belief, for the log tells of none of these parts: under 1 % chance that it pays, "
+    )
+
+
+def test_the_cost_of_a_failure_is_written_alike_wherever_it_stands() -> None:
+    value = without(priced(6, 60, damper=4352.0), "damper", "head")
+    assert "the damper: a failure costs 4 352 €" in verdict.reason(value)
+    assert cost_label(value, value.kinds[0]).startswith("One damper failure: 4 352 €")
+    assert "4 400 €" not in value_verdict(value)
 
 
 def test_a_page_about_something_else_tells_the_same_verdict_or_nothing() -> None:

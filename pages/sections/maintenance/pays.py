@@ -74,6 +74,8 @@ def show(place: session.Workshop) -> None:
     one = _in_whole_routine(place, task) if verdict.is_open(value) else None
     until_clear = f" {meanwhile(one)}" if one else ""
     frame.answer((verdict.headline(value) + until_clear).rstrip(), link=link)
+    if sure := verdict.chance(value):
+        sentences.told(sure)
     st.markdown(marked(verdict.reason(value)))
     standing_cost.note(place, "pays")
     _less_often(place)

@@ -22,7 +22,7 @@ from tracker.say.maintenance.verdict import (
     trivial_saving,
 )
 from tracker.say.numbers import figure
-from tracker.say.phrases import listed
+from tracker.say.phrases import first_up, listed
 from tracker.workshop import vocabulary
 
 
@@ -143,9 +143,25 @@ def sums(value: TaskValue) -> str:
     )
 
 
+def chance_sentence(value: TaskValue) -> str:
+    """The chance that it pays and how much with all parts together; that it is belief, where the
+    log tells of none of them.
+    """
+    trivial = trivial_saving(value.studies.task_cost)
+    whole = saving_in_words(value.saving, lambda amount: about_amount_of(value, amount), trivial)
+    if tells_nothing(value):
+        return _("By belief, for the log tells of none of these parts: {whole}.", whole=whole)
+    return f"{first_up(whole)}."
+
+
+def tells_nothing(value: TaskValue) -> bool:
+    """True where the log tells of no part that the task protects: no belief makes an answer."""
+    return bool(value.not_told) and value.saving_if_told is None
+
+
 def in_a_word(value: TaskValue) -> str:
     """The answer in a word or two."""
-    if value.not_told and value.saving_if_told is None:
+    if tells_nothing(value):
         return _("Cannot tell yet")
     return how_sure(value.saving, trivial_saving(value.studies.task_cost))
 

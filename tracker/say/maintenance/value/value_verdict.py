@@ -5,16 +5,19 @@ from __future__ import annotations
 from tracker.decisions.routine.task_value import TaskValue
 from tracker.language import _
 from tracker.say.maintenance.log_check import clear_first
+from tracker.say.maintenance.value.costs import amount_of
 from tracker.say.maintenance.value.task_value import (
     break_even_sentence,
+    chance_sentence,
     demanded,
     earned_sentence,
     in_a_word,
     sums,
+    tells_nothing,
     together_sentence,
 )
 from tracker.say.maintenance.verdict import is_too_close, trivial_saving
-from tracker.say.numbers import about_money, count, day
+from tracker.say.numbers import count, day
 from tracker.say.phrases import first_up
 from tracker.workshop import vocabulary
 
@@ -50,8 +53,9 @@ def is_open(value: TaskValue) -> bool:
     """True where the verdict leaves it open what to do: too close to call, or nothing told."""
     if not is_cleared(value) or is_forbidden(value):
         return False
-    told_nothing = bool(value.not_told) and value.saving_if_told is None
-    return told_nothing or is_too_close(value.saving, trivial_saving(value.studies.task_cost))
+    return tells_nothing(value) or is_too_close(
+        value.saving, trivial_saving(value.studies.task_cost)
+    )
 
 
 def grounds(value: TaskValue) -> str:
@@ -72,6 +76,11 @@ def reason(value: TaskValue) -> str:
     return " ".join(filter(None, (earned_sentence(value), hangs_on(value))))
 
 
+def chance(value: TaskValue) -> str:
+    """How surely it pays, beside the answer in a word; "" where there is no verdict."""
+    return "" if not is_cleared(value) or is_forbidden(value) else chance_sentence(value)
+
+
 def in_figures(value: TaskValue) -> str:
     """How surely it pays and how much, as chance, amount and range."""
     return first_up(sums(value)) if is_cleared(value) else together_sentence(value)
@@ -87,7 +96,7 @@ def hangs_on(value: TaskValue) -> str:
     """On what the answer depends most, and what would settle it."""
     widest = max(value.kinds, key=lambda one: one.worth[2] - one.worth[1])
     part = vocabulary.part_label(widest.part_kind).lower()
-    each = about_money(widest.cost.total, value.studies.currency)
+    each = amount_of(value, widest.cost.total)  # as in "What is counted"
     if widest.is_told:
         return _(
             "It depends most on how many {part} failures that avoids, and on what one costs.",
