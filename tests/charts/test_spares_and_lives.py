@@ -23,7 +23,7 @@ def test_the_likeliest_to_run_short_stands_on_top_with_its_chance() -> None:
     assert isinstance(bars, Bars)
     assert picture.y.labels == ("Printhead\n(six-channel head)", "Damper", "Capping station")
     assert bars.texts == ("< 1 %", "16 %", "26 %")
-    assert picture.x.title == "chance of running short within 41 to 49 days"
+    assert picture.title == "What may run short within 41 to 49 days"
     # The marks reach beyond 26 % and never beyond 100 %, where the axis leaves room for a figure.
     assert picture.x.ticks == ((0.0, "0 %"), (0.1, "10 %"), (0.2, "20 %"), (0.3, "30 %"))
     assert bars.colour == (part_colour("head"), part_colour("damper"), part_colour("cap"))

@@ -152,7 +152,8 @@ def test_how_many_heads_to_keep_is_told_with_what_decides() -> None:
 
     assert said(2, 2) == (
         f"Keep 2 printheads on the shelf: over the next {days} (delivery and review) that costs "
-        "least, standing, holding and ageing together."
+        "least, standing, holding and ageing together. Not all at once: each is ordered by its own "
+        "date (see Order dates)."
     )
     assert "more would pay only if they lasted much less long" in said(1, 1)
     assert f"short within the next {days} (delivery and review) within the 5 %" in said(3, 2)

@@ -27,10 +27,9 @@ def shortage_picture(table: pd.DataFrame) -> Picture:
     kinds = list(rows["part_kind"])
     reach = max(_LEAST, float(chances.max()))
     return Picture(
-        title=_("What may run short before the next delivery"),
+        title=_("What may run short within {days}", days=until_next_order(rows)),
         x=Axis(
-            title=_("chance of running short within {days}", days=until_next_order(rows)),
-            ticks=chance_marks(reach),
+            title=_("chance of running short"), ticks=chance_marks(reach),
             limits=(0.0, _ROOM * reach),
         ),
         y=Axis(labels=tuple(labels)),

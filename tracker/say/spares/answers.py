@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
+from tracker.decisions.ordering.order_proposal import types_by_date
 from tracker.language import N_, _, ngettext
 from tracker.say import numbers, part_types
 from tracker.say.phrases import listed
@@ -102,7 +103,7 @@ def costly_to_keep(table: pd.DataFrame, dated: pd.DataFrame) -> str:
     for row in costly.itertuples():
         rests_on = (is_guess(row), is_guess(row) and row.life_guessed)
         groups.setdefault((why_so_many(row), *rests_on), []).append(row)
-    return " ".join(
+    told = [
         by_guess(
             rows[0],
             _(
@@ -113,7 +114,10 @@ def costly_to_keep(table: pd.DataFrame, dated: pd.DataFrame) -> str:
             ),
         )
         for (why, *_rest), rows in groups.items()
-    )
+    ]
+    if types_by_date(table, dated):
+        told.append(_("Not all at once: each is ordered by its own date (see Order dates)."))
+    return " ".join(told)
 
 
 def running_short(table: pd.DataFrame, service: float, by_date: Sequence[PartType]) -> str:
