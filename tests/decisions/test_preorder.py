@@ -206,8 +206,9 @@ def test_a_spare_on_the_way_counts_like_one_that_is_there() -> None:
 def test_sentence_and_row_tell_the_same_risk() -> None:
     for row in table(workshop(3)).to_dict("records"):
         now, later = row["risk_if_ordered_now"], row["risk_if_waiting_30_days"]
-        assert f"is here: {numbers.chance(now)}. If ordered 30" in row["reason"]
-        assert f"30 days later: {numbers.chance(later)}" in row["reason"]
+        soon, late = (numbers.days(row["lead_days"] + waited) for waited in (0, 30))
+        assert f"is here (within {soon}): {numbers.chance(now)}. If ordered 30" in row["reason"]
+        assert f"30 days later (within {late}): {numbers.chance(later)}" in row["reason"]
 
 
 def test_a_dated_order_says_what_its_day_saves() -> None:
