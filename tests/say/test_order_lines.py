@@ -97,3 +97,4 @@ def test_a_line_by_date_says_what_there_is_and_whose_heads_call_for_it() -> None
         asked = line.assign(due=[places])
         (told,) = order_lines(asked, table, due.assign(order_by=None), TODAY, "EUR")
         assert told.there == f"1 on the shelf, 2 on the way; for {for_whom}."
+        assert told.reason.startswith("The most urgent one: ") == (len(places) > 1)

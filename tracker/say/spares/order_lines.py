@@ -11,9 +11,9 @@ import pandas as pd
 
 from tracker.language import _
 from tracker.say import numbers, part_types
-from tracker.say.phrases import first_up, listed
+from tracker.say.phrases import first_down, first_up, listed
 from tracker.say.spares import stock
-from tracker.say.spares.orders import why_dated, why_part, why_stocked
+from tracker.say.spares.orders import why_part, why_stocked
 from tracker.workshop.variants import PartType, types_in
 
 _NAMED_PRINTERS = 3
@@ -56,7 +56,8 @@ def order_lines(
     *,
     within: int = SOON_DAYS,
 ) -> list[OrderLine]:
-    """What to order today, the dearest first, then what has its date within so many days.
+    """What to order today, the dearest first, then what has its date within so many days; of
+    several pieces with a date each, why the most urgent one is ordered.
 
     ``lines`` of ``order_proposal``, made from ``table`` of ``stock_table`` and ``dated`` of
     ``preorder``.
@@ -67,7 +68,9 @@ def order_lines(
         there = ""
         if line.by_date:
             rows = dated.loc[list(line.due)]
-            why = why_dated(rows, stocked[part], currency)
+            why = why_part(next(rows.itertuples()), currency)
+            if len(rows) > 1:
+                why = _("The most urgent one: {why}", why=first_down(why))
             there = _there_for(stocked[part], rows["printer"])
         else:
             why = why_stocked(stocked[part])
