@@ -15,11 +15,11 @@ from tracker.intake.cells.typed import as_text
 from tracker.intake.files.decoding import is_blank
 from tracker.intake.files.grid import Grid
 from tracker.intake.files.raw_table import RawTable, raw_table
-from tracker.intake.layout import long
 from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block, find_blocks
-from tracker.intake.layout.choose import CHOICES, choose
+from tracker.intake.layout.choose import CHOICES, choose, second_key
 from tracker.intake.layout.known import Known
+from tracker.intake.layout.lists import long
 from tracker.intake.layout.meaning import TEXT, sort_of
 from tracker.intake.layout.titles import Told, file_words, told_by, told_by_all
 from tracker.intake.pieces import LEAVE_OUT, LONG, File, Mends, Piece, SetAside
@@ -163,10 +163,10 @@ def _read_grid(
                 )
             else:
                 name = _("{name} from row {row}", name=name, row=row)
-        draft = _draft(block, number, name, known, talk, today, above, found)
-        above = replace(above, month=draft.told.month, year=draft.told.year)
-        found.drafts.append(draft)
-        found.set_aside += _without_records(block, draft)
+        drafts = _drafts(block, number, name, known, talk, today, above, found)
+        above = replace(above, month=drafts[0].told.month, year=drafts[0].told.year)
+        found.drafts += drafts
+        found.set_aside += _without_records(block, drafts[0])
 
 
 def _without_records(block: Block, draft: Draft) -> list[SetAside]:
@@ -231,7 +231,7 @@ def _contract_draft(grid: Grid, table: str, by_name: bool) -> Draft:
     return Draft(piece, Result(((table, raw),)), Told(), grid.name, strict=True)
 
 
-def _draft(
+def _drafts(
     block: Block,
     number: int,
     name: str,
@@ -240,8 +240,11 @@ def _draft(
     today: date | None,
     above: Told,
     found: Drafts,
-) -> Draft:
-    """The table with what its titles tell; ``above`` is the month of the table before it."""
+) -> list[Draft]:
+    """The table with what its titles tell, and a second one that the same rows are of.
+
+    ``above`` is the month of the table before it.
+    """
     grid = block.grid
     key = f"{grid.source}|{grid.sheet}|{number}"
     file_text = file_words(grid.source)
@@ -259,26 +262,34 @@ def _draft(
     choice = choose(block, told, piece, f"{grid.sheet} {file_text}")
     found.notices += choice.notices
     rows = [*block.body, *([block.header_row] if block.header_row >= 0 else [])]
-    return Draft(
-        Piece(
-            key,
-            grid.source,
-            grid.sheet,
-            min(rows, default=0) + 1,
-            max(rows, default=0) + 1,
-            choice.layout,
-            tuple(table for table, _ in choice.result.tables),
-            choice.reason,
-            choice.result.roles,
-            (),
-            told.printer,
-            f"{told.year}-{told.month:02d}" if told.month and told.year else "",
-            CHOICES,
-        ),
-        choice.result,
-        told,
-        name,
+    whole = Piece(
+        key,
+        grid.source,
+        grid.sheet,
+        min(rows, default=0) + 1,
+        max(rows, default=0) + 1,
+        choice.layout,
+        tuple(table for table, _ in choice.result.tables),
+        choice.reason,
+        choice.result.roles,
+        (),
+        told.printer,
+        f"{told.year}-{told.month:02d}" if told.month and told.year else "",
+        CHOICES,
     )
+    drafts = [Draft(whole, choice.result, told, name)]
+    if choice.beside is not None:
+        table = choice.beside.tables[0][0]
+        second = replace(
+            whole,
+            key=second_key(key, table),
+            tables=(table,),
+            reason=_("the same rows tell of it"),
+            roles=choice.beside.roles,
+            choices=(table, LEAVE_OUT),
+        )
+        drafts.append(Draft(second, choice.beside, told, name))
+    return drafts
 
 
 def tables_of(drafts: Iterable[Draft]) -> list[tuple[Draft, str, RawTable]]:

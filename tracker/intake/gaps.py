@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from tracker.intake.drafts import Draft
 from tracker.intake.files.raw_table import RawTable
-from tracker.intake.headers.columns import match_columns
+from tracker.intake.headers.columns import counts_shelf, match_columns
 from tracker.intake.layout.known import HEAD, Known
 from tracker.intake.layout.meaning import DAY, sort_of
 from tracker.intake.names import EVERY
@@ -60,8 +60,13 @@ class Gaps:
             elif column.choices and not self.draft.strict:
                 self._ask(column, column.choices, f"{self.draft.piece.source}|{column.name}")
 
-        if self.table.name == "stock" and "moved_on" in self.constants and "reason" not in taken:
-            self.constants.setdefault("reason", "counted")  # what lies there on one day
+        if self.table.name == "stock" and "reason" not in taken and self._counts_shelf():
+            self.constants.setdefault("reason", "counted")
+
+    def _counts_shelf(self) -> bool:
+        """True where the pieces are those that lie there, on one day or by their heading."""
+        over = self.draft.header_of(self.raw, "quantity")
+        return "moved_on" in self.constants or (over is not None and counts_shelf(over))
 
     def _lacks_days(self) -> bool:
         """True where no column is left that could hold the day."""

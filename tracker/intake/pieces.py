@@ -177,6 +177,9 @@ class Intake:
             frame = kept.table(table.name)
             if frame.empty:
                 continue
+            if table.name not in piece.tables:
+                kept = kept.with_table(table.name, frame.iloc[:0])
+                continue
             places = self.places.get(table.name, {})
             here = [
                 (at := places.get(label)) is not None

@@ -38,6 +38,42 @@ SHELVES = (
         aside=(5,),
     ),
     Untidy(
+        "what lies there and delivery side by side, German",
+        "Lager.csv",
+        "Ersatzteile\nTeil;Bestand;gezählt am;Lieferzeit (Tage);Stückpreis\n"
+        "Druckkopf;1;20.11.2026;21;980,00\nDämpfer;14;20.11.2026;10;7,50\n",
+        {
+            "stock": rows(
+                "part_kind, moved_on, quantity, reason",
+                "head, 2026-11-20, 1, counted\ndamper, 2026-11-20, 14, counted",
+            ),
+            "parts": rows("part_kind, lead_days, unit_cost", "head, 21, 980\ndamper, 10, 7.5"),
+        },
+        aside=(1,),
+    ),
+    Untidy(
+        "delivery days beside what lies there, without a day",
+        "spares.csv",
+        "Part,In stock,Supplier,Delivery days\nHead,1,Nord,21\nWiper,3,Sud,7\n",
+        {
+            "stock": rows(
+                "part_kind, moved_on, quantity, reason",
+                "head, 2026-11-27, 1, counted\nwiper, 2026-11-27, 3, counted",
+            ),
+            "parts": rows("part_kind, lead_days", "head, 21\nwiper, 7"),
+        },
+        {"moved_on": "2026-11-27"},
+        says=("Supplier",),
+    ),
+    Untidy(
+        "a catalogue whose pieces may be those of a pack or those that lie there",
+        "catalogue.csv",
+        "Part,Qty,Lead time (days),Price\nHead,1,21,980\nDamper,6,10,7.5\n",
+        {"parts": rows("part_kind, lead_days, unit_cost", "head, 21, 980\ndamper, 10, 7.5")},
+        {"|stock|Qty": "leave out"},
+        says=("not read, for the parts have no such column: Qty",),
+    ),
+    Untidy(
         "a bar code was scanned into the quantity",
         "stock.csv",
         "Part,Date,Quantity,Reason\ndamper,2026-03-02,8,received\nwiper,2026-03-02,"

@@ -64,6 +64,16 @@ class RawTable:
         at = self.header.index(header)
         return replace(self, columns=(*self.columns[:at], cells, *self.columns[at + 1 :]))
 
+    def only(self, headers: Sequence[str]) -> RawTable:
+        """The table with these of its columns alone, in their order."""
+        kept = [at for at, header in enumerate(self.header) if header in headers]
+        return replace(
+            self,
+            header=tuple(self.header[at] for at in kept),
+            columns=tuple(self.columns[at] for at in kept),
+            column_numbers=tuple(self.column_numbers[at] for at in kept),
+        )
+
     def beside(self, header: str, cells: Sequence[Cell], number: int = 0) -> RawTable:
         """The table with one more column; ``number`` is its place in the sheet, 0 for none."""
         places = self.places and {**self.places, header: [(0, number)] * len(cells)}

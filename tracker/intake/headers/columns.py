@@ -17,7 +17,7 @@ from tracker.errors import UsageError
 from tracker.intake.cells.months import bare
 from tracker.intake.cells.units import factor_to, split_header
 from tracker.intake.headers import synonyms_romance as romance
-from tracker.intake.headers.synonyms import CELL_SYNONYMS, HEADERS
+from tracker.intake.headers.synonyms import CELL_SYNONYMS, HEADERS, ON_THE_SHELF
 from tracker.language import _
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
@@ -196,6 +196,16 @@ def is_heading(text: str) -> bool:
     """
     name = split_header(text)[0]
     return bool({plain_words(text), plain_words(name), bare(name)} & _all_headings())
+
+
+def counts_shelf(header: str) -> bool:
+    """True for a heading over what lies on the shelf, not over what came or went.
+
+    >>> counts_shelf("In stock"), counts_shelf("Bestand (Stück)"), counts_shelf("Quantity")
+    (True, True, False)
+    """
+    name = plain_words(split_header(header)[0])
+    return name in map(plain_words, ON_THE_SHELF.split("|"))
 
 
 def plain_word(text: str) -> str:

@@ -6,6 +6,11 @@ the person who loads the file, and the store remembers what was confirmed.
 
 from __future__ import annotations
 
+# Headings over what lies on the shelf, as somebody counted it.
+ON_THE_SHELF = (
+    "on the shelf|on hand|in stock|stock|stock now|counted|auf lager|bestand|lagerbestand|vorrat"
+    "|gezählt|en stock|existencias|contado|compté|in magazzino|giacenza|scorta|contato"
+)
 # Column of the contract → headers that mean it in any table that has the column.
 HEADERS: dict[str, str] = {
     "printer": "machine|printer name|printer no|unit|drucker|maschine|gerät|druckername",
@@ -75,10 +80,9 @@ HEADERS: dict[str, str] = {
     "|stillstand bis",
     "cause": "reason|why|problem|grund|ursache|problem",
     "scrap_cost": "scrap|waste cost|spoiled|spoilage|ausschuss|ausschusskosten",
-    "moved_on": "date|day|moved|when|datum|tag|wann|bewegung am",
-    "quantity": "qty|count|pieces|pcs|number|amount|moved|ordered|in and out|on the shelf|on hand"
-    "|in stock|auf lager|bestand|bewegt|menge|anzahl"
-    "|stück|stückzahl",
+    "moved_on": "date|day|moved|when|counted on|datum|tag|wann|bewegung am|gezählt am",
+    "quantity": "qty|count|pieces|pcs|number|amount|moved|ordered|in and out|bewegt|menge|anzahl"
+    f"|stück|stückzahl|{ON_THE_SHELF}",
     "reason": "why|movement|type|grund|art|bewegungsart",
     "best_before": "use by|use before|expiry|expires|expiry date|haltbar bis|mhd|ablaufdatum",
     "ordered_on": "ordered|order date|date|date ordered|bestellt|bestellt am|bestelldatum|datum",

@@ -43,7 +43,7 @@ HEADERS: dict[str, str] = {
     "began_at": "inicio|desde|comienzo|début|depuis|inizio|da|dal",
     "cause": "causa|motif",
     "ended_at": "fin|hasta|jusqu à|fine|fino a|a",
-    "moved_on": "fecha|día|date|jour|data|giorno",
+    "moved_on": "fecha|día|date|jour|data|giorno|contado el|compté le|contato il",
     "quantity": "cantidad|unidades|quantité|nombre|quantità|pezzi|piezas",
     "reason": "motivo|movimiento|motif|mouvement|movimento",
     "ordered_on": "pedido|pedido el|fecha de pedido|commandé|commandé le|ordinato|ordinato il",

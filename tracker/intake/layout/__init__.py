@@ -4,6 +4,6 @@
 `meaning` (a heading or cell: part, task, day, mark), `titles` (month, printer in a title), `blocks`
 (the tables in a sheet and what is set aside), `facts` (what stands in each column), `asking` (what
 a piece asks), `made` (records made of cells), then the layouts `calendar`, `numbers_across`,
-`wide`, `long`, `mixed_log`, `choose` (which of them a block is) and `changes` (days of change to
+`wide`, `lists/`, `choose` (which of them a block is) and `changes` (days of change to
 parts from day to day).
 """

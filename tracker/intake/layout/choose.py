@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 
 from tracker.intake.cells.months import bare
 from tracker.intake.cells.typed import as_text
-from tracker.intake.layout import long, mixed_log, numbers_across, wide
+from tracker.intake.layout import numbers_across, wide
 from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block, with_own_headings
 from tracker.intake.layout.calendar import across, down
 from tracker.intake.layout.facts import ColumnFacts, facts_of
+from tracker.intake.layout.lists import long, mixed_log, two_tables
 from tracker.intake.layout.meaning import TEXT
 from tracker.intake.layout.spread import with_printers_down, with_times_joined
 from tracker.intake.layout.titles import Told
@@ -26,12 +27,16 @@ _ENOUGH = 0.5  # of the filled columns that must be read for a table to be taken
 
 @dataclass(frozen=True)
 class Choice:
-    """The layout of a block, why, and what it gives; ``layout`` is "" while it is asked."""
+    """The layout of a block, why, and what it gives; ``layout`` is "" while it is asked.
+
+    ``beside`` is what the same rows give for a second table, where they do.
+    """
 
     layout: str
     reason: str
     result: Result
     notices: tuple[str, ...] = ()
+    beside: Result | None = None
 
 
 def choose(block: Block, told: Told, piece: PieceTalk, name: str) -> Choice:
@@ -50,9 +55,11 @@ def choose(block: Block, told: Told, piece: PieceTalk, name: str) -> Choice:
     answer = piece.talk.settled(question, memory)
     if answer is not None:
         choice = _as_said(answer, block, facts, told, piece, ranked)
+        choice = _with_second(choice, block, facts, told, piece)
         return replace(choice, notices=notices)
     before = len(piece.talk.questions)
     choice = _taken(block, facts, told, piece, ranked)
+    choice = _with_second(choice, block, facts, told, piece)
     if not choice.layout or _mostly_unread(choice, facts):
         del piece.talk.questions[before:]  # first of all it must be clear what the sheet is
         piece.talk.questions.append(question)
@@ -75,6 +82,25 @@ def _prepared(
             notices.append(f"{piece.name}: {said}")
             facts = facts_of(block, piece.known)
     return block, facts, tuple(notices)
+
+
+def _with_second(
+    choice: Choice, block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk
+) -> Choice:
+    """The choice with what a list of parts tells beside its own table, unless that is left out."""
+    second = two_tables.BESIDE.get(choice.result.tables[0][0]) if choice.result.tables else None
+    if choice.layout != LONG or second is None:
+        return choice
+    talk = replace(piece, key=second_key(piece.key, second))
+    if piece.talk.answers.get(f"{talk.key}|is") == LEAVE_OUT:
+        return choice
+    first, beside = two_tables.read_beside(block, facts, told, talk, choice.result)
+    return replace(choice, result=first, beside=beside)
+
+
+def second_key(key: str, table: str) -> str:
+    """Under which the answers about the second table of a piece are filed."""
+    return f"{key}|{table}"
 
 
 def _as_said(
@@ -138,6 +164,7 @@ def _taken(
     filled = [column for column in facts if column.filled]
     read = len(filled) - len(best.unread) - sum(not column.header for column in filled)
     is_clear = best.score - second.score >= 0.1 or second.score < 0.3
+    is_clear |= two_tables.BESIDE.get(best.table) == second.table  # which is read beside it
     if best.score < 0.3 or read < _ENOUGH * len(filled) or not is_clear:
         return Choice("", _("too little of it is clear"), Result())
     reason = _("each row is one record: {reason}", reason=best.reason)

@@ -9,7 +9,13 @@ from dataclasses import dataclass, replace
 from tracker.intake.cells.months import bare
 from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.files.raw_table import RawTable, raw_table
-from tracker.intake.headers.columns import ColumnMatch, contract_word, match_columns, plain_words
+from tracker.intake.headers.columns import (
+    ColumnMatch,
+    contract_word,
+    counts_shelf,
+    match_columns,
+    plain_words,
+)
 from tracker.intake.layout.asking import DayCells, PieceTalk, Result, are_short_days
 from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.facts import ColumnFacts
@@ -32,7 +38,7 @@ from tracker.workshop.declarations import Table
 
 # Columns that need no heading: they are asked for once, or follow from the part.
 ASKED_ONCE = ("printer", "why", "position")
-_CLOSE = 0.15
+_OF_DELIVERY = ("lead_days", "lead_days_late", "pack_size", "unit_cost")
 
 
 @dataclass(frozen=True)
@@ -101,9 +107,29 @@ def rank(facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk, name: str) 
                 "{reason}, {lacking} not found", reason=reason, lacking=_(" and ").join(lacking)
             )
         found.append(TableGuess(table.name, score, matches, unread, reason))
+    if any(counts_shelf(column.header) for column in filled):
+        found = [_with_shelf(guess, found, filled, weights) for guess in found]
     order = {"fittings": 1, "maintenance": 2}
     found.sort(key=lambda guess: (-guess.score, order.get(guess.table, 9)))
     return found
+
+
+def _with_shelf(
+    guess: TableGuess,
+    others: Sequence[TableGuess],
+    filled: Sequence[ColumnFacts],
+    weights: Mapping[str, float],
+) -> TableGuess:
+    """A catalogue beside a count of the shelf: what the count reads does not go unread."""
+    named = {match.column: match.header for match in guess.matches if match.is_sure}
+    parts = next((one for one in filled if one.header == named.get("part_kind")), None)
+    if guess.table != "parts" or not set(_OF_DELIVERY) & set(named) or parts is None:
+        return guess
+    if len(parts.distinct) < parts.filled:
+        return guess  # a part stands in it again: movements
+    stock = next(other for other in others if other.table == "stock")
+    counted = sum(weights[header] for header in guess.unread if header not in stock.unread)
+    return replace(guess, score=guess.score + counted / max(0.5, sum(weights.values())))
 
 
 def _without_days(
@@ -236,9 +262,20 @@ def read(
     block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk, guess: TableGuess
 ) -> Result:
     """The rows of a long sheet under its own headers, for the table it was taken for."""
-    table = TABLE_BY_NAME[guess.table]
     raw = raw_table(block.grid, block.header_row, block.body, columns=block.columns)
-    raw = replace(raw, source=piece.name)
+    return read_as(block, replace(raw, source=piece.name), facts, told, piece, guess)
+
+
+def read_as(
+    block: Block,
+    raw: RawTable,
+    facts: Sequence[ColumnFacts],
+    told: Told,
+    piece: PieceTalk,
+    guess: TableGuess,
+) -> Result:
+    """The same for columns of the sheet that were picked out."""
+    table = TABLE_BY_NAME[guess.table]
     filled = {column.header: column.filled for column in facts}
     number = dict(zip(raw.header, raw.column_numbers, strict=True))
     matches = {match.header: match for match in guess.matches}
