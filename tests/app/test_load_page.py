@@ -46,6 +46,8 @@ def test_the_button_says_what_it_will_do_and_undo_takes_all_of_it_back(
     app: Callable[..., AppTest], own: Store
 ) -> None:
     at = load(app("records"), "log.csv", CALENDAR)
+    at.session_state["load-log.csv||1|Wiper changed"] = "part:wiper/"
+    at.run()
     at.session_state["load-log.csv|why"] = "planned"
     at.run()
     assert "Left: shake dampers, draw off air on 1 and 3 March 2026." in words_of(at)

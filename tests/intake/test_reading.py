@@ -140,7 +140,7 @@ def test_a_file_and_its_copy_are_taken_once() -> None:
 SHEETS: dict[str, tuple[str, dict[str, str]]] = {
     "calendar": (
         "March 2026 Left\nDay,Shake dampers,Wiper changed\n1,x,\n2,,x\n3,x,\n4,,x\n",
-        {"log.csv|why": "planned"},
+        {"log.csv|why": "planned", "log.csv||1|Wiper changed": "part:wiper/"},
     ),
     "wide": ("Printer,Head,Dampers changed\nLeft,2026-01-05,2026-03-03\nLeft,,2026-05-03\n", {}),
     "change log": (

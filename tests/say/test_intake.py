@@ -23,7 +23,8 @@ Total,2,1,
 
 
 def test_a_calendar_is_told_in_words_before_it_is_kept() -> None:
-    intake = read(SHEET, answers={"log.csv|why": "planned"})
+    answers = {"log.csv|why": "planned", "log.csv||1|Wiper changed": "part:wiper/"}
+    intake = read(SHEET, answers=answers)
     assert intake.records is not None, intake.questions or intake.refusals
     (piece,) = intake.pieces
     assert taken_for(piece) == (

@@ -102,6 +102,8 @@ def own_words(
             text = str(cell)
             if is_nothing(text) or plain.is_known(plain(text, column), column):
                 continue
+            if column.name == "task" and text in talk.own_tasks:
+                continue
             if not column.open_choices and often < _SEVERAL:
                 continue
             key = f"word|{column.name}|{text}"

@@ -16,13 +16,14 @@ class Talk:
     """What was answered, what is still asked and what is worth remembering; filled while reading.
 
     ``remembered`` is filed under what was asked about in any file (``name|left one``), the answers
-    under the place in this one.
+    under the place in this one. ``own_tasks`` are words that were said to name tasks of theirs.
     """
 
     answers: Answers = field(default_factory=dict)
     remembered: Answers = field(default_factory=dict)
     questions: list[Question] = field(default_factory=list)
     to_remember: dict[str, str] = field(default_factory=dict)
+    own_tasks: set[str] = field(default_factory=set)
 
     def settled(self, question: Question, memory: str = "") -> str | None:
         """The answer to a question, now or remembered; None when there is none yet.

@@ -7,7 +7,7 @@ import pytest
 from tests.intake.sheets import read, taken, workshop_of
 from tracker.workshop.records import Records
 
-WHY = {"log.csv|why": "planned"}
+WHY = {"log.csv|why": "planned", "log.csv||1|Wiper changed": "part:wiper/"}
 MARCH = """\
 March 2026 – Left
 
@@ -41,10 +41,49 @@ def test_what_a_calendar_leaves_out_is_set_aside_with_the_reason() -> None:
 
 
 def test_whether_the_ticks_are_routine_is_asked_once_for_all_sheets_of_a_file() -> None:
-    (question,) = read(MARCH).questions
+    (question,) = read(MARCH, answers={"log.csv||1|Wiper changed": "part:wiper/"}).questions
     assert question.key == "log.csv|why"
     assert question.choices == ("planned", "symptom")
     assert "2026-03-01" in question.examples[0]
+
+
+BY_NAME = """\
+Date,Printer,Change filters,Wiper changed,Stir ink
+2026-03-02,Left,x,,x
+2026-03-09,Left,x,x,x
+"""
+OF_JOBS = "Date,Printer,Job\n2026-03-02,Left,Change filters\n2026-03-09,Left,stir ink\n" + (
+    "2026-03-16,Left,change filters\n2026-03-17,Left,new wiper\n"
+)
+IN_CELLS = "Date,Left,Right\n2026-03-02,Change filters,stir ink\n2026-03-09,stir ink,new wiper\n"
+DAYS_ACROSS = """\
+Left March 2026,,,,,
+Job,1,2,3,4,5
+Change filters,x,,,x,
+Replaced wiper,,x,,,
+Stir ink,x,,,,x
+"""
+
+
+@pytest.mark.parametrize("sheet", [BY_NAME, OF_JOBS, IN_CELLS, DAYS_ACROSS])
+def test_whether_changed_filters_are_parts_or_a_task_called_so_is_asked(sheet: str) -> None:
+    wiper = {f"log.csv||1|{text}": "part:wiper/" for text in ("Wiper changed", "Replaced wiper")}
+    (question,) = read(sheet, answers=wiper).questions
+    assert question.key == "log.csv||1|Change filters"
+    assert question.choices[:2] == ("part:ink_filter/", "task:Change filters")
+    assert question.suggested == "part:ink_filter/"
+
+    rest = {"log.csv|why": "planned", "log.csv|set|ink_filter": "the whole set"} | wiper
+    parts = read(sheet, answers={question.key: "part:ink_filter/", **rest})
+    kinds = {part for (part,) in taken(parts, "fittings", "part_kind")}
+    assert kinds >= {"ink_filter"}
+    assert {task for (task,) in taken(parts, "maintenance", "task")} == {"stir_ink"}
+    tasks = read(sheet, answers={question.key: "task:Change filters", **rest})
+    assert {part for (part,) in taken(tasks, "fittings", "part_kind")} == kinds - {"ink_filter"}
+    found = {task for (task,) in taken(tasks, "maintenance", "task")}
+    assert found == {"stir_ink", "Change filters"}
+    again = read(sheet, remembered=tasks.to_remember, answers=rest)
+    assert taken(again, "maintenance", "task") == taken(tasks, "maintenance", "task")
 
 
 def test_days_across_and_printers_down_for_the_task_in_the_title() -> None:

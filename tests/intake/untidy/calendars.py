@@ -249,7 +249,7 @@ CALENDARS = (
                 """,
             ),
         },
-        PLANNED,
+        PLANNED | {"|roles": "yes"},
         aside=(1,),
     ),
     Untidy(

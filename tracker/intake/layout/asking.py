@@ -13,7 +13,19 @@ from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.layout.known import Known
 from tracker.intake.layout.made import Made
-from tracker.intake.layout.meaning import DAY, DAY_OF_MONTH, EMPTY, NUMBER, part_day, sort_of
+from tracker.intake.layout.meaning import (
+    DAY,
+    DAY_OF_MONTH,
+    EMPTY,
+    NUMBER,
+    Meaning,
+    is_task,
+    meaning_of,
+    own_role,
+    part_day,
+    says_change,
+    sort_of,
+)
 from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import LEAVE_OUT, NOTHING, Role
 from tracker.intake.questions import LAYOUT, MARKS, ROLES, Question
@@ -74,6 +86,60 @@ class PieceTalk:
         if answer.partition("/")[0] in kinds or printers:
             return answer
         return None
+
+    def parts_or_tasks(self, texts: Iterable[str]) -> dict[str, Meaning] | None:
+        """Those of the texts that say a part was changed and are a task called so, as was answered.
+
+        None while it is asked.
+        """
+        alike: dict[str, list[str]] = {}
+        for text in dict.fromkeys(texts):
+            if (meaning := meaning_of(text, self.known)) and says_change(meaning):
+                alike.setdefault(bare(text), []).append(text)
+        asked = [self._part_or_task(written[0], said) for said, written in alike.items()]
+        answers = self.talk.ask_together(asked, self._all_words)
+        if len(answers) < len(asked):
+            return None
+        found: dict[str, Meaning] = {}
+        for (question, _memory), written in zip(asked, alike.values(), strict=True):
+            if answers[question.key].startswith("task:"):
+                found |= dict.fromkeys(written, self.own_task(written[0]))
+        return found
+
+    def own_task(self, text: str) -> Meaning:
+        """A task that the workshop calls so, which is not asked about again."""
+        self.talk.own_tasks.add(text)
+        return Meaning(1.0, "", task=text)
+
+    def _part_or_task(self, text: str, said: str) -> tuple[Question, str]:
+        meaning = meaning_of(text, self.known)
+        part = own_role(meaning) if meaning else ""
+        question = Question(
+            "task",
+            _('"{text}": was a part changed there, or is it a task?', text=text),
+            (part, f"task:{text}"),
+            (),
+            ROLES,
+            self.name,
+            part,
+            filed=f"{self.key}|{text}",
+        )
+        return question, f"role|part or task|{said}"
+
+    def _all_words(self, questions: Sequence[Question]) -> Question:
+        pairs = tuple(
+            f'"{q.key.rpartition("|")[2]}" = {role_words(q.suggested)}' for q in questions
+        )
+        return Question(
+            "",
+            _("are these words read rightly?"),
+            (YES, ONE_BY_ONE),
+            pairs,
+            ROLES,
+            self.name,
+            YES,
+            filed=f"{self.key}|parts or tasks",
+        )
 
     def _role_question(self, guess: Role) -> Question:
         return Question(
@@ -258,7 +324,7 @@ def role_words(role: str) -> str:
         return _("not read")
     kind, _colon, rest = role.partition(":")
     if kind == "task" and rest:
-        return task_label(rest)
+        return task_label(rest) if is_task(rest) else _("the task “{task}”", task=rest)
     if kind == "part" and rest:
         name, _slash, places = rest.partition("/")
         if places:

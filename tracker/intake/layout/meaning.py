@@ -164,6 +164,20 @@ def _part(said: str, known: Known) -> Meaning | None:
     return Meaning(score, reason, part=kind, places=places, verb=verb)
 
 
+def says_change(meaning: Meaning) -> bool:
+    """True for a part that surely was put in or changed."""
+    return bool(meaning.part and meaning.verb) and meaning.is_sure
+
+
+def names_a_job(text: str) -> bool:
+    """True for a change named as a job ("change filters"), not told as what happened.
+
+    >>> names_a_job("Change filters"), names_a_job("new damper W2"), names_a_job("Filter wechseln")
+    (True, False, True)
+    """
+    return _whole(patterns.TO_CHANGE).search(bare(text)) is not None
+
+
 def says_changed(heading: str) -> bool:
     """True for a heading that says when something was changed, and not what ("Changed on").
 

@@ -115,6 +115,12 @@ CHANGED = (
     r"|\w*tausch\w*|neu(e|er|es|en)?|erneuert|cambi\w*|re(e)?mplaz\w*|sustitu\w*|nuev[oa]s?"
     r"|changee?s?|changement|remplac\w*|nouve\w*|neu(f|fs|ve|ves)|sostitu\w*|nuov[oaie])"
 )
+# The same as the name of a job, which may be a task of the workshop's own.
+TO_CHANGE = (
+    r"(change|replace|swap|renew|exchange|install|fit|\w*wechseln|\w*tauschen|erneuern|einbauen"
+    r"|cambiar|re(e)?mplazar|sustituir|instalar|colocar|changer|remplacer|installer|monter|poser"
+    r"|cambiare|sostituire|installare|montare)"
+)
 INSTALLED = (
     r"(install\w*|fitted|mounted|put in|\w*eingebaut\w*|\w*einbau\w*|montiert|montad[oa]s?"
     r"|colocad[oa]s?|poses?|posees?|monte(s|e|es)?|montat[oaie]|in)"

@@ -44,6 +44,9 @@ def read(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTal
     reader = DayCells.of(heads, told, piece)
     if reader.misses(heads):
         return Result(roles=tuple(roles), waits=True, notices=no_month(piece))
+    meant = piece.parts_or_tasks(_task_words(block, by_column))
+    if meant is None:
+        return Result(roles=tuple(roles), waits=True)
     marks = []
     last: dict[int, tuple[Cell, At]] = {}
     for row in block.body:
@@ -54,7 +57,7 @@ def read(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTal
         what, what_at = None, (row, start)
         if TASK_ROLE in said:
             text, what_at = as_text(said[TASK_ROLE][0]), said[TASK_ROLE][1]
-            meaning = meaning_of(text, piece.known)
+            meaning = meant.get(text) or meaning_of(text, piece.known)
             is_clear = meaning and meaning.is_sure and (meaning.task or meaning.verb)
             what = meaning if is_clear else Meaning(0.0, text)  # else asked by its words
         printer = said.get(PRINTER_ROLE)
@@ -75,6 +78,12 @@ def read(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTal
                 Mark((row, at), cell, (when, (block.header_row, at)), what, what_at, printer, row)
             )
     return records_of(block, marks, roles, told, piece)
+
+
+def _task_words(block: Block, by_column: dict[int, str]) -> list[str]:
+    """What stands down the side as tasks."""
+    columns = [at for at, role in by_column.items() if role == TASK_ROLE]
+    return [as_text(block.grid.cell(row, at)) for at in columns for row in block.body]
 
 
 def _key_role(column: ColumnFacts, told: Told, piece: PieceTalk) -> Role:

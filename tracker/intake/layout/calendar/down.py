@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from tracker.intake.cells.days import order_shown
@@ -29,8 +29,11 @@ from tracker.intake.layout.meaning import (
     TEXT,
     UNSAID,
     Meaning,
+    is_task,
     meaning_of,
+    names_a_job,
     own_role,
+    says_change,
     sort_of,
 )
 from tracker.intake.layout.titles import Told
@@ -138,12 +141,19 @@ def read(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTal
     uppers = _printers_above(block, facts, piece)
     roles = piece.roles(CALENDAR, _distinct(roles, uppers))
     by_column = {role.column_number - 1: role for role in roles}
+    if any(role.role.startswith("part:") and not role.sure for role in roles):
+        return Result(roles=tuple(roles), waits=True)
     day_at = next((at for at, role in by_column.items() if role.role == DAY_ROLE), day.at)
     told_rows = [block.sections.get(row, Told()) for row in block.body]
     day_cells = block.cells(day_at)
     days = DayCells.whole(day_cells, told_rows, told, piece)
     if days is None:
         return Result(roles=tuple(roles), waits=True, notices=no_month(piece))
+    in_words = [at for at, role in by_column.items() if role.role.startswith("printer:")]
+    things = [thing for at in in_words for c in block.cells(at) for thing in _things(c, piece)]
+    jobs = piece.parts_or_tasks(filter(names_a_job, things))
+    if jobs is None:
+        return Result(roles=tuple(roles), waits=True)
     marks: list[Mark] = []
     for row, section, on in zip(block.body, told_rows, days, strict=True):
         when = (on, (row, day_at))
@@ -153,7 +163,7 @@ def read(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTal
             if kind not in ("task", "part", "printer") or not rest or sort_of(cell) in (EMPTY, NO):
                 continue
             head = (max(block.header_row, 0), at)
-            meaning = None if kind == "printer" else _as_meaning(role.role)
+            meaning = None if kind == "printer" else _as_meaning(role.role, piece)
             named = meaning_of(role.header, piece.known)
             printer = _printer_of_row(block, row, by_column, section)
             if kind == "printer":
@@ -163,7 +173,7 @@ def read(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTal
             elif named is not None and named.printer:
                 printer = (named.printer, head)
             mark = Mark((row, at), cell, when, meaning, head, printer, row)
-            marks += _in_words(mark, piece) if kind == "printer" else [mark]
+            marks += _in_words(mark, piece, jobs) if kind == "printer" else [mark]
     found = records_of(block, marks, roles, told, piece)
     return replace(found, day_order=order_shown(day_cells))
 
@@ -192,7 +202,10 @@ def _mark_role(column: ColumnFacts, told: Told, piece: PieceTalk) -> Role:
             reason=meaning.reason,
         )
         return guess(column, role, reason, not column.filled, piece)
-    return guess(column, own_role(meaning), meaning.reason, meaning.is_sure, piece)
+    found = guess(column, own_role(meaning), meaning.reason, meaning.is_sure, piece)
+    if says_change(meaning) and column.filled:  # may be the name of a task of theirs
+        return replace(found, sure=False, choices=(f"task:{column.header}", *found.choices))
+    return found
 
 
 def _side_role(column: ColumnFacts, piece: PieceTalk) -> Role:
@@ -205,23 +218,30 @@ def _side_role(column: ColumnFacts, piece: PieceTalk) -> Role:
     return guess(column, NOTHING, _("is no task, part, printer or note"), True, piece)
 
 
-def _in_words(mark: Mark, piece: PieceTalk) -> list[Mark]:
-    """A mark for each thing that the cell names; the mark itself where it names nothing."""
-    text = as_text(mark.cell).strip()
-    if sort_of(mark.cell) not in (TEXT, INITIALS):
-        return [mark]
-    parts = [part for part in SEVERAL.split(text) if part]
-    meant = [meaning_of(part, piece.known) for part in parts]
-    if not all(meant):  # "damper W1 and W2" is one thing
-        parts, meant = [text], [meaning_of(text, piece.known)]
-    if not all(meant):
+def _in_words(mark: Mark, piece: PieceTalk, jobs: Mapping[str, Meaning]) -> list[Mark]:
+    """A mark for each thing that the cell names; the mark itself where it names nothing.
+
+    ``jobs`` has what was said of changes that are named as jobs.
+    """
+    things = _things(mark.cell, piece)
+    meant = [jobs.get(thing) or meaning_of(thing, piece.known) for thing in things]
+    if not things or not all(meant):
         return [mark]
     return [
         replace(mark, cell=_DONE, what_at=mark.at, what=what
                 if what and what.is_sure and (what.task or what.verb)
-                else Meaning(0.0, part))  # else asked by its words
-        for part, what in zip(parts, meant, strict=True)
+                else Meaning(0.0, thing))  # else asked by its words
+        for thing, what in zip(things, meant, strict=True)
     ]  # fmt: skip
+
+
+def _things(cell: Cell, piece: PieceTalk) -> list[str]:
+    """What a cell names, each alone where each means something; "damper W1 and W2" is one."""
+    if sort_of(cell) not in (TEXT, INITIALS):
+        return []
+    text = as_text(cell).strip()
+    parts = [part for part in SEVERAL.split(text) if part]
+    return parts if all(meaning_of(part, piece.known) for part in parts) else [text]
 
 
 def _printer_of_row(
@@ -265,10 +285,10 @@ def _distinct(roles: list[Role], uppers: dict[int, str]) -> list[Role]:
     return named
 
 
-def _as_meaning(role: str) -> Meaning:
+def _as_meaning(role: str, piece: PieceTalk) -> Meaning:
     """A role as what the marks under it stand for."""
     kind, _, rest = role.partition(":")
     if kind == "task":
-        return Meaning(1.0, "", task=rest)
+        return Meaning(1.0, "", task=rest) if is_task(rest) else piece.own_task(rest)
     name, _, places = rest.partition("/")
     return Meaning(1.0, "", part=name, places=tuple(places.split()))

@@ -13,7 +13,7 @@ from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.facts import ColumnFacts
 from tracker.intake.layout.lists.long import matches_of
 from tracker.intake.layout.made import At, Made
-from tracker.intake.layout.meaning import EMPTY, Meaning, meaning_of, sort_of
+from tracker.intake.layout.meaning import EMPTY, Meaning, meaning_of, names_a_job, sort_of
 from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import LEAVE_OUT, NOTHING, Role
 from tracker.language import _
@@ -47,10 +47,14 @@ def read(
     days = _whole_days(block, columns_of[MAINTENANCE.name], told, piece)
     if days is None:
         return Result(roles=tuple(roles), waits=True)
+    texts = dict.fromkeys(as_text(cell).strip() for cell in block.cells(what.at))
+    meant = piece.parts_or_tasks(filter(names_a_job, texts))
+    if meant is None:
+        return Result(roles=tuple(roles), waits=True)
     made = {name: Made(block.grid, block.headings) for name in _TABLES}
     for row in block.body:
         text = as_text(block.grid.cell(row, what.at)).strip()
-        meaning = meaning_of(text, piece.known)
+        meaning = meant.get(text) or meaning_of(text, piece.known)
         if meaning is not None and not meaning.is_sure:
             meaning = None  # asked by its words
         name = FITTINGS.name if meaning and meaning.part else MAINTENANCE.name
