@@ -13,7 +13,14 @@ import pandas as pd
 
 from tracker.intake.cells.months import bare
 from tracker.intake.drafts import Draft
-from tracker.intake.layout.changes import PLACE, Chained, chained, split_places, with_each_place
+from tracker.intake.layout.changes import (
+    PLACE,
+    Chained,
+    chained,
+    first_in_words,
+    split_places,
+    with_each_place,
+)
 from tracker.intake.layout.known import Known
 from tracker.intake.layout.words import WHOLE_SET
 from tracker.intake.names import Names
@@ -264,6 +271,8 @@ class _Combining:
                 )
             )
         self._tell_spread([label for frame in changes for label in frame.index], result)
+        if told := first_in_words(result.first, self.known.records.printers):
+            self.notices.append(told)
         unknown = int(result.rows["removal_reason"].eq("unknown").sum())
         if unknown:
             self.notices.append(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.intake.sheets import read, taken
+from tests.intake.sheets import read, taken, workshop_of
 
 WHY = {"log.csv|why": "planned"}
 
@@ -35,6 +35,65 @@ def test_what_a_change_log_says_of_a_failure_is_said_of_the_part_that_came_out()
         ("wiper", "wiper", "", "2026-02-01", "failed", ""),
         ("wiper", "wiper", "2026-02-01", "", "", ""),
     ]
+
+
+HISTORY = """\
+Date,Printer,Part,Position,Reason,Failure,Claim,Note
+2026-01-05,Left,damper,W1,,,,from the spare box
+2026-02-05,Left,damper,W1,failed,,sent,leaked
+2026-03-05,Left,damper,W1,,,,looked tired
+2026-02-06,Left,damper,W2,failed,,,torn
+2026-02-07,Left,damper,K,,clogged,,
+2024-01-01,Left,cap,,,,,
+"""
+
+
+def test_a_note_of_a_change_goes_to_the_part_that_came_out_and_the_first_to_its_own() -> None:
+    columns = ("position", "fitted_on", "removal_reason", "failure_mode", "claim", "note")
+    assert taken(read(HISTORY), "fittings", *columns) == [
+        ("K", "", "unknown", "clogged", "", ""),
+        ("K", "2026-02-07", "", "", "", ""),
+        ("W1", "2026-01-05", "failed", "", "sent", "from the spare box; leaked"),
+        ("W1", "2026-02-05", "unknown", "", "", "looked tired"),
+        ("W1", "2026-03-05", "", "", "", ""),
+        ("W2", "", "failed", "", "", "torn"),
+        ("W2", "2026-02-06", "", "", "", ""),
+        ("cap", "2024-01-01", "", "", "", ""),
+    ]
+
+
+def test_a_note_of_a_later_change_goes_to_the_known_part_unless_that_has_its_own() -> None:
+    known = read(HISTORY).records
+    assert known is not None
+    known = known.with_table("printers", workshop_of("Left", "Right").printers)
+    later = "Date,Printer,Part,Position,Reason,Note\n2026-06-05,Left,damper,W1,failed,leaked too\n"
+    columns = ("fitted_on", "removed_on", "note")
+    assert taken(read(later, known=known), "fittings", *columns) == [
+        ("2026-03-05", "2026-06-05", "leaked too"),
+        ("2026-06-05", "", ""),
+    ]
+    fittings = known.fittings
+    own = known.with_table("fittings", fittings.assign(note="gluey"))
+    assert taken(read(later, known=own), "fittings", *columns) == [
+        ("2026-03-05", "2026-06-05", "gluey"),
+        ("2026-06-05", "", "leaked too"),
+    ]
+
+
+def test_a_first_change_without_a_reason_is_told_for_nothing_is_kept_of_what_came_out() -> None:
+    told = [notice for notice in read(HISTORY).notices if "first one told" in notice]
+    assert len(told) == 1
+    assert told[0].startswith("1 part is the first one told of its place (Left: Damper W1)")
+    mended = HISTORY.replace("W1,,,,from", "W1,unknown,,,from")
+    intake = read(mended)
+    assert not any("told of its place" in notice for notice in intake.notices)
+    first = taken(intake, "fittings", "position", "fitted_on", "removed_on", "note")
+    assert ("W1", "", "2026-01-05", "from the spare box") in first
+    known = intake.records
+    assert known is not None
+    known = known.with_table("printers", workshop_of("Left", "Right").printers)
+    again = read(HISTORY, known=known)
+    assert not any("told of its place" in notice for notice in again.notices)
 
 
 def test_a_printer_as_a_line_of_its_own_holds_for_the_rows_below() -> None:

@@ -1,8 +1,8 @@
 """Days on which parts were put in, brought to parts that sat somewhere from day to day.
 
 A sheet that only tells when a part was changed says of each part when it went in; the next change
-in the same place ends its time. What such a row says of a failure is said of the part that came
-out.
+in the same place ends its time. What such a row says of a failure or a claim is said of the part
+that came out, and so is its note, unless nothing came out there.
 """
 
 from __future__ import annotations
@@ -13,10 +13,16 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from tracker.language import ngettext
 from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import FITTINGS
+from tracker.workshop.vocabulary import part_name
 
-OF_THE_OLD_PART = ("removal_reason", "failure_mode", "last_ok_on", "removed_counter_m2")
+OF_THE_OLD_PART = (
+    *("removal_reason", "failure_mode", "last_ok_on", "removed_counter_m2"),
+    *("claim", "claim_amount"),
+)
+_FEW = 3  # places named
 PLACE = ["printer", "part_kind", "position"]
 _CHANNEL = re.compile(r"[cmyk]|w\d?|lc|lm|h\d", re.IGNORECASE)
 
@@ -56,12 +62,14 @@ def with_each_place(
 class Chained:
     """``rows`` are the parts from day to day, ``completes`` known ones that came out by then.
 
-    The index of either is that of the row that says so. ``doubled`` counts days told twice.
+    The index of either is that of the row that says so. ``doubled`` counts days told twice,
+    ``first`` are the rows before which nothing is known of their place.
     """
 
     rows: pd.DataFrame
     completes: pd.DataFrame
-    doubled: int = 0
+    doubled: int
+    first: pd.DataFrame
 
 
 def chained(changes: pd.DataFrame, others: pd.DataFrame) -> Chained:
@@ -78,10 +86,40 @@ def chained(changes: pd.DataFrame, others: pd.DataFrame) -> Chained:
     known = dict(list(others.groupby(PLACE, sort=False)))
     rows: list[pd.Series] = []
     completes: list[pd.Series] = []
+    first: list[pd.Series] = []
     for place, group in once.groupby(PLACE, sort=False):
         told = known.get(place)
-        _chain(group, told, rows, completes)
-    return Chained(_frame(rows, changes), _frame(completes, changes), doubled)
+        _chain(group, told, rows, completes, first)
+    frames = [_frame(found, changes) for found in (rows, completes, first)]
+    return Chained(frames[0], frames[1], doubled, frames[2])
+
+
+def first_in_words(first: pd.DataFrame, printers: pd.DataFrame) -> str:
+    """That nothing was kept of what came out where ``first`` parts went in; "" where none did.
+
+    What went in on its printer's first day, or is the first thing told of a new one, is a part that
+    the printer came with.
+    """
+    began = printers.set_index("printer")["started_on"]
+    own = first.groupby("printer")["fitted_on"].transform("min")
+    later = first[first["fitted_on"] > first["printer"].map(began).fillna(own)]
+    if later.empty:
+        return ""
+    named = [
+        f"{printer}: {part_name(kind, position)}"
+        for printer, kind, position in later[PLACE].itertuples(index=False, name=None)
+    ]
+    return ngettext(
+        "{count} part is the first one told of its place ({places}), and no reason says that "
+        "another came out: none is kept. Where one did, write a reason in that row, “unknown” at "
+        "least, and it is kept as in there before the log began.",
+        "{count} parts are the first ones told of their places ({places}), and no reason says that "
+        "others came out: none are kept. Where one did, write a reason in that row, “unknown” at "
+        "least, and it is kept as in there before the log began.",
+        len(named),
+        count=len(named),
+        places=", ".join(named[:_FEW]) + (", …" if len(named) > _FEW else ""),
+    )
 
 
 def _told_once(ordered: pd.DataFrame) -> pd.DataFrame:
@@ -93,7 +131,7 @@ def _told_once(ordered: pd.DataFrame) -> pd.DataFrame:
     for key, row in zip(_keyed(ordered[again], keys), ordered[again].itertuples(), strict=True):
         for number, name in enumerate(ordered.columns):
             here, value = first.iat[at_key[key], number], getattr(row, name)
-            if (pd.isna(here) or here == "") and not pd.isna(value):
+            if _is_empty(here) and not pd.isna(value):
                 first.iat[at_key[key], number] = value
     return first
 
@@ -107,6 +145,7 @@ def _chain(
     told: pd.DataFrame | None,
     rows: list[pd.Series],
     completes: list[pd.Series],
+    first: list[pd.Series],
 ) -> None:
     """The parts of one place, one after the other; what is known already is not contradicted."""
     own = [row for _, row in group.iterrows()]
@@ -117,10 +156,10 @@ def _chain(
     for at, row in enumerate(own):
         old = {name: row[name] for name in OF_THE_OLD_PART}
         new = row.copy()
-        new["removal_reason"], new["failure_mode"] = "", ""
-        new["last_ok_on"], new["removed_counter_m2"] = pd.NaT, float("nan")
+        for name in OF_THE_OLD_PART:
+            new[name] = _empty(row[name])
         if at and not any(days[at - 1] < day < days[at] for day in other_days):
-            _end(made[-1], row["fitted_on"], old)
+            _end(made[-1], row["fitted_on"], old, new)
         else:
             before = [
                 other for other in others
@@ -129,21 +168,22 @@ def _chain(
             last = max(before, key=lambda other: other["fitted_on"], default=None)
             if last is not None and pd.isna(last["removed_on"]):
                 ended = last.copy()
-                _end(ended, row["fitted_on"], old)
+                _end(ended, row["fitted_on"], old, new if not ended["note"] else None)
                 ended.name = row.name
                 completes.append(ended)
-            elif last is None and old["removal_reason"] and not at:
+            elif last is None and not at and not all(map(_is_empty, old.values())):
                 ended = row.copy()
                 for name in FITTINGS.names:
-                    if name not in PLACE and name not in OF_THE_OLD_PART:
+                    if name not in PLACE:
                         ended[name] = _empty(row[name])
-                ended["fitted_on"] = pd.NaT
-                _end(ended, row["fitted_on"], old)
+                _end(ended, row["fitted_on"], old, new)
                 made.append(ended)
+            elif last is None and not at and row["fitted_on"] not in other_days:
+                first.append(row)
         made.append(new)
         later = [day for day in other_days if day > row["fitted_on"]]
         if later and (at + 1 == len(own) or later[0] < days[at + 1]):
-            _end(new, later[0], {})
+            _end(new, later[0], {}, None)
     by_day = {other["fitted_on"]: other for other in others if not pd.isna(other["fitted_on"])}
     for row in made:
         there = by_day.get(row["fitted_on"])
@@ -153,17 +193,24 @@ def _chain(
             row["removed_on"] in days and row["removed_on"] < there["removed_on"]
         ):
             for name in ("removed_on", *OF_THE_OLD_PART):
-                if not (pd.isna(there[name]) or there[name] == ""):
+                if not _is_empty(there[name]):
                     row[name] = there[name]
     rows += made
 
 
-def _end(row: pd.Series, day: pd.Timestamp, said: dict[str, object]) -> None:
+def _end(row: pd.Series, day: pd.Timestamp, said: dict[str, object], by: pd.Series | None) -> None:
+    """The part came out on that day; the note of the row ``by`` which it gave way goes with it."""
     row["removed_on"] = day
-    row["removal_reason"] = said.get("removal_reason") or "unknown"
-    for name in OF_THE_OLD_PART[1:]:
-        if name in said:
-            row[name] = said[name]
+    for name, value in said.items():
+        row[name] = value
+    row["removal_reason"] = row["removal_reason"] or "unknown"
+    if by is not None:
+        row["note"] = "; ".join(filter(None, (row["note"], by["note"])))
+        by["note"] = ""
+
+
+def _is_empty(value: object) -> bool:
+    return value == "" or bool(pd.isna(value))
 
 
 def _empty(value: object) -> object:
