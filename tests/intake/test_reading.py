@@ -16,6 +16,7 @@ from tracker.errors import UsageError
 from tracker.intake.mistakes import MISTAKE_COLUMNS, mistakes_csv
 from tracker.intake.reading import File, Mends, read_files
 from tracker.store.database import open_store
+from tracker.workshop.contract import TABLE_BY_NAME
 
 COUNTERS = "Date,Printer,Total m2\n2026-03-02,Left,120\n2026-03-33,Left,130\n2026-03-09,Left,x\n"
 
@@ -57,23 +58,59 @@ def test_one_sheet_per_printer() -> None:
     ]  # fmt: skip
 
 
-def test_an_unknown_reason_of_a_part_change_is_refused_where_it_stands() -> None:
-    """The part went in by one row and came out by another, which tells why."""
+def test_what_cannot_be_of_a_part_that_came_out_is_refused_at_the_row_that_tells_it() -> None:
+    """The part went in by one row and came out by another, which tells when it was last good."""
     changes = (
-        "Date;Printer;Part;Reason\n"
-        "05.01.2026;Left;wiper;failed\n"
-        "09.02.2026;Left;wiper;planned\n"
-        "16.03.2026;Left;wiper;squeaked all day\n"
-        "20.04.2026;Left;wiper;failed\n"
+        "Date;Printer;Part;Reason;Last good\n"
+        "05.01.2026;Left;wiper;failed;\n"
+        "09.02.2026;Left;wiper;planned;\n"
+        "16.03.2026;Left;wiper;failed;17.03.2026\n"
+        "20.04.2026;Left;wiper;failed;\n"
     )
     (refusal,) = read(changes, "changes.csv").refusals
-    assert (refusal.row, refusal.header, refusal.value) == (4, "Reason", "squeaked all day")
+    assert (refusal.row, refusal.header, refusal.value) == (4, "Last good", "17.03.2026")
     place = (refusal.source, refusal.sheet, 4, refusal.column_number)
-    mended = read(changes, "changes.csv", mends=Mends({place: "planned"}))
-    assert taken(mended, "fittings", "removed_on", "removal_reason") == [
-        ("", ""), ("2026-01-05", "failed"), ("2026-02-09", "planned"),
-        ("2026-03-16", "planned"), ("2026-04-20", "failed"),
+    mended = read(changes, "changes.csv", mends=Mends({place: "13.03.2026"}))
+    assert taken(mended, "fittings", "removed_on", "last_ok_on") == [
+        ("", ""), ("2026-01-05", ""), ("2026-02-09", ""),
+        ("2026-03-16", "2026-03-13"), ("2026-04-20", ""),
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("sheet", "key", "likely", "table"),
+    [
+        (
+            "Date,Printer,Part,Reason\n2026-01-05,Left,wiper,squeaked all day\n",
+            "word|removal_reason|squeaked all day",
+            "unknown",
+            "fittings",
+        ),
+        (
+            "Date,Printer,Task,Why\n2026-01-05,Left,stir ink,Tom said so\n",
+            "word|why|Tom said so",
+            "symptom",
+            "maintenance",
+        ),
+        (
+            "Date,Part,Qty,Reason\n2026-01-05,wiper,4,from the fair\n",
+            "word|reason|from the fair",
+            "",
+            "stock",
+        ),
+    ],
+)
+def test_a_word_nobody_knows_is_asked_also_where_a_single_row_has_it(
+    sheet: str, key: str, likely: str, table: str
+) -> None:
+    (question,) = read(sheet).questions
+    assert question.key == key
+    choices = TABLE_BY_NAME[table].column(key.split("|")[1]).choices
+    assert set(choices) <= set(question.choices)
+    said = likely or choices[0]
+    column = question.column
+    assert (said,) in taken(read(sheet, answers={key: said}), table, column)
+    assert likely in ("", question.suggested)
 
 
 def test_each_refusal_carries_its_place_and_a_mend_there_works() -> None:

@@ -1,7 +1,7 @@
 """Words of cells that the contract lacks: free wording understood, the rest asked together.
 
-A word for a task or part is asked wherever it stands. A word where only a few are allowed (a
-reason, a state) is asked when several rows hold it; a single odd one is mended in its cell.
+A word is asked wherever it stands: of a task or part, and where only a few are allowed (a reason,
+a state).
 """
 
 from __future__ import annotations
@@ -26,7 +26,6 @@ from tracker.workshop.refusal import nearest_word
 from tracker.workshop.vocabulary import part_label, task_label
 
 OWN_WORD, LEFT_EMPTY = N_("a word of our own"), N_("leave it empty")
-_SEVERAL = 2  # rows with one closed word from which on it is asked
 # What an unknown reason is proposed as: what teaches the models least.
 _LEAST = {"removal_reason": "unknown", "why": "symptom"}
 
@@ -98,13 +97,11 @@ def own_words(
         if column.kind != "choice" or column.name not in headers:
             continue
         texts = raw.column(headers[column.name]).each(lambda cell: as_text(cell).strip())
-        for cell, often in texts.counts().items():
+        for cell in texts.counts():
             text = str(cell)
             if is_nothing(text) or plain.is_known(plain(text, column), column):
                 continue
             if column.name == "task" and text in talk.own_tasks:
-                continue
-            if not column.open_choices and often < _SEVERAL:
                 continue
             key = f"word|{column.name}|{text}"
             asked[key] = (column.name, text)

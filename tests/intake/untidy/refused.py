@@ -166,7 +166,7 @@ REFUSED = (
         "Right,2026-01-06 08:00,2026-01-06 12:00,pump\n",
     ),
     Untidy(
-        "a reason nobody knows in a single row, which is mended in its cell",
+        "a reason nobody knows in a single row",
         "odd.csv",
         "Printer,Part,Fitted,Removed,Reason\nLeft,wiper,2025-01-05,2025-06-05,zzz\n"
         "Right,cap,2025-01-05,2025-06-01,planned\n",
@@ -179,7 +179,6 @@ REFUSED = (
                 """,
             )
         },
-        refused=[Refused(2, "Reason", "is not a known removal reason")],
-        mends=Mends(cells={("odd.csv", "", 2, 5): "failed"}),
+        {"word|removal_reason|zzz": "failed"},
     ),
 )
