@@ -54,8 +54,9 @@ def show(workshop: session.Workshop) -> None:
         question = st.container()  # above the button, where the finger is
         asked = (printer, day, typed, chosen)
         if saving.tapped(
-            workshop, "counter-save", _("Log: counter of {printer}", printer=plain(printer)), said
-        ):
+            workshop, "counter-save", _("Log: counter of {printer}", printer=plain(printer)), said,
+            printers=[printer],
+        ):  # fmt: skip
             area = _area(typed, chosen)
             before = last_read(workshop.records, printer, day)
             if before is None or area >= before.area_m2:

@@ -51,7 +51,7 @@ def ask(workshop: session.Workshop, printer: str) -> None:
             none = _("Write the missing nozzles of at least one channel, or say that all fire.")
             saving.must_be_said("nozzle-none", none)
         if saving.tapped(
-            workshop, "nozzle-save", label, said, at_least=least,
+            workshop, "nozzle-save", label, said, printers=[printer], at_least=least,
             counts=NOZZLE_CHECKS.column("missing_nozzles"),
         ):  # fmt: skip
             batch_id = acts.log_nozzle_check(

@@ -126,7 +126,7 @@ def _change(
             "New part": new, "Counter": counter, "Along": taken_along, "Note": note,
         }  # fmt: skip
         label = with_others(_("Log: {changed}", changed=_(changed, name=plain(name))), taken_along)
-        if saving.tapped(workshop, "part-save", label, said):
+        if saving.tapped(workshop, "part-save", label, said, printers=[printer]):
             removal = acts.Removal(
                 day, reason or "unknown", mode, last_ok, area(counter), note, taken_along, seen
             )
@@ -153,7 +153,8 @@ def _fill(workshop: session.Workshop, printer: str, kind: str, position: str) ->
     name = part_in(workshop, where)
     with telling.errors_in_words():
         said = {"Part": name, "Day it went in": day, "New part": new, "Counter": counter}
-        if saving.tapped(workshop, "fill-save", _("Log: {name} put in", name=plain(name)), said):
+        label = _("Log: {name} put in", name=plain(name))
+        if saving.tapped(workshop, "fill-save", label, said, printers=[printer]):
             batch_id = acts.fit_first_part(
                 workshop.store, where, day, new=new, counter_m2=area(counter),
                 who=session.who(), now=session.now(),
@@ -187,7 +188,7 @@ def _first_part(workshop: session.Workshop, printer: str) -> None:
             "Age": guess,
         }
         label = _("Log: a part of {printer}", printer=plain(printer))
-        if saving.tapped(workshop, "first-save", label, said):
+        if saving.tapped(workshop, "first-save", label, said, printers=[printer]):
             where = acts.PartPosition(printer, kind or "", position.strip())
             batch_id = acts.fit_first_part(
                 workshop.store, where, day, new=acts.NewPart(from_stock=False),

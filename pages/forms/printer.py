@@ -102,6 +102,7 @@ def _retire(workshop: session.Workshop) -> None:
             "retire-save",
             _("Retire {printer}", printer=plain(printer)),
             said,
+            printers=[printer],
             role=MANAGE,
         ):
             batch_id = acts.retire_printer(

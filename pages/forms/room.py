@@ -50,9 +50,8 @@ def show(place: session.Workshop) -> None:
         pick_person()
     with telling.errors_in_words():
         said = {"Printers": printers, "Day": day, "Humidity": humidity, "Note": note, **lots}
-        if saving.tapped(
-            place, "room-save", _("Log: room of {printers}", printers=plain(_these(printers))), said
-        ):
+        label = _("Log: room of {printers}", printers=plain(_these(printers)))
+        if saving.tapped(place, "room-save", label, said, printers=printers):
             percent = number_in(humidity, CONDITIONS.column("humidity_percent"), _("Humidity"))
             room = acts.RoomNote(percent, note=note, **lots)
             batch_id = acts.note_room(

@@ -11,6 +11,7 @@ from pages.forms.together import twice
 from pages.shell import acting, drafts, session, telling
 from tracker.errors import RecordError
 from tracker.language import _
+from tracker.say import numbers
 from tracker.sharing.roles import LOG
 from tracker.workshop.contract import STOCK
 from tracker.workshop.declarations import Column
@@ -26,6 +27,7 @@ def tapped(
     label: str,
     said: Mapping[str, object],
     *,
+    printers: Iterable[str] = (),
     ahead: Iterable[str] = (),
     at_least: Mapping[str, int] | None = None,
     counts: Column = _PIECES,
@@ -35,7 +37,8 @@ def tapped(
     """Is this to be logged now: tapped and possible, or said to have happened a second time?
 
     ``said`` holds what the form says, by the English names of its fields. Its days may not lie
-    in the future except those named in ``ahead``; ``at_least`` names whole numbers and their
+    before the first day of any of the ``printers`` that they are of, nor in the future except those
+    named in ``ahead``; ``at_least`` names whole numbers and their
     least value, ``counts`` is the column they go to. The fields themselves set no limits: a browser
     shows a value outside them in red and hands over the one before. Raises RecordError with the
     field and the value. What somebody logged already is asked about (``twice``), ``several`` things
@@ -52,6 +55,7 @@ def tapped(
             if field.partition("-")[0] == key.partition("-")[0]:
                 raise RecordError(sentence)
         _refuse_days(workshop, said, frozenset(ahead))
+        _refuse_too_early(workshop, said, printers)
         _refuse_numbers(said, at_least or {}, counts)
     with question:
         return twice.goes(what, pressed, key, several=several)
@@ -125,10 +129,7 @@ def _refuse_days(
     workshop: session.Workshop, said: Mapping[str, object], ahead: frozenset[str]
 ) -> None:
     latest = latest_day(workshop)
-    for name, value in said.items():
-        if not isinstance(value, date):
-            continue
-        day = value.date() if isinstance(value, datetime) else value
+    for name, day in _days_in(said):
         if not FIRST_YEAR <= day.year <= LAST_YEAR:
             raise RecordError(
                 _("{name}: {day} cannot be meant; correct the year.", name=_(name), day=day)
@@ -143,6 +144,34 @@ def _refuse_days(
                     latest=latest,
                 )
             )
+
+
+def _refuse_too_early(
+    workshop: session.Workshop, said: Mapping[str, object], printers: Iterable[str]
+) -> None:
+    """Nothing can have happened to a printer before its first day, whatever it is."""
+    began = workshop.records.printers.set_index("printer")["started_on"].dropna()
+    for printer in printers:
+        first = began[printer].date() if printer in began else date.min
+        for name, day in _days_in(said):
+            if day < first:
+                raise RecordError(
+                    _(
+                        "{name}: {day} is before the first day of {printer}, {first}. Correct the "
+                        "day; or, where {printer} stood there already, put its first day earlier: "
+                        "“Records”, “Browse and correct”, “Printers”.",
+                        name=_(name),
+                        day=numbers.day(day),
+                        printer=printer,
+                        first=numbers.day(first),
+                    )
+                )
+
+
+def _days_in(said: Mapping[str, object]) -> list[tuple[str, date]]:
+    """The days that a form says, those of its moments among them."""
+    days = [(name, value) for name, value in said.items() if isinstance(value, date)]
+    return [(name, day.date() if isinstance(day, datetime) else day) for name, day in days]
 
 
 def _refuse_numbers(

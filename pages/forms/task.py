@@ -85,7 +85,9 @@ def show(workshop: session.Workshop) -> None:
             "Minutes": minutes, "Fluid": fluid, "Note": note,
         }  # fmt: skip
         label = _("Log: {done}", done=plain(logged))
-        if saving.tapped(workshop, "task-save", label, said, several=len(tasks)):
+        if saving.tapped(
+            workshop, "task-save", label, said, printers=[printer], several=len(tasks)
+        ):
             details = acts.TaskDetails(
                 why or "planned", position.strip(),
                 minutes=share(minutes, "minutes", len(tasks)),

@@ -662,3 +662,33 @@ def test_a_second_printer_takes_over_the_head_type_written_before(
     assert not at.exception
     new = own.records().printers.query("printer == 'Bea'").iloc[0]
     assert (new.head_type, new.site) == ("six-channel head", "Mill Lane")
+
+
+@pytest.mark.parametrize(
+    ("form", "day", "button", "taps"),
+    [
+        ("Part change", "part-day", "part-save", {"part-kind": "damper"}),
+        ("Task done", "task-day", "task-save", {"task-names": ["stir_ink"]}),
+        ("Nozzle check", "nozzle-day", "nozzle-save", {}),
+        ("Counter", "counter-day", "counter-save", {"counter-area": "120"}),
+    ],
+)
+def test_a_day_before_the_printers_first_is_refused_with_both_ways_to_mend_it(
+    app: Callable[..., AppTest], own: Store, form: str, day: str, button: str, taps: dict[str, str]
+) -> None:
+    before = len(own.changes(100))
+    at = choose(app("log"), "log-what", form)
+    for key, value in taps.items():
+        at = choose(at, key, value)
+    if form == "Part change":
+        at = choose(at, "part-position-damper", "W1")
+    at.date_input(key=day).set_value(date(2026, 1, 4)).run()
+    at.button(key=button).click().run()
+    told = as_read(at.error[0].value)
+    assert "Day: 4 Jan 2026 is before the first day of Ada, 5 Jan 2026." in told
+    assert "“Records”, “Browse and correct”, “Printers”" in told
+    assert "fitted_on" not in told
+    assert len(own.changes(100)) == before
+    at.date_input(key=day).set_value(date(2026, 1, 6)).run()
+    at.button(key=button).click().run()
+    assert len(own.changes(100)) > before

@@ -117,7 +117,9 @@ def _event(workshop: session.Workshop, printer: str, where: acts.PartPosition | 
         label = with_others(_("Log: {name} broke", name=plain(name)), taken_along)
         # What was logged as a part change or a stoppage already is left out of the event.
         pieces_of_it = (where is not None) + 1 + len(tasks)
-        if saving.tapped(workshop, "broke-save", label, said, several=pieces_of_it):
+        if saving.tapped(
+            workshop, "broke-save", label, said, printers=[printer], several=pieces_of_it
+        ):
             began = said_moment(asked, _("It broke"))
             zone = zone_name(workshop.records)
             if ended is not None:

@@ -60,8 +60,9 @@ def show(workshop: session.Workshop) -> None:
             "Cause": cause, "Spoiled": scrap,
         }  # fmt: skip
         if saving.tapped(
-            workshop, "stop-save", _("Log: {printer} stood still", printer=plain(printer)), said
-        ):
+            workshop, "stop-save", _("Log: {printer} stood still", printer=plain(printer)), said,
+            printers=[printer],
+        ):  # fmt: skip
             began = said_moment(asked, _("It stopped"))
             if ended_at is not None:
                 refuse_end_before(began, ended_at, zone)
