@@ -37,7 +37,8 @@ frame.headline(
 wanted = st.session_state.pop("records-wanted", None)
 if "browse-open" in st.session_state:  # one record is to be looked at
     wanted = N_("Browse and correct")
-if wanted in SECTIONS:
+offered = [name for name, show in SECTIONS.items() if entry.may_manage() or show not in TO_MANAGE]
+if wanted in offered:
     st.session_state["records-section"] = wanted
 elif "records-section" not in st.session_state:
     # Set once: a default that changes with the first record would make it another widget.
@@ -45,7 +46,7 @@ elif "records-section" not in st.session_state:
     st.session_state["records-section"] = "Load files" if loads else "Browse and correct"
 section = st.segmented_control(
     _("What do you want to do?"),
-    [name for name, show in SECTIONS.items() if entry.may_manage() or show not in TO_MANAGE],
+    offered,
     key="records-section",
     label_visibility="collapsed",
     required=True,

@@ -173,12 +173,36 @@ def test_a_record_of_ones_own_is_taken_out_on_a_device_that_may_log(
         assert number not in store.records().counters.index
 
 
+@pytest.mark.parametrize("role", ["look", "log"])
+def test_a_backup_is_not_handed_out_to_a_device_that_may_not_manage(
+    on_demo: Callable[..., AppTest],
+    as_device: Callable[[str], None],
+    role: str,
+) -> None:
+    as_device(role)
+    at = opened(on_demo, "records", {"records-section": "Save copies"})
+    downloads = {found.proto.label for found in at.get("download_button")}
+    assert downloads == {"Download the spreadsheets"}
+    assert at.button(key="save-backup").disabled
+
+
+def test_a_section_of_who_manages_is_not_opened_on_a_device_that_was_sent_there(
+    on_demo: Callable[..., AppTest], as_device: Callable[[str], None]
+) -> None:
+    as_device("log")
+    at = opened(on_demo, "records", {"records-wanted": "Settings"})
+    assert at.session_state["records-section"] == "Browse and correct"
+
+
 def test_a_device_that_may_manage_finds_nothing_locked(
     on_demo: Callable[..., AppTest], as_device: Callable[[str], None]
 ) -> None:
     as_device("manage")
     at = opened(on_demo, "maintenance", {"maintenance-view": "Closed days"})
     assert not at.button(key="closed-save").disabled
+    at = opened(on_demo, "records", {"records-section": "Save copies"})
+    downloads = {found.proto.label for found in at.get("download_button")}
+    assert downloads == {"Download the spreadsheets", "Download a backup"}
 
 
 def test_where_records_may_only_be_read_every_button_that_writes_is_locked() -> None:

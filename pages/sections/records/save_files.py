@@ -11,16 +11,20 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.records import kept_backups
-from pages.shell import session, telling
+from pages.shell import acting, entry, session, telling
 from tracker.intake.exchange import write_folder
 from tracker.language import _
+from tracker.sharing.roles import MANAGE
 from tracker.store.database import Version
 from tracker.store.safety.backup import backup
 from tracker.workshop.records import Records
 
 
 def show(workshop: session.Workshop) -> None:
-    """Two downloads, each whole before its button can be pressed."""
+    """Two downloads, each whole before its button can be pressed.
+
+    The spreadsheets hold what everybody may look up, so everybody may take them.
+    """
     version = workshop.version
     st.markdown(
         _(
@@ -41,9 +45,22 @@ def show(workshop: session.Workshop) -> None:
             key="save-zip",
         )
     st.markdown(_("**Backup:** everything with the history of its changes, in one file."))
+    _offer_backup(workshop)
+    if not workshop.is_demo:
+        kept_backups.show(workshop)
+    if not workshop.is_demo and st.button(_("Look at the demo workshop again"), key="show-demo"):
+        frame.show_demo()
+        st.rerun()
+
+
+def _offer_backup(workshop: session.Workshop) -> None:
+    """Who may manage takes it: with it, all records and their history leave the house as one."""
+    if not entry.may_manage():
+        acting.button(_("Download a backup"), role=MANAGE, width="stretch", key="save-backup")
+        return
     with telling.errors_in_words():
         with st.spinner(_("Writing the backup …")):
-            kept = _backup(workshop.url, version)
+            kept = _backup(workshop.url, workshop.version)
         st.download_button(
             _("Download a backup"),
             data=kept,
@@ -54,11 +71,6 @@ def show(workshop: session.Workshop) -> None:
             key="save-backup",
         )
     st.caption(_("To bring a backup back, run this command: `python -m tracker restore FILE`"))
-    if not workshop.is_demo:
-        kept_backups.show(workshop)
-    if not workshop.is_demo and st.button(_("Look at the demo workshop again"), key="show-demo"):
-        frame.show_demo()
-        st.rerun()
 
 
 # Both are made once per change of the records: a press then only fetches what is there, and one
