@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -17,6 +18,7 @@ from tracker.language import speaking
 from tracker.say.entering.record_words import in_words
 from tracker.store.connections import default_url
 from tracker.store.database import Store
+from tracker.workshop.checks import refusals
 from tracker.workshop.records import Records
 
 
@@ -61,6 +63,28 @@ def test_the_browsed_rows_speak_in_words_and_leave_no_none(
     at = section(app("records"), "Browse and correct")
     shown = at.dataframe[0].value
     assert set(shown["part_kind"]) == {"Printhead", "Waste tank"}
+
+
+def test_a_refusal_names_columns_and_tables_as_the_screen_does() -> None:
+    frames = {
+        "printers": {"printer": ["Ada"], "started_on": "2026-01-05"},
+        "fittings": {"printer": ["Ada", "Bea"], "part_kind": ["dampr", "wiper"], "position": "K",
+                     "fitted_on": "2026-02-01", "removed_on": "2026-03-01",
+                     "removal_reason": ["brokn", "failed"], "claim_amount": 3.0},
+        "maintenance": {"printer": ["Ada"], "task": "shake_damprs", "done_on": "2026-03-01",
+                        "why": "planed"},
+    }  # fmt: skip
+    found = refusals(Records.of({name: pd.DataFrame(rows) for name, rows in frames.items()}))
+    told = " ".join(in_words(refusal.sentence()) for refusal in found)
+    for words in (
+        "is not a known word for “Part”", "list it in “Parts catalogue” beside",
+        "is not a known word for “Why it came out”", "add it to “Printers”, or correct it",
+        "is not a known word for “Task”", "is not a known word for “Planned or symptom”",
+        "list it in “Routines” beside", "is given but “Claim” is empty",
+    ):  # fmt: skip
+        assert words in told, words
+    told = told.replace("shake_damprs", "")  # as it was typed
+    assert not re.search(r"[a-z]_[a-z]|[“«](printers|parts|routines|why|task|claim)[”»]", told)
 
 
 def test_removing_a_printer_says_once_what_stands_in_the_way(

@@ -75,10 +75,10 @@ printers.csv|3|retired_on|2025-02-01|is before started_on 2025-03-01|swap or cor
 printers.csv|4|printer|Alpha|stands here a second time (first in row 2)|each stands once; take one of them out
 fittings.csv|4|fitted_on|2025-05-01|falls while H1 of Alpha holds the part fitted 2025-01-01 (row 2) until 2025-06-01|one position holds one part at a time: correct the days or the position
 fittings.csv|5|removed_on|2025-03-01|is before fitted_on 2025-04-02|swap or correct them
-fittings.csv|6|part_kind|dampr|is not a known part kind|did you mean damper? If it is one of its own, list it in parts beside damper.
-fittings.csv|7|printer|Gamma|is not in the list of printers|add it to printers, or correct it
+fittings.csv|6|part_kind|dampr|is not a known word for “part_kind”|did you mean damper? If it is one of its own, list it in “parts” beside damper.
+fittings.csv|7|printer|Gamma|is not in the list of printers|add it to “printers”, or correct it
 fittings.csv|8|removal_reason|failed|is given but removed_on is empty|write the day it came out in removed_on, or clear removal_reason if it is still in
-fittings.csv|9|removal_reason|brokn|is not a known removal reason|did you mean failed?
+fittings.csv|9|removal_reason|brokn|is not a known word for “removal_reason”|did you mean failed?
 fittings.csv|10|last_ok_on|2025-07-01|is after removed_on 2025-06-01|write the last day it was seen good before it came out
 fittings.csv|11|position||is empty but every row needs it|fill it in (place in the printer, e.g. H1, W1, wiper)
 fittings.csv|12|fitted_on|2024-12-01|is before the printer's started_on 2025-01-01|when the printer stood there already, set its first day (started_on in printers) so early; leave fitted_on empty when the part came with it and its day is not known
@@ -86,12 +86,12 @@ fittings.csv|13|fitted_on|2026-12-24|is in the future (today is 2026-11-01)|writ
 fittings.csv|14|fitted_on|2025-02-30|is not a day of the calendar|February 2025 has 28 days
 fittings.csv|15|unit_cost|nine|is not a number|write digits only, e.g. 12.5
 fittings.csv|16|removed_counter_m2|-4|is below zero|write it without the minus sign, or correct it
-maintenance.csv|3|task|shake_damprs|is not a known task|did you mean shake_dampers? If it is one of its own, list it in routines beside shake_dampers.
+maintenance.csv|3|task|shake_damprs|is not a known word for “task”|did you mean shake_dampers? If it is one of its own, list it in “routines” beside shake_dampers.
 maintenance.csv|4|why||is empty but every row needs it|write one of planned, symptom
 maintenance.csv|5|done_on|1025-02-17|is not a day of the calendar|correct it, write it as 2026-03-01
 maintenance.csv|6|||the row has 6 cells but the header has 5|put quotation marks around a cell that has a comma in it, or save with semicolons
 maintenance.csv|7|done_on|spring|is not a day|write it as 2026-03-01
-maintenance.csv|7|why|planed|is not a known why|did you mean planned?
+maintenance.csv|7|why|planed|is not a known word for “why”|did you mean planned?
 maintenance.csv|7|minutes|-5|is below zero|write it without the minus sign, or correct it
 counters.csv|3|area_m2|1300|is above the later reading 140 of 2025-04-01|correct it or row 4; if the counter was reset, keep the running total: write 1440 and go on from there
 counters.csv|5|area_m2|150|is the second reading of 2025-04-01 (row 4 says 140)|keep the reading of the day's end

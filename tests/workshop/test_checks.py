@@ -261,15 +261,15 @@ def test_two_different_readings_of_one_day_are_refused_and_the_same_twice_is_not
             "maintenance",
             {"task": "shake_dampers", "done_on": "2026-01-02", "why": "planed"},
             "why",
-            "is not a known why",
+            "is not a known word for “why”",
             "did you mean planned?",
         ),
         (
             "maintenance",
             {"task": "shake_damper", "done_on": "2026-01-02", "why": "planned"},
             "task",
-            "is not a known task",
-            "did you mean shake_dampers? If it is one of its own, list it in routines beside "
+            "is not a known word for “task”",
+            "did you mean shake_dampers? If it is one of its own, list it in “routines” beside "
             "shake_dampers.",
         ),
         (
@@ -349,7 +349,7 @@ def test_two_different_readings_of_one_day_are_refused_and_the_same_twice_is_not
             "parts",
             {"part_kind": "damper", "replaced_with": "haed"},
             "replaced_with",
-            "is not a known part kind",
+            "is not a known word for “part_kind”",
             "did you mean head?",
         ),
         (
@@ -398,8 +398,8 @@ def test_two_different_readings_of_one_day_are_refused_and_the_same_twice_is_not
             "fittings",
             fitting("2025-03-01", "2025-04-01", claim_amount=90),
             "claim_amount",
-            "is given but claim is empty",
-            "write one of sent, credited, refused in claim, or clear the amount",
+            "is given but “claim” is empty",
+            "write one of sent, credited, refused in “claim”, or clear the amount",
         ),
         (
             "fittings",

@@ -131,7 +131,7 @@ class Gaps:
         question = Question(
             column.name,
             _(
-                "no column holds the {name} ({means}). Which is it, for all rows?",
+                "no column holds “{name}” ({means}). Which is it, for all rows?",
                 name=column.name,
                 means=column.means,
             ),

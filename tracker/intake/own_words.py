@@ -109,7 +109,7 @@ def own_words(
             choices = plain.choices(text, column)
             question = Question(
                 column.name,
-                _('which {column} is "{text}"?', column=column.name.replace("_", " "), text=text),
+                _('“{column}”: what does "{text}" mean?', column=column.name, text=text),
                 choices,
                 (raw.shown(at),),
                 WORDS,

@@ -79,7 +79,7 @@ def _confirm(
     question = Question(
         column.name,
         _(
-            'is "{header}" the {name} ({means})?',
+            'is "{header}" the column “{name}” ({means})?',
             header=match.header,
             name=column.name,
             means=column.means,
@@ -110,7 +110,7 @@ def _find(
     free = tuple(header for header, name in choice.mapping.items() if not name)
     question = Question(
         column.name,
-        _("which column holds the {name} ({means})?", name=column.name, means=column.means),
+        _("which column holds “{name}” ({means})?", name=column.name, means=column.means),
         free,
         (),
         COLUMNS,

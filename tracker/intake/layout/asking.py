@@ -124,7 +124,7 @@ class PieceTalk:
             part,
             filed=f"{self.key}|{text}",
         )
-        return question, f"role|part or task|{said}"
+        return question, f"role|changed|{said}"
 
     def _all_words(self, questions: Sequence[Question]) -> Question:
         pairs = tuple(
@@ -138,7 +138,7 @@ class PieceTalk:
             ROLES,
             self.name,
             YES,
-            filed=f"{self.key}|parts or tasks",
+            filed=f"{self.key}|changes",
         )
 
     def _role_question(self, guess: Role) -> Question:

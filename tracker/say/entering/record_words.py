@@ -131,6 +131,7 @@ _CHOICES = {
     *words.REMOVAL_REASONS,
 }
 _ISO_DAY = re.compile(r"\b(\d{4})-(\d{2})-(\d{2})(?:[T ]00:00(?::00)?)?(?![-\d])")
+_QUOTED = re.compile(r"(?<=[“«])[a-z][a-z0-9_]*(?=[”»])")  # how a refusal names one
 _UNDERSCORED = re.compile(r"\b[a-z]+[0-9]*(?:_[a-z0-9]+)+\b")
 
 
@@ -192,6 +193,7 @@ def in_words(text: str, records: object = None, *, days: bool = True) -> str:
         text = re.sub(r" \(([a-z0-9_]+(?:, [a-z0-9_]+)*)\)$", _listed_columns, text)
     if table:
         text = re.sub(rf"\b(?:{row}) (\d+)", lambda m: _record(records, table, int(m[1])), text)
+    text = _QUOTED.sub(_labelled, text)
     text = _UNDERSCORED.sub(_plain, text)
     return _days_in_words(text) if days else text
 
@@ -211,6 +213,11 @@ def _listed_columns(match: re.Match[str]) -> str:
     if not set(names) <= _COLUMNS:
         return match[0]
     return f" ({', '.join(column_label(name).lower() for name in names)})"
+
+
+def _labelled(match: re.Match[str]) -> str:
+    word = match[0]
+    return column_label(word) if word in _COLUMNS else _(LABELS.get(word, word))
 
 
 def _plain(match: re.Match[str]) -> str:

@@ -117,7 +117,6 @@ def _check_word(
         likeness = likeness or _meant_by_synonym(word, known, column.open_choices)
         if column.open_choices and not likeness:
             continue  # the workshop's own word; notices() tells of it
-        what = _("part kind") if column.name == "part_kind" else _(column.name.replace("_", " "))
         if likeness:
             mend = _("did you mean {likeness}?", likeness=likeness)
         else:
@@ -125,7 +124,7 @@ def _check_word(
         if column.open_choices:
             home = "parts" if column.name == "part_kind" else "routines"
             mend += _(
-                " If it is one of its own, list it in {home} beside {likeness}.",
+                " If it is one of its own, list it in “{home}” beside {likeness}.",
                 home=home,
                 likeness=likeness,
             )
@@ -133,7 +132,7 @@ def _check_word(
             table.name,
             coded.is_word(word),
             column.name,
-            _("is not a known {what}", what=what),
+            _("is not a known word for “{column}”", column=column.name),
             mend,
         )
 

@@ -105,7 +105,8 @@ def _own_words(records: Records) -> list[str]:
     ):
         sentences.append(
             _(
-                '"{task}" is a task of your own; list it in routines if it is to become due again.',
+                '"{task}" is a task of your own; list it in “routines” if it is to become due '
+                "again.",
                 task=task,
             )
         )

@@ -111,9 +111,9 @@ def _check_fittings(found: Findings) -> None:
         "fittings",
         frame["claim_amount"].notna() & frame["claim"].eq(""),
         "claim_amount",
-        _("is given but claim is empty"),
+        _("is given but “claim” is empty"),
         _(
-            "write one of {claim_states} in claim, or clear the amount",
+            "write one of {claim_states} in “claim”, or clear the amount",
             claim_states=", ".join(words.CLAIM_STATES),
         ),
     )

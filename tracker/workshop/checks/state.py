@@ -60,7 +60,7 @@ def _check_printers(found: Findings) -> None:
             mend = (
                 _("did you mean {likeness}?", likeness=likeness)
                 if likeness
-                else _("add it to printers, or correct it")
+                else _("add it to “printers”, or correct it")
             )
             judged.refuse(
                 table.name,
@@ -273,7 +273,13 @@ def _check_replaced_with(found: Findings) -> None:
                 if likeness
                 else _("write a part kind of the list")
             )
-            found.refuse_row("parts", at, "replaced_with", _("is not a known part kind"), mend)
+            found.refuse_row(
+                "parts",
+                at,
+                "replaced_with",
+                _("is not a known word for “{column}”", column="part_kind"),
+                mend,
+            )
         elif other == kind:
             found.refuse_row(
                 "parts", at, "replaced_with", _("is the part itself"), _("leave it empty")
