@@ -104,3 +104,14 @@ def test_a_day_that_cannot_be_read_is_refused_at_its_cell() -> None:
     (refusal,) = read(WIDE.replace("14.04.2026", "31.04.2026")).refusals
     assert (refusal.row, refusal.header, refusal.value) == (2, "Wiper", "31.04.2026")
     assert refusal.sentence().startswith("log.csv row 2, Wiper: 31.04.2026 is not a day")
+
+
+def test_days_on_which_a_part_came_out_are_not_proposed_as_a_part_put_in() -> None:
+    sheet = "Machine,Head in,Head out\nLeft,2026-01-12,2026-06-03\nLeft,2026-06-03,\n"
+    (question,) = read(sheet).questions
+    assert (question.column, question.suggested) == ("Head out", "leave out")
+    intake = read(sheet, answers={question.key: question.suggested})
+    assert taken(intake, "fittings", "fitted_on", "removed_on") == [
+        ("2026-01-12", "2026-06-03"),
+        ("2026-06-03", ""),
+    ]

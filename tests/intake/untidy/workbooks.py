@@ -10,7 +10,75 @@ from tests.intake.untidy.sheet import PLANNED, Refused, Untidy, rows
 DONE = "printer, task, done_on"
 PART = "printer, part_kind, position, fitted_on, removed_on"
 
+_MARGINS = [
+    ["Wartungsplan Halle 2", None, None, None, None, None],
+    [None, "Left", None, "Right", None, "Bemerkungen"],
+    ["Datum", "Tinte gerührt", "Kappe gereinigt", "Tinte gerührt", "Kappe gereinigt", None],
+    ["Mo 2. März 2026", "x", "x", None, "x", "Klaus war krank"],
+    ["Mi 4. März 2026", None, "x", "x", None, None],
+    ["Fr 6. März 2026", "x", None, None, "x", "Wischer rechts sieht schlecht aus"],
+    [None, None, None, None, None, None],
+    ["Summe", 2, 2, 1, 2, None],
+]
+
 WORKBOOKS = (
+    Untidy(
+        "printers merged over their tasks, remarks in the margin that name parts, German",
+        "wartung.xlsx",
+        book({"Wartung": _MARGINS}, {"Wartung": ["A1:F1", "B2:C2", "D2:E2"]}),
+        {
+            "maintenance": rows(
+                DONE,
+                """
+                Left, stir_ink, 2026-03-02
+                Left, clean_wiper_cap, 2026-03-02
+                Left, clean_wiper_cap, 2026-03-04
+                Left, stir_ink, 2026-03-06
+                Right, clean_wiper_cap, 2026-03-02
+                Right, stir_ink, 2026-03-04
+                Right, clean_wiper_cap, 2026-03-06
+                """,
+            )
+        },
+        PLANNED,
+        aside=(1, 2, 8),
+    ),
+    Untidy(
+        "changes of parts beside what lies there and its delivery, Spanish",
+        "taller.xlsx",
+        book(
+            {
+                "Taller": [
+                    ["Cambios de piezas", None, None, None, None, None, "Existencias"],
+                    ["Fecha", "Impresora", "Pieza", "Sitio", "Motivo", None, "Pieza", "Existencias",
+                     "Plazo (días)"],
+                    ["3 marzo 2026", "Left", "amortiguador", "W1", "roto", None, "Cabezal", 1, 21],
+                    ["14/04/2026", "Right", "cabezal", None, "golpe", None, "Rasqueta", 2, 10],
+                    ["2 mayo 2026", "Left", "rasqueta", None, "gastada"],
+                ]
+            }
+        ),
+        {
+            "fittings": rows(
+                PART + ", removal_reason",
+                """
+                Left, damper, W1, , 2026-03-03, failed
+                Left, damper, W1, 2026-03-03, ,
+                Right, head, H1, , 2026-04-14, accident
+                Right, head, H1, 2026-04-14, ,
+                Left, wiper, wiper, , 2026-05-02, failed
+                Left, wiper, wiper, 2026-05-02, ,
+                """,
+            ),
+            "stock": rows(
+                "part_kind, moved_on, quantity, reason",
+                "head, 2026-11-28, 1, counted\nwiper, 2026-11-28, 2, counted",
+            ),
+            "parts": rows("part_kind, lead_days", "head, 21\nwiper, 10"),
+        },
+        {"moved_on": "2026-11-28"},
+        aside=(1,),
+    ),
     Untidy(
         "days across as days of a workbook, printers down, the task in the title, English",
         "checks.xlsx",

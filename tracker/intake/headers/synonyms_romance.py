@@ -9,7 +9,8 @@ HEADERS: dict[str, str] = {
     "printer": "impresora|máquina|imprimante|appareil|stampante|macchina|equipo",
     "part_kind": "pieza|repuesto|componente|pièce|composant|pezzo|ricambio|parte|consumible",
     "head_type": "cabezal|tipo de cabezal",
-    "position": "posición|lugar|canal|color|emplacement|couleur|posizione|posto|canale|colore",
+    "position": "posición|lugar|sitio|canal|color|emplacement|couleur|posizione|posto|canale"
+    "|colore",
     "fitted_on": "instalado|instalado el|montado|montado el|fecha de instalación|installé"
     "|installé le|posé|posé le|monté le|date de pose|installato|installato il|montato|montato il"
     "|data montaggio",
@@ -46,6 +47,8 @@ HEADERS: dict[str, str] = {
     "moved_on": "fecha|día|date|jour|data|giorno|contado el|compté le|contato il",
     "quantity": "cantidad|unidades|quantité|nombre|quantità|pezzi|piezas",
     "reason": "motivo|movimiento|motif|mouvement|movimento",
+    "lead_days": "plazo|plazo días|plazo de entrega|días de entrega|délai|délai de livraison"
+    "|jours de livraison|tempi di consegna|giorni di consegna",
     "ordered_on": "pedido|pedido el|fecha de pedido|commandé|commandé le|ordinato|ordinato il",
     "expected_on": "esperado|previsto|entrega prevista|prévu|attendu|livraison prévue|previsto il",
     "received_on": "recibido|recibido el|reçu|reçu le|ricevuto|ricevuto il|arrivato",
@@ -82,5 +85,5 @@ REMOVALS: dict[str, str] = {
     "défectueux": "failed", "défaillant": "failed", "defectuoso": "failed", "estropeado": "failed",
     "cassée": "failed", "usée": "failed", "rota": "failed", "averiada": "failed",
     "rotta": "failed", "incidente": "accident", "accident": "accident", "urto": "accident",
-    "choc": "accident", "golpe": "accident",
+    "choc": "accident", "golpe": "accident", "gastada": "failed",
 }  # fmt: skip

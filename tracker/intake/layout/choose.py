@@ -45,6 +45,7 @@ def choose(block: Block, told: Told, piece: PieceTalk, name: str) -> Choice:
     ``name`` are the words of file and sheet. Where the columns leave it open, or more than half of
     the filled ones would go unread, it is asked with the reasons.
     """
+    plain = block
     block, facts, notices = _prepared(block, told, piece)
     memory = "sheet|" + "|".join(bare(column.header) for column in facts if column.header)
     ranked = long.rank(facts, told, piece, name)
@@ -53,6 +54,8 @@ def choose(block: Block, told: Told, piece: PieceTalk, name: str) -> Choice:
         _suggested(facts, ranked), filed=f"{piece.key}|is",
     )  # fmt: skip
     answer = piece.talk.settled(question, memory)
+    if answer == CALENDAR:  # where two columns may have one heading, under other printers
+        block, facts, notices = _prepared(plain, told, piece, is_calendar=True)
     if answer is not None:
         choice = _as_said(answer, block, facts, told, piece, ranked)
         choice = _with_second(choice, block, facts, told, piece)
@@ -68,11 +71,11 @@ def choose(block: Block, told: Told, piece: PieceTalk, name: str) -> Choice:
 
 
 def _prepared(
-    block: Block, told: Told, piece: PieceTalk
+    block: Block, told: Told, piece: PieceTalk, *, is_calendar: bool = False
 ) -> tuple[Block, list[ColumnFacts], tuple[str, ...]]:
     """The block with what one cell says for others written out, its columns, and notices of it."""
     facts = facts_of(block, piece.known)
-    if not (across.is_across(block, facts) or down.is_down(facts, told)):
+    if not (is_calendar or across.is_across(block, facts) or down.is_down(facts, told)):
         block = with_own_headings(block)
         facts = facts_of(block, piece.known)
     notices = []

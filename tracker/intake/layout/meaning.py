@@ -169,6 +169,15 @@ def says_change(meaning: Meaning) -> bool:
     return bool(meaning.part and meaning.verb) and meaning.is_sure
 
 
+def says_out(heading: str) -> bool:
+    """True for a heading of days on which a part came out.
+
+    >>> says_out("Head out"), says_out("Kopf ausgebaut"), says_out("Head in")
+    (True, True, False)
+    """
+    return _whole(patterns.CAME_OUT).search(bare(heading)) is not None
+
+
 def names_a_job(text: str) -> bool:
     """True for a change named as a job ("change filters"), not told as what happened.
 

@@ -32,6 +32,7 @@ from tracker.intake.layout.meaning import (
     own_role,
     places_in,
     says_changed,
+    says_out,
     sort_of,
 )
 from tracker.intake.layout.titles import Told, told_by
@@ -242,6 +243,9 @@ def _day_role(column: ColumnFacts, is_again: bool, told: Told, piece: PieceTalk)
             "holds days under the channel {place}; {kind}s are likely meant", place=place, kind=kind
         )
         return guess(column, f"part:{kind}/{place}", reason, bool(told.part), piece)
+    if column.meaning is not None and not is_again and says_out(column.header):
+        reason = _("holds days on which parts came out, and a change is told by what went in")
+        return guess(column, NOTHING, reason, False, piece)
     if column.meaning is not None and not is_again:
         return guess(
             column,

@@ -125,6 +125,11 @@ INSTALLED = (
     r"(install\w*|fitted|mounted|put in|\w*eingebaut\w*|\w*einbau\w*|montiert|montad[oa]s?"
     r"|colocad[oa]s?|poses?|posees?|monte(s|e|es)?|montat[oaie]|in)"
 )
+# Words beside a part that say it came out.
+CAME_OUT = (
+    r"(out|removed|took out|\w*ausgebaut|\w*ausbau|raus|retirad[oa]s?|quitad[oa]s?|desmontad[oa]s?"
+    r"|retire(e|s|es)?|depose(e|s|es)?|demonte(e|s|es)?|rimoss[oaie]|smontat[oaie]|tolt[oaie])"
+)
 # Words that say nothing of which part or task it is.
 FILLERS = (
     r"(the|of|on|last|date|day|am|vom|zuletzt|letzter?|datum|de|del|la|el|los|las|fecha|ultim[oa]"

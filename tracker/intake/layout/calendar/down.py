@@ -56,9 +56,11 @@ def is_down(facts: Sequence[ColumnFacts], told: Told) -> bool:
         return False
     if _word_columns(facts, day):
         return True
-    named = [column for column in mark_columns(facts, day, told) if _is_named(column, told)]
+    marked = [c for c in mark_columns(facts, day, told) if c.filled and _is_named(c, told)]
     events = any(column.names_events for column in facts if column is not day)
-    return (any(column.filled for column in named) and not events) or _waits_for_marks(facts, day)
+    if marked and (len(marked) >= _FEWEST_TASKS or not events):  # remarks may name parts beside
+        return True
+    return _waits_for_marks(facts, day)
 
 
 def _word_columns(facts: Sequence[ColumnFacts], day: ColumnFacts) -> list[ColumnFacts]:
