@@ -163,8 +163,10 @@ def test_a_calendar_of_crosses_comes_in_and_the_list_of_what_is_due_follows(
     page.get_by_role("button", name="Load the spreadsheets I have instead").click()
     page.locator("input[type=file]").set_input_files(sheet)
     expect(page.get_by_text("a calendar of tasks").first).to_be_visible()
+    expect(page.get_by_text("Wiper new = wiper blade changed")).to_be_visible()
     tap(page, "Yes, all of them")
     tap(page, "Planned")
+    tap(page, "Yes, add it")
     expect(
         page.get_by_text("Left: shake dampers, draw off air on 2 and 17 October")
     ).to_be_visible()

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from tracker.intake.questions import LAYOUT, Answers, Question
+from tracker.intake.layout.asking import role_words
+from tracker.intake.questions import LAYOUT, ROLES, Answers, Question
 from tracker.intake.talk import ONE_BY_ONE, YES
 from tracker.language import _
 
@@ -56,11 +57,7 @@ def _together(group: list[Question], left: int, start: str, name: str) -> list[Q
     """The first questions, those that nothing speaks for, and all others as one."""
     order = sorted(group, key=lambda q: (q.topic != LAYOUT, bool(q.suggested)))
     own, others = order[: left - 1], order[left - 1 :]
-    pairs = tuple(
-        f"{(q.column + ': ') if q.column else ''}{q.what} {_(proposal(q))}"
-        + (f" ({'; '.join(q.examples)})" if q.examples else "")
-        for q in others
-    )
+    pairs = tuple(map(_proposed, others))
     keys = _BETWEEN.join(question.key for question in others)
     whole = Question(
         "",
@@ -73,3 +70,13 @@ def _together(group: list[Question], left: int, start: str, name: str) -> list[Q
         filed=start + keys,
     )
     return [*own, whole]
+
+
+def _proposed(question: Question) -> str:
+    """What is proposed of one question, in a line."""
+    if question.topic == ROLES and proposal(question) != YES:
+        said = role_words(proposal(question))
+        return f"{question.column} = {said}" if question.column else f"{question.what} {said}"
+    about = f"{question.column}: " if question.column else ""
+    examples = f" ({'; '.join(question.examples)})" if question.examples else ""
+    return f"{about}{question.what} {_(proposal(question))}{examples}"
