@@ -21,6 +21,7 @@ from pathlib import Path
 from babel.messages.catalog import Catalog, Message
 from babel.messages.pofile import read_po, write_po
 
+from tests.language.scan import called
 from tests.test_layers import ROOMS
 from tracker.language import LANGUAGES
 from tracker.language.texts import PLURALS, catalogues
@@ -83,7 +84,7 @@ def texts_in(path: Path) -> Iterator[tuple[int, Text]]:
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if not isinstance(node, ast.Call):
             continue
-        name = getattr(node.func, "id", getattr(node.func, "attr", ""))
+        name = called(node)
         places = [place - 1 for place in KEYWORDS.get(name, ()) if place <= len(node.args)]
         said = [
             arg.value

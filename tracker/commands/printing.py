@@ -98,7 +98,7 @@ def nothing_fitted(as_of: date) -> str:
 
 def _cell(value: object) -> str:
     if isinstance(value, float):
-        if value != value:  # not a number: nothing is known
+        if math.isnan(value):  # nothing is known
             return ""
         return f"{value:.3g}" if abs(value) < 1000 else f"{value:.0f}"
     return "" if value is None else legible(str(value))

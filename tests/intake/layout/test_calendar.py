@@ -72,6 +72,7 @@ def test_whether_changed_filters_are_parts_or_a_task_called_so_is_asked(sheet: s
     assert question.key == "log.csv||1|Change filters"
     assert question.choices[:2] == ("part:ink_filter/", "task:Change filters")
     assert question.suggested == "part:ink_filter/"
+    assert question.column == "Change filters"  # names it where several are put as one
 
     rest = {"log.csv|why": "planned", "log.csv|set|ink_filter": "the whole set"} | wiper
     parts = read(sheet, answers={question.key: "part:ink_filter/", **rest})

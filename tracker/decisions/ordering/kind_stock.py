@@ -66,7 +66,7 @@ class KindStock:
         """
         kept = stock_for_service(self.chances, service)
         costs = self._costs()
-        cheapest = int(np.argmin(np.round(costs[: self._most(fitted, failures) + 1], 12)))
+        cheapest = _cheapest(costs, self._most(fitted, failures))
         target = max(cheapest, kept) if has_floor else cheapest
         order = self._order(target)
         return {
@@ -149,7 +149,12 @@ class KindStock:
 def held_back(row: Any) -> bool:
     """Would money keep more, were the failures not so few? ``row`` of ``stock_table``."""
     most = stock_for_service(np.asarray(row.chance_of_need), _NEARLY_ALL)
-    return bool(min(most, int(np.argmin(row.cost_of_stock))) > row.stock_to_keep)
+    return _cheapest(np.asarray(row.cost_of_stock), most) > int(row.stock_to_keep)
+
+
+def _cheapest(costs: Array, most: int) -> int:
+    """The stock of least cost among 0, 1, … ``most``."""
+    return int(np.argmin(np.round(costs[: most + 1], 12)))
 
 
 def usable_in_shelf_life(expected: float, horizon_days: float, shelf_life_days: float) -> int:

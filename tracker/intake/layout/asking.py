@@ -115,7 +115,7 @@ class PieceTalk:
         meaning = meaning_of(text, self.known)
         part = own_role(meaning) if meaning else ""
         question = Question(
-            "task",
+            text,
             _('"{text}": was a part changed there, or is it a task?', text=text),
             (part, f"task:{text}"),
             (),
@@ -127,18 +127,13 @@ class PieceTalk:
         return question, f"role|changed|{said}"
 
     def _all_words(self, questions: Sequence[Question]) -> Question:
-        pairs = tuple(
-            f'"{q.key.rpartition("|")[2]}" = {role_words(q.suggested)}' for q in questions
-        )
+        pairs = tuple(f'"{q.column}" = {role_words(q.suggested)}' for q in questions)
+        return self._all(_("are these words read rightly?"), pairs, "changes")
+
+    def _all(self, what: str, pairs: tuple[str, ...], about: str) -> Question:
+        """What is proposed of several roles, as one question."""
         return Question(
-            "",
-            _("are these words read rightly?"),
-            (YES, ONE_BY_ONE),
-            pairs,
-            ROLES,
-            self.name,
-            YES,
-            filed=f"{self.key}|changes",
+            "", what, (YES, ONE_BY_ONE), pairs, ROLES, self.name, YES, filed=f"{self.key}|{about}"
         )
 
     def _role_question(self, guess: Role) -> Question:
@@ -158,17 +153,8 @@ class PieceTalk:
         )
 
     def _all_roles(self, questions: Sequence[Question]) -> Question:
-        proposals = tuple(f"{q.column} = {role_words(q.suggested)}" for q in questions)
-        return Question(
-            "",
-            _("are these columns read rightly?"),
-            (YES, ONE_BY_ONE),
-            proposals,
-            ROLES,
-            self.name,
-            YES,
-            filed=f"{self.key}|roles",
-        )
+        pairs = tuple(f"{q.column} = {role_words(q.suggested)}" for q in questions)
+        return self._all(_("are these columns read rightly?"), pairs, "roles")
 
     def choose(
         self, what: str, about: str, choices: Sequence[str], *, examples: Iterable[str] = (),
