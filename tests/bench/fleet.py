@@ -30,6 +30,7 @@ from tracker.intake.questions import UNUSUAL
 from tracker.store import connections, packing, reading, tables, writing
 from tracker.store.columns.column_file import columns_file
 from tracker.store.database import open_store
+from tracker.workshop.columns.coded import CodedTable
 from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records
 
@@ -176,7 +177,8 @@ def make(printers: int, folder: Path, *, as_csv: bool) -> None:
         for table in TABLES:
             frame = records.table(table.name)
             for first in range(0, len(frame), _AT_ONCE):
-                rows = packing.normalise(table, frame.iloc[first : first + _AT_ONCE])
+                part = CodedTable(frame.iloc[first : first + _AT_ONCE])
+                rows = packing.normalised(table, part).frame
                 ids = range(next_id, next_id + len(rows))
                 next_id += len(rows)
                 columns = packing.pack_frame(table, rows)

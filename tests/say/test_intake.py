@@ -6,7 +6,6 @@ from tests.intake.sheets import read
 from tracker.say.intake import (
     first_rows,
     intake_in_words,
-    roles_in_words,
     taken_for,
     totals,
     unread_in_words,
@@ -34,8 +33,9 @@ def test_a_calendar_is_told_in_words_before_it_is_kept() -> None:
     assert unread_in_words(piece) == [
         "Not read: “Weather” (3 cells); it is no task, part, printer or note."
     ]
-    said = roles_in_words(piece)[1]
-    assert said.startswith("“Dampers shaken” is Shake dampers, draw off air: it reads like ")
+    shaken = piece.roles[1]
+    assert (shaken.header, shaken.role) == ("Dampers shaken", "task:shake_dampers")
+    assert shaken.reason.startswith("reads like ")
     assert totals(intake.records) == [
         "1 part on 3 Nov 2026 (Left 1).",
         "2 tasks done from 2 Nov 2026 to 16 Nov 2026 (Left 2).",

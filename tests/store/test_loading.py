@@ -15,7 +15,7 @@ from tracker.errors import LoadRefused, UsageError
 from tracker.store import batch, connections, tables
 from tracker.store.database import Store, open_store
 from tracker.store.loading.match import plan_table
-from tracker.store.packing import normalise, normalised
+from tracker.store.packing import normalised
 from tracker.store.safety.backup import check
 from tracker.workshop.columns.coded import CodedTable
 from tracker.workshop.columns.frames import shape_frame
@@ -156,11 +156,8 @@ def test_equal_keys_are_paired_with_the_row_they_fit_whatever_the_order() -> Non
 
 def test_parts_in_before_the_log_began_are_one_and_the_same() -> None:
     """An unknown fitting day is a key like any other."""
-    frame = normalise(
-        FITTINGS,
-        shape_frame(FITTINGS, pd.DataFrame({"printer": ["P1"], "part_kind": ["cap"],
-                                            "position": ["cap"]})),
-    )  # fmt: skip
+    bare = pd.DataFrame({"printer": ["P1"], "part_kind": ["cap"], "position": ["cap"]})
+    frame = normalised(FITTINGS, CodedTable(shape_frame(FITTINGS, bare))).frame
     later = frame.assign(removed_on=pd.Timestamp("2026-01-01"))
     plan = plan_table(FITTINGS, CodedTable(frame), CodedTable(later))
     assert list(plan.completes) == [0]

@@ -12,7 +12,6 @@ from pandas.testing import assert_frame_equal
 from tracker.intake.cells.typed import DistinctCells
 from tracker.store.columns.table_columns import unpack_columns
 from tracker.store.packing import (
-    normalise,
     normalised,
     pack_frame,
     pack_row,
@@ -66,11 +65,11 @@ def test_normal_rows_are_those_that_come_back_from_the_database(
 ) -> None:
     table = TABLE_BY_NAME[name]
     frame = data.draw(frames(table))
-    normal = normalise(table, frame)
+    normal = normalised(table, CodedTable(frame)).frame
     packed = pack_frame(table, frame)
     back = unpack_columns(table, range(len(frame)), packed)
     assert_frame_equal(back, normal, check_index_type=False)
-    assert_frame_equal(normalise(table, normal), normal)
+    assert_frame_equal(normalised(table, CodedTable(normal)).frame, normal)
     assert pack_frame(table, normal) == packed
     coded = CodedTable(frame, words=words_of(table, frame))
     assert_frame_equal(normalised(table, coded).frame, normal)

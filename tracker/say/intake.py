@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 import pandas as pd
 
-from tracker.intake.layout.asking import role_words
 from tracker.intake.pieces import CALENDAR, LEAVE_OUT, WIDE, Intake, Piece, SetAside
 from tracker.language import _, month_name, ngettext
 from tracker.say import numbers
@@ -107,25 +106,6 @@ def _sheet(layout: str, held: str) -> str:
     if layout == WIDE:
         return _("a wide sheet of {held}", held=held) if held else _("a wide sheet")
     return _("a list of {held}", held=held) if held else _("a list")
-
-
-def roles_in_words(piece: Piece) -> list[str]:
-    """What each column was taken for, and why.
-
-    >>> from tracker.intake.pieces import Role
-    >>> role = Role("k", 2, "Dampers shaken", "task:shake_dampers", "reads like it", True, 4)
-    >>> roles_in_words(Piece("k", "log.csv", "", 1, 5, "calendar", (), roles=(role,)))
-    ['“Dampers shaken” is Shake dampers, draw off air: it reads like it.']
-    """
-    return [
-        _(
-            "“{header}” is {role}: it {reason}.",
-            header=role.header,
-            role=role_words(role.role),
-            reason=role.reason,
-        )
-        for role in piece.roles
-    ]
 
 
 def unread_in_words(piece: Piece) -> list[str]:

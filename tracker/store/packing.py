@@ -158,7 +158,7 @@ def pack_frame(
 
 
 def stored_frame(table: Table, frame: pd.DataFrame) -> Iterator[tuple[Packed, ...]]:
-    """The rows of a frame (as ``normalise`` gives it) as they stand in the database.
+    """The rows of a frame (as ``normalised`` gives it) as they stand in the database.
 
     They are made a part at a time: as Python's own they take ten times the memory.
     """
@@ -228,14 +228,6 @@ def keepable(records: Records) -> dict[str, CodedTable]:
     if refused:
         raise LoadRefused(refused)
     return {table.name: normalised(table, records.coded_table(table.name)) for table in TABLES}
-
-
-def normalise(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
-    """The frame as it would come back from the database: cents, seconds and trimmed text.
-
-    The index is kept. Rows are the same after a second pass.
-    """
-    return normalised(table, CodedTable(frame)).frame
 
 
 def normalised(table: Table, coded: CodedTable) -> CodedTable:

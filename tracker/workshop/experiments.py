@@ -75,10 +75,6 @@ class Experiment:
                 return phase
         return None
 
-    def is_running(self, day: date) -> bool:
-        """Is that day within it?"""
-        return self.starts_on <= day <= self.ends_on
-
     def beginning(self, day: date) -> Experiment:
         """The same, begun on another day."""
         later = day - self.starts_on

@@ -16,7 +16,6 @@ from tracker.intake.layout import words as patterns
 from tracker.intake.layout.known import Known
 from tracker.language import N_, _
 from tracker.workshop.vocabulary import (
-    PART_KINDS,
     SYNONYMS,
     TASKS,
     part_label,
@@ -235,10 +234,6 @@ def own_role(meaning: Meaning) -> str:
 
 def is_task(name: str) -> bool:
     return name in TASKS
-
-
-def is_part(name: str) -> bool:
-    return name in PART_KINDS
 
 
 @functools.lru_cache(maxsize=200_000)

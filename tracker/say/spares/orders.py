@@ -279,25 +279,3 @@ def on_the_way(row: Any) -> str:
         came=came,
         late=late,
     )
-
-
-def overdue(waiting: pd.DataFrame) -> list[str]:
-    """Which orders should have come: asked about, one sentence each; ``waiting`` of
-    ``open_orders``."""
-    return [
-        _(
-            "{quantity} × {part}, ordered {ordered_on}",
-            quantity=row.quantity,
-            part=part_types.within(row),
-            ordered_on=numbers.day(row.ordered_on.date()),
-        )
-        + (_(" from {supplier}", supplier=row.supplier) if row.supplier else "")
-        + (
-            ""
-            if pd.isna(row.expected_on)
-            else _(", promised {expected_on}", expected_on=numbers.day(row.expected_on.date()))
-        )
-        + _(" ({days_late} late): is it here?", days_late=numbers.days(row.days_late))
-        for row in waiting.itertuples()
-        if row.days_late > 0
-    ]

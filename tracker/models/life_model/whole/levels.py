@@ -216,11 +216,6 @@ class Levels:
         level: Array = self.log_rate.T[parts.group] + self.by_unit[parts.unit]
         return (level + self.by_lot[parts.lot]).T
 
-    def level_in(self, draw: Ints, parts: Parts) -> Array:
-        """The same of each part in a draw of its own: (parts,)."""
-        level: Array = self.log_rate[draw, parts.group] + self.by_unit[parts.unit, draw]
-        return level + self.by_lot[parts.lot, draw]
-
     def day_after(self, unit: Ints, start: Numbers, counted: Numbers) -> Array:
         """The day from today on which so many open days have gone at a unit since ``start``."""
         began = self.open_days.counted(unit, self.as_of + np.asarray(start, dtype=float))
