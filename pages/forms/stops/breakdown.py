@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import datetime
+
 import streamlit as st
 
 from pages import frame
@@ -56,8 +59,63 @@ def show(workshop: session.Workshop) -> None:
     _event(workshop, printer, where)
 
 
+@dataclass(frozen=True)
+class _Said:
+    """What the fields say of one breakdown; numbers and sums as typed."""
+
+    part: str
+    where: acts.PartPosition | None
+    mode: str
+    taken_along: tuple[tuple[str, str], ...]
+    cause: str
+    began: datetime | None
+    ended: datetime | None
+    stood: str
+    pieces: str
+    scrap: str
+    tasks: tuple[str, ...]
+    minutes: str
+    fluid: str
+    new: acts.NewPart | None
+    counter: str
+    note: str
+    seen: int | None
+
+    def by_field(self) -> dict[str, object]:
+        """By the fields' names, for the checks that all forms share."""
+        return {
+            "Part": self.part, "How": self.mode, "Along": self.taken_along, "Why": self.cause,
+            "It broke": self.began, "It ran again": self.ended, "Stood": self.stood,
+            "Pieces": self.pieces, "Cost": self.scrap, "Work": self.tasks,
+            "Minutes": self.minutes, "Fluid": self.fluid, "New part": self.new,
+            "Counter": self.counter, "Note": self.note,
+        }  # fmt: skip
+
+    def spoiled(self) -> str:
+        if not self.pieces.strip():
+            return ""
+        return _("{pieces} pieces spoiled", pieces=self.pieces.strip())
+
+
 def _event(workshop: session.Workshop, printer: str, where: acts.PartPosition | None) -> None:
     """What happened, with or without a part that was changed."""
+    said = _asked(workshop, printer, where)
+    with telling.errors_in_words():
+        label = with_others(_("Log: {name} broke", name=plain(said.part)), said.taken_along)
+        pieces_of_it = (where is not None) + 1 + len(said.tasks)
+        if saving.tapped(
+            workshop,
+            "broke-save",
+            label,
+            said.by_field(),
+            printers=[printer],
+            several=pieces_of_it,
+        ):
+            _log(workshop, printer, said)
+
+
+def _asked(workshop: session.Workshop, printer: str, where: acts.PartPosition | None) -> _Said:
+    """The fields, what is nearly always said first."""
     mode = how_it_failed(workshop, where.part_kind, "broke") if where else ""
     own = where.part_kind if where else "none"
     usual = PART_FAILED if where else None
@@ -74,7 +132,7 @@ def _event(workshop: session.Workshop, printer: str, where: acts.PartPosition | 
     )
     # Logged once it runs again: that is about now, and it broke at some time before.
     ask = ask_moment if stood == RUNS else pick_moment
-    asked = ask(workshop, _("It broke"), "broke-begin")
+    began = ask(workshop, _("It broke"), "broke-begin")
     ended = pick_moment(workshop, _("It ran again"), "broke-end") if stood == RUNS else None
     is_in = where is not None and st.toggle(
         _("The new part is in"), value=stood != STANDS, key=f"broke-in-{stood}"
@@ -103,69 +161,73 @@ def _event(workshop: session.Workshop, printer: str, where: acts.PartPosition | 
             new, counter = new_part(workshop, where, "broke", from_stock=shelf)
         note = st.text_input(_("Note"), key="broke-note")
         pick_person()
-    touched = [where.part_kind, *(kind for kind, _ in taken_along)] if where else []
+    touched = [where.part_kind, *(kind for kind, _position in taken_along)] if where else []
     frame.cautions((*of_parts(touched), *cautions_of(cause), *of_tasks(tasks)))
-    name = part_in(workshop, where) if where else printer
-    seen = seen_in(workshop, where, "broke") if where else None
-    with telling.errors_in_words():
-        said = {
-            "Part": name, "How": mode, "Along": taken_along, "Why": cause, "It broke": asked,
-            "It ran again": ended, "Stood": stood, "Pieces": pieces, "Cost": scrap,
-            "Work": tasks, "Minutes": minutes, "Fluid": fluid, "New part": new,
-            "Counter": counter, "Note": note,
-        }  # fmt: skip
-        label = with_others(_("Log: {name} broke", name=plain(name)), taken_along)
-        # What was logged as a part change or a stoppage already is left out of the event.
-        pieces_of_it = (where is not None) + 1 + len(tasks)
-        if saving.tapped(
-            workshop, "broke-save", label, said, printers=[printer], several=pieces_of_it
-        ):
-            began = said_moment(asked, _("It broke"))
-            zone = zone_name(workshop.records)
-            if ended is not None:
-                refuse_end_before(began, ended, zone)
-            work = acts.TaskDetails(
-                "symptom", where.position if where else "",
-                minutes=share(minutes, "minutes", len(tasks)),
-                fluid_ml=share(fluid, "fluid_ml", len(tasks)),
-            )  # fmt: skip
-            change = None
-            if where and not twice.is_there("fittings"):
-                reason = "accident" if is_accident(mode, cause) else "failed"
-                removal = acts.Removal(
-                    began.date(), reason, mode, None, area(counter), note, taken_along, seen
-                )
-                fitted_on = ended.date() if ended is not None else None
-                change = acts.PartChange(where, removal, new, fitted_on)
-            spoiled = _("{pieces} pieces spoiled", pieces=pieces.strip()) if pieces.strip() else ""
-            # What spoiled goods cost is kept with a stoppage, if need be one of no length.
-            stoppage = acts.Stoppage(
-                printer, began, began if stood == NEVER_STOOD else ended, cause,
-                scrap_cost=money(scrap), note=spoiled if where else "; ".join(
-                    filter(None, (spoiled, note))
-                ),
-                time_zone=zone,
-            )  # fmt: skip
-            stopped = stood != NEVER_STOOD or bool(spoiled or scrap.strip())
-            stopped = stopped and not twice.is_there("stoppages")
-            event = acts.Breakdown(
-                printer,
-                began.date(),
-                change,
-                stoppage if stopped else None,
-                twice.rest(tasks),
-                work,
-            )
-            batch_id = acts.something_broke(
-                workshop.store, event, again=twice.again(), who=session.who(), now=session.now()
-            )
-            struck = printer if is_head_strike(mode, cause) else ""
-            told = _("{name}: logged as one event.", name=name)
-            if stopped and stoppage.ended_at is None:
-                told = _(
-                    "{name}: logged as one event; {printer} stands still until you say that it "
-                    "runs again.",
-                    name=name,
-                    printer=printer,
-                )
-            saving.saved(told, batch_id, "broke-", struck=struck)
+    return _Said(
+        part=part_in(workshop, where) if where else printer,
+        seen=seen_in(workshop, where, "broke") if where else None,
+        where=where, mode=mode, taken_along=taken_along, cause=cause, began=began, ended=ended,
+        stood=stood, pieces=pieces, scrap=scrap, tasks=tuple(tasks), minutes=minutes, fluid=fluid,
+        new=new, counter=counter, note=note,
+    )  # fmt: skip
+
+
+def _log(workshop: session.Workshop, printer: str, said: _Said) -> None:
+    """Keep it as one event; what was logged as a part change or a stoppage already is left out."""
+    began = said_moment(said.began, _("It broke"))
+    if said.ended is not None:
+        refuse_end_before(began, said.ended, zone_name(workshop.records))
+    change = None if twice.is_there("fittings") else _part_change(said, began)
+    stoppage = _stoppage(workshop, printer, said, began)
+    work = acts.TaskDetails(
+        "symptom",
+        said.where.position if said.where else "",
+        minutes=share(said.minutes, "minutes", len(said.tasks)),
+        fluid_ml=share(said.fluid, "fluid_ml", len(said.tasks)),
+    )
+    event = acts.Breakdown(
+        printer, began.date(), change, stoppage, twice.rest(said.tasks), work
+    )  # fmt: skip
+    batch_id = acts.something_broke(
+        workshop.store, event, again=twice.again(), who=session.who(), now=session.now()
+    )
+    struck = printer if is_head_strike(said.mode, said.cause) else ""
+    told = _("{name}: logged as one event.", name=said.part)
+    if stoppage is not None and stoppage.ended_at is None:
+        told = _(
+            "{name}: logged as one event; {printer} stands still until you say that it runs again.",
+            name=said.part,
+            printer=printer,
+        )
+    saving.saved(told, batch_id, "broke-", struck=struck)
+
+
+def _part_change(said: _Said, began: datetime) -> acts.PartChange | None:
+    if said.where is None:
+        return None
+    reason = "accident" if is_accident(said.mode, said.cause) else "failed"
+    removal = acts.Removal(
+        began.date(), reason, said.mode, None, area(said.counter), said.note,
+        said.taken_along, said.seen,
+    )  # fmt: skip
+    fitted_on = said.ended.date() if said.ended is not None else None
+    return acts.PartChange(said.where, removal, said.new, fitted_on)
+
+
+def _stoppage(
+    workshop: session.Workshop, printer: str, said: _Said, began: datetime
+) -> acts.Stoppage | None:
+    """How long it stood; spoiled goods are kept with a stoppage too, if need be of no length."""
+    spoiled = said.spoiled()
+    never_stood = said.stood == NEVER_STOOD
+    if twice.is_there("stoppages") or (never_stood and not (spoiled or said.scrap.strip())):
+        return None
+    return acts.Stoppage(
+        printer,
+        began,
+        began if never_stood else said.ended,
+        said.cause,
+        scrap_cost=money(said.scrap),
+        note=spoiled if said.where else "; ".join(filter(None, (spoiled, said.note))),
+        time_zone=zone_name(workshop.records),
+    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from tracker.commands import answers, experiment, routine, spares, whole_routine
+from tracker.commands import answers, experiment, order_dates, routine, stock, whole_routine
 from tracker.commands.parser import shared, typed
 from tracker.language import _
 
@@ -26,41 +26,41 @@ def _outlook(commands: Any) -> None:
 
 
 def _stock(commands: Any) -> None:
-    stock = shared.answer(
-        commands, "stock", spares.stock, _("how many spares to keep, what to order")
+    asked = shared.answer(
+        commands, "stock", stock.stock, _("how many spares to keep, what to order")
     )
-    stock.add_argument(
+    asked.add_argument(
         "--service",
         type=typed.chance,
         help=_("wanted chance of no shortage, e.g. 0.95 (default: the workshop's setting)"),
     )
-    stock.add_argument(
+    asked.add_argument(
         "--lead-days", type=typed.amount, help=_("what if deliveries took this long?")
     )
-    stock.add_argument(
+    asked.add_argument(
         "--more-printers",
         type=typed.count_of_printers,
         default=0,
         metavar="N",
         help=_("what if there were N more?"),
     )
-    stock.add_argument(
+    asked.add_argument(
         "--leaving",
         action="append",
         metavar="PRINTER[=DATE]",
         help=_("what if this printer left on that day (default: now)? May be given again"),
     )
-    stock.add_argument("--site", help=_("the need of this site's printers alone"))
-    stock.add_argument(
+    asked.add_argument("--site", help=_("the need of this site's printers alone"))
+    asked.add_argument(
         "--by-site", action="store_true", help=_("also: one shelf for all sites, or one at each?")
     )
-    shared.what_if_done(stock)
-    stock.add_argument("--budget", type=typed.amount, help=_("money to spend: what to buy first"))
+    shared.what_if_done(asked)
+    asked.add_argument("--budget", type=typed.amount, help=_("money to spend: what to buy first"))
 
 
 def _preorder(commands: Any) -> None:
     preorder = shared.answer(
-        commands, "preorder", spares.preorder, _("when to order each costly part")
+        commands, "preorder", order_dates.preorder, _("when to order each costly part")
     )
     shared.what_if_done(preorder)
     preorder.add_argument(

@@ -1,0 +1,46 @@
+"""When to order each costly part."""
+
+from __future__ import annotations
+
+import argparse
+
+from tracker.commands.printing import as_json, nothing_fitted, rows_of, show
+from tracker.commands.sources import records_and_day
+from tracker.language import _
+from tracker.say import numbers
+
+_PREORDER = (
+    "part_kind", "variant", "printer", "position", "order_by", "risk_if_ordered_now",
+    "risk_if_waiting_30_days", "curve", "verdict", "risk_limit_by", "spares",
+    "risk_before_arrival", "median_if_guess_halved", "median_if_guess_doubled", "reason",
+    "lead_days", "lead_days_late",
+)  # fmt: skip
+
+
+def preorder(options: argparse.Namespace) -> int:
+    """When to order each costly part."""
+    from tracker.decisions.preorder import preorder as order_dates
+    from tracker.say.spares import preorder as preorder_words
+    from tracker.say.spares.thin import standing_guessed
+
+    records, as_of = records_and_day(options)
+    table = order_dates(
+        records,
+        as_of,
+        risk_limit=options.risk_limit,
+        express_premium=options.express_premium,
+        doing=dict(options.doing or ()),
+    )
+    currency = records.setting("currency")
+    table = table.assign(
+        verdict=[preorder_words.verdict(row) for row in table.itertuples()],
+        reason=[preorder_words.reason(row, currency) for row in table.itertuples()],
+    )
+    if options.json:
+        return as_json({"as_of": as_of, "parts": rows_of(table, _PREORDER)})
+    sentence = _("Costly parts on {day}, the most urgent first.", day=numbers.day(as_of))
+    columns = tuple(name for name in _PREORDER if name not in ("curve", "reason"))
+    show(sentence if len(table) else nothing_fitted(as_of), rows_of(table, columns))
+    if len(table) and (guess := standing_guessed(records)):
+        print(guess)
+    return 0
