@@ -24,9 +24,9 @@ from pathlib import Path
 from time import process_time
 
 from tests.bench.fleet_log import LAST_DAY, fleet_log
-from tracker.intake.beside import MEANT
 from tracker.intake.exchange import examine_folder, write_folder
 from tracker.intake.questions import UNUSUAL
+from tracker.intake.together.beside import MEANT
 from tracker.store import connections, packing, reading, tables, writing
 from tracker.store.columns.column_file import columns_file
 from tracker.store.database import open_store

@@ -4,7 +4,7 @@
 to tables found), `files/` (bytes to cells, and back), `layout/` (a sheet of any form to long rows),
 `names` and `whose` (whose rows), `own_words` (words nobody knows), `gaps` (what no column has),
 `sheet` (rows to typed rows), `headers/` (which column is what), `cells/` (one column of cells, or
-one field, to days, numbers, settings), `combine` (all pieces together), `beside` (what cannot be
+one field, to days, numbers, settings), `together/` (all pieces as one workshop, and what cannot be
 true of them), `questions`, `talk` and `few` (what is asked instead of guessed, three times a file
 at most), `mistakes` (refused rows as files), `exchange` (folders of the contract), `ages`.
 """

@@ -19,7 +19,7 @@ from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block, find_blocks
 from tracker.intake.layout.choose import CHOICES, choose, second_key
 from tracker.intake.layout.known import Known
-from tracker.intake.layout.lists import long
+from tracker.intake.layout.lists import table_guess
 from tracker.intake.layout.meaning import TEXT, sort_of
 from tracker.intake.layout.titles import Told, file_words, told_by, told_by_all
 from tracker.intake.pieces import LEAVE_OUT, LONG, File, Mends, Piece, SetAside
@@ -205,7 +205,9 @@ def _own_table(grid: Grid, stem: str) -> str:
     if not grid.filled.any():
         return ""
     header = int(grid.filled.argmax())
-    own = long.own_header(Block(grid, header, [], range(len(grid.rows[header]))), stem, grid.sheet)
+    own = table_guess.own_header(
+        Block(grid, header, [], range(len(grid.rows[header]))), stem, grid.sheet
+    )
     return own
 
 

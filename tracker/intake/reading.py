@@ -12,10 +12,8 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import partial
 
-from tracker.intake.beside import ask_unusual, impossible_beside
 from tracker.intake.cells.days import numbers_of, order_shown
 from tracker.intake.cells.typed import DistinctCells
-from tracker.intake.combine import Combined, Typed, combine
 from tracker.intake.drafts import Draft, drafts_of, tables_of
 from tracker.intake.few import MOST_QUESTIONS, few, proposal
 from tracker.intake.files.collecting import without_collecting
@@ -29,6 +27,9 @@ from tracker.intake.pieces import LEAVE_OUT, NOTHING, File, Intake, Mends, Piece
 from tracker.intake.questions import DATES, NUMBERS, Answers, Question
 from tracker.intake.sheet import REFUSED_BECAUSE, SheetReading, WordOf, read_rows
 from tracker.intake.talk import Talk
+from tracker.intake.together.beside import ask_unusual, impossible_beside
+from tracker.intake.together.combine import combine
+from tracker.intake.together.labelled import Combined, Typed
 from tracker.intake.whose import Whose, whose_rows
 from tracker.language import N_, _
 from tracker.workshop.checks import notices as doubtful

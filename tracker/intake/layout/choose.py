@@ -12,7 +12,7 @@ from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block, with_own_headings
 from tracker.intake.layout.calendar import across, down
 from tracker.intake.layout.facts import ColumnFacts, facts_of
-from tracker.intake.layout.lists import long, mixed_log, two_tables
+from tracker.intake.layout.lists import long, mixed_log, table_guess, two_tables
 from tracker.intake.layout.meaning import TEXT
 from tracker.intake.layout.spread import with_printers_down, with_times_joined
 from tracker.intake.layout.titles import Told
@@ -48,7 +48,7 @@ def choose(block: Block, told: Told, piece: PieceTalk, name: str) -> Choice:
     plain = block
     block, facts, notices = _prepared(block, told, piece)
     memory = "sheet|" + "|".join(bare(column.header) for column in facts if column.header)
-    ranked = long.rank(facts, told, piece, name)
+    ranked = table_guess.rank(facts, told, piece, name)
     question = Question(
         "", _what(facts, ranked), CHOICES, _rows(block), LAYOUT, piece.name,
         _suggested(facts, ranked), filed=f"{piece.key}|is",
@@ -112,7 +112,7 @@ def _as_said(
     facts: Sequence[ColumnFacts],
     told: Told,
     piece: PieceTalk,
-    ranked: Sequence[long.TableGuess],
+    ranked: Sequence[table_guess.TableGuess],
 ) -> Choice:
     if answer == LEAVE_OUT:
         return Choice(LEAVE_OUT, _("left out, as you said"), Result())
@@ -134,7 +134,7 @@ def _taken(
     facts: Sequence[ColumnFacts],
     told: Told,
     piece: PieceTalk,
-    ranked: Sequence[long.TableGuess],
+    ranked: Sequence[table_guess.TableGuess],
 ) -> Choice:
     """What the block is taken for unasked; no layout where too little of it is clear."""
     if _is_prose(facts):
@@ -189,13 +189,13 @@ def _is_prose(facts: Sequence[ColumnFacts]) -> bool:
     ) and not any(column.names_printers for column in facts)
 
 
-def _suggested(facts: Sequence[ColumnFacts], ranked: Sequence[long.TableGuess]) -> str:
+def _suggested(facts: Sequence[ColumnFacts], ranked: Sequence[table_guess.TableGuess]) -> str:
     if _is_prose(facts):
         return LEAVE_OUT
     return ranked[0].table if ranked[0].score > 0 else ""
 
 
-def _what(facts: Sequence[ColumnFacts], ranked: Sequence[long.TableGuess]) -> str:
+def _what(facts: Sequence[ColumnFacts], ranked: Sequence[table_guess.TableGuess]) -> str:
     best = ranked[0]
     unread = [column.header for column in facts if column.filled and column.header in best.unread]
     why = (

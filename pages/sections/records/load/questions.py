@@ -10,12 +10,12 @@ import streamlit as st
 
 from pages.sections.records.load.reading import Reader
 from pages.shell.words import plain
-from tracker.intake.beside import MEANT, SLIP
 from tracker.intake.layout.asking import role_words
 from tracker.intake.names import NEW
 from tracker.intake.pieces import CALENDAR, LEAVE_OUT, WIDE, Intake
 from tracker.intake.questions import LAYOUT, ROLES, Question
 from tracker.intake.talk import ONE_BY_ONE, YES
+from tracker.intake.together.beside import MEANT, SLIP
 from tracker.language import N_, _, month_name
 from tracker.say.entering.record_words import LABELS, in_words, word_label
 from tracker.say.phrases import first_up

@@ -11,7 +11,7 @@ from tracker.intake.headers.columns import ColumnMatch, match_columns
 from tracker.intake.layout.asking import DayCells, PieceTalk, Result, are_short_days
 from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.facts import ColumnFacts
-from tracker.intake.layout.lists.long import matches_of
+from tracker.intake.layout.lists.table_guess import matches_of
 from tracker.intake.layout.made import At, Made
 from tracker.intake.layout.meaning import EMPTY, Meaning, meaning_of, names_a_job, sort_of
 from tracker.intake.layout.titles import Told

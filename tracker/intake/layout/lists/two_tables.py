@@ -11,7 +11,7 @@ from tracker.intake.headers.columns import counts_shelf
 from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.facts import ColumnFacts
-from tracker.intake.layout.lists import long
+from tracker.intake.layout.lists import long, table_guess
 from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import LEAVE_OUT
 from tracker.intake.questions import ROLES, Question
@@ -41,14 +41,14 @@ def read_beside(
         if piece.talk.answers.get(f"{piece.key}|{role.header}") != LEAVE_OUT
     ]
     seen = [column for column in facts if column.header in (*whose, *free)]
-    matches = long.matches_of(seen, table, piece)
+    matches = table_guess.matches_of(seen, table, piece)
     own = {m.header: m.column for m in matches if m.header in free and m.score >= _BY_WORDS}
     parts = list(zip(*(raw.column(header) for header in whose), strict=True))
     each_once = len(set(parts)) == len(parts)
     if not (whose and own and each_once and (name == "stock" or _counts_pieces(own, piece))):
         return first, None
     kept = tuple(match for match in matches if match.header in (*whose, *own))
-    guess = long.TableGuess(table.name, 1.0, kept, (), "")
+    guess = table_guess.TableGuess(table.name, 1.0, kept, (), "")
     second = long.read_as(block, raw.only([*whose, *own]), facts, told, piece, guess)
     rest = raw.only([header for header in raw.header if header not in own])
     roles = tuple(role for role in first.roles if role.header not in own)

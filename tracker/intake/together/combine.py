@@ -2,149 +2,29 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from functools import cached_property
 
 import numpy as np
 import pandas as pd
 
-from tracker.intake.cells.months import bare
-from tracker.intake.drafts import Draft
 from tracker.intake.layout.changes import (
-    PLACE,
     Chained,
     chained,
     first_in_words,
-    split_places,
-    with_each_place,
 )
 from tracker.intake.layout.known import Known
-from tracker.intake.layout.words import WHOLE_SET
 from tracker.intake.names import Names
-from tracker.intake.pieces import Place
-from tracker.intake.questions import COLUMNS, Question
-from tracker.intake.sheet import SheetReading
 from tracker.intake.talk import Talk
-from tracker.language import N_, _, ngettext
+from tracker.intake.together.labelled import Combined, Places, Typed
+from tracker.intake.together.part_places import PartPlaces
+from tracker.language import _, ngettext
 from tracker.workshop.columns.coded import CodedTable, alike, joined, occurrence
 from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal
-from tracker.workshop.vocabulary import part_label
-
-_MEANS_ALL = re.compile(rf"(?<![^ ]){WHOLE_SET}(?![^ ])")
-_WHOLE_SET = "set"  # stands for a position where the wording means all of them
-_ALL = N_("the whole set")
-_SETS = ("C M Y K W", "C M Y K W1 W2", "C M Y K W1 W2 W3 W4", "W")
-
-
-@dataclass(frozen=True)
-class Typed:
-    """One typed table of a draft."""
-
-    draft: Draft
-    reading: SheetReading
-
-
-@dataclass
-class Places(Mapping[int, Place]):
-    """Label of a record → where it stands; worked out when it is asked."""
-
-    parts: list[tuple[int, int, Typed]] = field(default_factory=list)  # first, offset, table
-    more: dict[int, int] = field(default_factory=dict)  # label of a second record of one row
-
-    def __getitem__(self, label: int) -> Place:
-        label = self.more.get(label, label)
-        for first, offset, typed in reversed(self.parts):
-            if label >= first:
-                old = label - offset
-                raw = typed.reading.raw
-                at = raw.at(old)
-                if at < len(raw.row_numbers) and raw.row_numbers[at] == old:
-                    piece = typed.draft.piece
-                    return Place(piece.source, piece.sheet, raw.row_of(old), typed.reading, old)
-                break
-        raise KeyError(label)
-
-    def __iter__(self) -> Iterator[int]:
-        for _first, offset, typed in self.parts:
-            yield from (old + offset for old in typed.reading.raw.row_numbers)
-        yield from self.more
-
-    def __len__(self) -> int:
-        return sum(len(t.reading.raw.row_numbers) for _, _, t in self.parts) + len(self.more)
-
-
-@dataclass
-class Combined:
-    """All rows; ``refused`` are the refusals of cells at the labels of ``records``."""
-
-    records: Records
-    places: dict[str, Places]
-    refused: list[Refusal]
-    notices: list[str]
-
-    def row_of_end(self, label: int) -> int:
-        """The label of the row that tells why a part came out: in a sheet of changes the row of the
-        part that went in then, else its own.
-        """
-        places, fittings = self.places["fittings"], self.records.fittings
-        reading = places[label].reading
-        if reading is None or "removed_on" in reading.mapping.values():
-            return label
-        own = fittings.loc[label]
-        return self._went_in.get((*own[PLACE], own["removed_on"]), label)
-
-    @cached_property
-    def _went_in(self) -> dict[tuple[object, ...], int]:
-        """Place and day → the label of the first part that went in there then."""
-        fittings = self.records.fittings
-        dated = fittings[fittings["fitted_on"].notna()]
-        keys = dated[[*PLACE, "fitted_on"]].itertuples(index=False, name=None)
-        found: dict[tuple[object, ...], int] = {}
-        for key, label in zip(keys, dated.index.tolist(), strict=True):
-            if label in self.places["fittings"]:
-                found.setdefault(key, label)
-        return found
-
-    def as_seen(self) -> Records:
-        """The records under the rows that the person sees, for sentences that name rows."""
-        seen = self.records
-        for table, places in self.places.items():
-            frame = seen.table(table)
-            is_own = len(places.parts) == 1 and places.parts[0][2].reading.raw.places is None
-            if frame.empty or (is_own and not places.more):
-                continue
-            sheets = {(one.draft.piece.source, one.draft.piece.sheet) for _, _, one in places.parts}
-            labels = [RowSeen.of(places, label, len(sheets) > 1) for label in frame.index.tolist()]
-            seen = replace(seen, **{table: frame.set_axis(labels, axis=0)})
-        return seen
-
-
-@dataclass(frozen=True, order=True)
-class RowSeen:
-    """The label of a record, told as the row where the person sees it: one row of a file may have
-    made several records, which keep their own labels.
-    """
-
-    label: int
-    row: str
-
-    @classmethod
-    def of(cls, places: Places, label: int, several: bool) -> RowSeen:
-        """``several``: there is more than one sheet."""
-        place = places.get(label)
-        if place is None or place.row is None:
-            return cls(label, str(label))
-        sheet = f" ({place.sheet or place.source})" if several else ""
-        return cls(label, f"{place.row}{sheet}")
-
-    def __str__(self) -> str:
-        return self.row
 
 
 def combine(
@@ -168,7 +48,6 @@ class _Combining:
     last: dict[str, int] = field(default_factory=dict)
     refused: list[Refusal] = field(default_factory=list)
     notices: list[str] = field(default_factory=list)
-    _answers: dict[str, str] = field(default_factory=dict)  # so that each is asked once
 
     def of(self, typed: Sequence[Typed]) -> Combined:
         by_table: dict[str, list[Typed]] = {}
@@ -246,17 +125,18 @@ class _Combining:
         plain: list[pd.DataFrame] = []
         changes: list[pd.DataFrame] = []
         bad = {r.row for r in self.refused if r.table == "fittings"}
+        meant = PartPlaces(self.known, self.talk, self.places["fittings"], self.notices)
         for one, frame in zip(parts, [table.frame for table in read], strict=True):
             if one.draft.strict:
                 plain.append(frame)
                 continue
             is_good = ~frame.index.isin(bad)
-            whole = self._with_places(one, frame[is_good])
+            whole = meant.spread(one, frame[is_good])
             if one.draft.result.changes:
                 days = whole["fitted_on"].notna()
                 changes.append(whole[days])
                 whole = whole[~days]
-            plain += [whole, self._with_places(one, frame[~is_good]).pipe(_first_each)]
+            plain += [whole, meant.spread(one, frame[~is_good]).pipe(_first_each)]
         if not any(len(frame) for frame in changes):
             return list(map(CodedTable, plain))
         known = self.known.records.fittings
@@ -304,102 +184,6 @@ class _Combining:
                     changes=changes,
                 )
             )
-
-    def _with_places(self, one: Typed, frame: pd.DataFrame) -> pd.DataFrame:
-        """A row for each position that is meant; where nothing says which, it is asked."""
-        sets: dict[tuple[str, str], str] = {}
-
-        def places_of(printer: str, kind: str, text: str) -> Sequence[str]:
-            there: Sequence[str] = self.known.positions(printer, kind)
-            named = split_places(text)
-            if not text.strip() or text == _WHOLE_SET:
-                if len(there) == 1:
-                    return there
-                if not there:
-                    return self._asked_places(one, kind, printer)
-                if not text.strip():
-                    return self._set_or_one(one, kind, printer, there)
-                sets[printer, kind] = " ".join(there)
-                return there
-            spread = []
-            for place in named:
-                alike = [other for other in there if other[:1] == "W"] if place == "W" else []
-                exact = [other for other in there if other.casefold() == place.casefold()]
-                spread += exact or alike or [place]
-            return spread
-
-        result = with_each_place(self._with_sets(frame), places_of)
-        for (printer, kind), positions in sets.items():
-            self.notices.append(
-                _(
-                    "{name}: {part}s of {printer} without a place were taken for all of them "
-                    "({positions}).",
-                    name=one.draft.name,
-                    part=part_label(kind).lower(),
-                    printer=printer,
-                    positions=positions,
-                )
-            )
-        return result
-
-    def _with_sets(self, frame: pd.DataFrame) -> pd.DataFrame:
-        """The rows whose wording means all places of a part ("Dampers changed", "set") say so."""
-        places = self.places["fittings"]
-
-        def means_all(label: int, position: str) -> bool:
-            if position.strip():
-                return _MEANS_ALL.fullmatch(bare(position)) is not None
-            place = places[label]
-            reading = place.reading
-            if reading is None:
-                return False
-            cell = reading.raw.cell_of(place.label, "part_kind", reading.mapping)
-            return cell is not None and _MEANS_ALL.search(bare(cell.text)) is not None
-
-        labels = zip(frame.index.tolist(), frame["position"].tolist(), strict=True)
-        return frame.assign(
-            position=[_WHOLE_SET if means_all(*label) else label[1] for label in labels]
-        )
-
-    def _set_or_one(
-        self, one: Typed, kind: str, printer: str, there: Sequence[str]
-    ) -> Sequence[str]:
-        """A part named once where several sit: asked once for the file."""
-        question = Question(
-            "position",
-            _(
-                "a {part} stands without its place, and a printer has several. The whole set "
-                "or one?",
-                part=part_label(kind).lower(),
-            ),
-            (_ALL, *there),
-            (_("in {printer}: {there}", printer=printer, there=" ".join(there)),),
-            COLUMNS,
-            one.draft.piece.source,
-            filed=f"{one.draft.piece.source}|set|{kind}",
-        )
-        answer = self._answers.get(question.key)
-        if answer is None:
-            answer = self._answers[question.key] = self.talk.ask(question, f"set|{kind}") or ""
-        if not answer:
-            return [""]
-        return there if answer == _ALL else [answer]
-
-    def _asked_places(self, one: Typed, kind: str, printer: str) -> Sequence[str]:
-        question = Question(
-            "position",
-            _(
-                "which places are meant where {part}s stand without one?",
-                part=part_label(kind).lower(),
-            ),
-            (*_SETS, *(f"{ink}" for ink in ("C", "M", "Y", "K")), kind),
-            (_("in {printer}", printer=printer),),
-            COLUMNS,
-            one.draft.piece.source,
-            filed=f"{one.draft.piece.source}|places|{kind}",
-        )
-        answer = self.talk.ask(question, f"places|{kind}")
-        return answer.split() if answer else [""]
 
     # --- printers --------------------------------------------------------------------------------
 

@@ -1,0 +1,4 @@
+"""Rows that were read, as one workshop: `labelled` (rows that know their place in a file),
+`part_places` (which places a row of part changes means), `combine` (all pieces in one value),
+`beside` (what cannot be true of rows beside each other and what is known).
+"""
