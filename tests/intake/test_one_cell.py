@@ -11,6 +11,7 @@ from tracker.errors import RecordError
 from tracker.intake.cells.one_cell import day_typed, number_typed
 from tracker.intake.cells.settings import setting_text
 from tracker.intake.cells.typed import Problem
+from tracker.language import speaking
 from tracker.workshop.contract import COUNTERS, ORDERS
 
 AREA, PRICE, PIECES = (
@@ -50,6 +51,39 @@ def test_a_comma_before_three_digits_is_told_with_both_readings(typed: str, mend
     assert number_typed(typed, AREA) == Problem("reads both ways", mend)
     for way in mend.removeprefix("write ").removesuffix(" as you mean").split(" or "):
         assert number_typed(way, AREA) == float(way), "what is advised is then understood"
+
+
+@pytest.mark.parametrize(
+    ("typed", "number"),
+    [("12,345", 12.345), ("1,000", 1), ("1.250,5", 1250.5), ("1250.5", 1250.5), ("0.125", 0.125),
+     ("1.234.567", 1234567), ("2 400", 2400)],
+)  # fmt: skip
+def test_where_numbers_are_written_with_a_comma_it_is_the_decimal_mark(
+    typed: str, number: float
+) -> None:
+    with speaking("es"):
+        assert number_typed(typed, AREA) == number
+
+
+@pytest.mark.parametrize(
+    ("typed", "thousands", "decimal"),
+    [("2.400", "2400", "2,4"), ("1.200", "1200", "1,2"), ("-1.250", "-1250", "-1,25")],
+)
+def test_there_a_point_before_three_digits_is_told_with_both_readings(
+    typed: str, thousands: str, decimal: str
+) -> None:
+    with speaking("en", "de_DE"):
+        told = number_typed(typed, AREA)
+        assert told == Problem("reads both ways", f"write {thousands} or {decimal} as you mean")
+        assert number_typed(thousands, AREA) == float(thousands)
+        assert number_typed(decimal, AREA) == float(decimal.replace(",", "."))
+        assert number_typed("1.234", PIECES) == 1234
+
+
+def test_in_a_country_that_writes_a_point_the_language_does_not_matter() -> None:
+    with speaking("es", "es_MX"):
+        assert number_typed("2.400", AREA) == 2.4
+        assert isinstance(number_typed("2,400", AREA), Problem)
 
 
 def test_pieces_come_whole_so_a_comma_in_them_is_a_thousands_mark() -> None:

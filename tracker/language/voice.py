@@ -11,6 +11,7 @@ from typing import TypeVar
 
 from babel import Locale, UnknownLocaleError
 from babel.localedata import locale_identifiers
+from babel.numbers import get_decimal_symbol
 
 # Each language by its own name, as people look for it in a list.
 LANGUAGES = {"en": "English", "es": "Español"}
@@ -53,6 +54,16 @@ _VOICE: ContextVar[Voice] = ContextVar("voice", default=Voice())  # noqa: B039 -
 def voice() -> Voice:
     """The language and locale in use; each thread and task has its own."""
     return _VOICE.get()
+
+
+def decimal_sign() -> str:
+    """The decimal sign of the numbers on screen: "." or ",".
+
+    >>> decimal_sign()
+    '.'
+    """
+    by_comma = not voice().is_neutral and get_decimal_symbol(voice().numbers) == ","
+    return "," if by_comma else "."
 
 
 @contextmanager

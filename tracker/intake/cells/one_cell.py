@@ -1,7 +1,8 @@
 """One cell that a person typed into a field: read as a column of a sheet is, alone.
 
-A cell alone has no other cells that show its decimal mark: a point is the decimal mark then, as in
-the contract, and what a comma leaves open ("12,345") is told with both ways to write it.
+A cell alone has no other cells that show its decimal mark: it is that of the numbers on screen.
+Where those are written 1.5, "12.345" is read and "12,345" told with both ways to write it; where
+they are written 1,5 it is the other way round.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from datetime import date
 from tracker.intake.cells.days import both_ways, read_days
 from tracker.intake.cells.numbers import COMMA, POINT, read_numbers
 from tracker.intake.cells.typed import CellReading, Problem, is_nothing
-from tracker.language import _
+from tracker.language import _, decimal_sign
 from tracker.workshop.declarations import Column
 from tracker.workshop.refusal import written
 
@@ -21,31 +22,38 @@ def number_typed(text: str, column: Column, *, header_unit: str = "") -> float |
 
     ``header_unit`` is the unit that stands beside the field.
 
+    >>> from tracker.language import speaking
     >>> from tracker.workshop.contract import COUNTERS
     >>> area = COUNTERS.column("area_m2")
     >>> number_typed("1250,5", area), number_typed("1000", area, header_unit="ft²")
     (1250.5, 92.90304)
     >>> number_typed("12,345", area)
     Problem(problem='reads both ways', mend='write 12345 or 12.345 as you mean')
+    >>> with speaking("es"):
+    ...     number_typed("12,345", area), number_typed("2.400", area).mend
+    (12.345, 'escriba 2400 o 2,4, según lo que quiera decir')
     """
     typed = text.strip()
     if is_nothing(typed):
         return None
+    sign = decimal_sign()
+    by_comma = sign == ","
 
-    def read(answer: str = "") -> CellReading:
+    def read(answer: str) -> CellReading:
         return read_numbers(
             [typed],
             column,
             header_unit=header_unit,
             answers={column.name: answer} if answer else None,
-            contract_dialect=True,
+            contract_dialect=not by_comma,
         )
 
-    reading = read()
+    reading = read(COMMA if by_comma and "," in typed else "")
     if reading.problems:
         return reading.problems[0]
     if reading.question is not None:
-        ways = (written(float(read(mark).values[0])) for mark in (POINT, COMMA))
+        marks = (COMMA, POINT) if by_comma else (POINT, COMMA)
+        ways = [written(float(read(mark).values[0])).replace(".", sign) for mark in marks]
         return Problem(
             _("reads both ways"), _("write {ways} as you mean", ways=_(" or ").join(ways))
         )
