@@ -28,7 +28,7 @@ from tracker.workshop.columns.day_numbers import day_number, days_of
 from tracker.workshop.columns.sums import MINUTES
 from tracker.workshop.experiments import phases_on
 from tracker.workshop.records import Records
-from tracker.workshop.working_days import WorkingDays
+from tracker.workshop.working_days import EVERY_DAY, WorkingDays
 
 COLUMNS = (
     "task",
@@ -96,6 +96,11 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
     )
     frame = frame.sort_values("days_late", ascending=False, kind="stable")
     return frame.sort_values("shutdown", key=pd.isna, kind="stable", ignore_index=True)
+
+
+def weekdays_due(records: Records, as_of: date) -> WorkingDays:
+    """The weekdays on which the routine falls due."""
+    return WorkingDays.of(records.known_at(as_of), as_of, unknown=EVERY_DAY)
 
 
 def _areas_since(clock: TaskClock, printers: NDArray[Any], anchors: Ints, every_m2: Array) -> Array:

@@ -435,6 +435,16 @@ _SETTINGS = (
         ),
     ),
     Setting(
+        "weekdays_worked",
+        "",
+        "text",
+        "",
+        N_(
+            "weekdays on which somebody works, Monday is 1: 1 2 3 4 5; tasks are due on these "
+            "alone; empty: as the log shows"
+        ),
+    ),
+    Setting(
         "app_address",
         "",
         "text",

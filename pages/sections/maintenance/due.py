@@ -11,9 +11,10 @@ from pages import frame
 from pages.forms.task import tasks_done
 from pages.forms.together import twice
 from pages.sections import paging, reminders
+from pages.sections.records import workshop_settings
 from pages.shell import acting, session, sites
 from pages.shell.words import marked, plain
-from tracker.decisions.due import due_list
+from tracker.decisions.due import due_list, weekdays_due
 from tracker.language import _
 from tracker.say.cautions import cautions_in_short
 from tracker.say.maintenance import due as say
@@ -32,10 +33,22 @@ def show(place: session.Workshop) -> None:
     everything = sites.of_site(place, session.ask(due_list))
     due = everything[everything["days_late"] >= 0]
     frame.answer(say.due_sentence(everything, place.as_of))
+    _weekdays(place)
     sites.choose(place)
     if len(due) or frame.steady("due-printers", ()):
         _cards(place, due)
     reminders.show(place, "due")
+
+
+def _weekdays(place: session.Workshop) -> None:
+    """On which days anything falls due, and the way to set others."""
+    told = say.weekdays(session.ask(weekdays_due), place.records)
+    if not told:
+        return
+    with st.container(horizontal=True, vertical_alignment="center", gap="small"):
+        st.caption(told, width="stretch")
+        if st.button(_("Other weekdays"), key="due-weekdays"):
+            workshop_settings.go(workshop_settings.NAMES)
 
 
 def _cards(place: session.Workshop, due: pd.DataFrame) -> None:

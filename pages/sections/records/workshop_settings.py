@@ -17,13 +17,14 @@ from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 
+NAMES = N_("Name, language and clocks")
 THE_LOG = N_("The log")
 COSTS = N_("What work and standing still cost")
 OPENED = "settings-opened"  # the block that a link meant; without one it is the first
 
 _BLOCKS = {
-    N_("Name, language and clocks"): (
-        "workshop", "language", "locale", "time_zone", "app_address",
+    NAMES: (
+        "workshop", "language", "locale", "time_zone", "weekdays_worked", "app_address",
     ),
     COSTS: (
         "currency", "labour_per_hour", "margin_per_hour", "hours_per_day", "taken_over_share",
@@ -100,13 +101,22 @@ def _field(setting: words.Setting, value: str, key: str) -> str:
     chosen = st.selectbox(
         label, options, index=options.index(value), help=setting.means,
         format_func=lambda option: labels.get(option, option),
-        accept_new_options=name == "locale", key=f"{key}-{name}",
+        accept_new_options=name in ("locale", "weekdays_worked"), key=f"{key}-{name}",
     )  # fmt: skip
     return chosen or ""
 
 
 def _zones() -> dict[str, str]:
     return {zone: zone for zone in sorted(available_timezones())}
+
+
+def _weeks() -> dict[str, str]:
+    return {
+        "1 2 3 4 5": _("Monday to Friday"),
+        "1 2 3 4 5 6": _("Monday to Saturday"),
+        "2 3 4 5 6": _("Tuesday to Saturday"),
+        "1 2 3 4 5 6 7": _("every day"),
+    }
 
 
 def _yes_or_no() -> dict[str, str]:
@@ -118,6 +128,7 @@ _CHOICES: Mapping[str, tuple[str, Callable[[], Mapping[str, str]]]] = {
     "language": (N_("as the browser asks"), lambda: LANGUAGES),
     "locale": (N_("as usual in the language"), locale_names),
     "time_zone": (N_("clocks are never put forward or back"), _zones),
+    "weekdays_worked": (N_("as the log shows"), _weeks),
     "mail_encrypted": (N_("as usual: yes"), _yes_or_no),
 }
 

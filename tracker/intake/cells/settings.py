@@ -24,6 +24,7 @@ _LABELS = {
     "language": N_("Language"),
     "locale": N_("Numbers and dates as in"),
     "time_zone": N_("Time zone"),
+    "weekdays_worked": N_("Weekdays worked"),
     "app_address": N_("App address"),
     "currency": N_("Currency"),
     "labour_per_hour": N_("Labour per hour"),

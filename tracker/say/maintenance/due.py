@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import pandas as pd
 
 from tracker.decisions.due_days.shutdown_tasks import Shutdown
-from tracker.language import N_, _, unmarked
+from tracker.language import N_, _, unmarked, weekday_name
 from tracker.say import numbers
 from tracker.say.maintenance.closures import closed_span
 from tracker.say.maintenance.frequency import due_every
-from tracker.say.phrases import first_down
+from tracker.say.phrases import first_down, listed
 from tracker.workshop import vocabulary as words
 from tracker.workshop.experiments import Phase
+from tracker.workshop.records import Records
+from tracker.workshop.working_days import EVERY_DAY, WEEKDAYS_WORKED, WorkingDays
 
 
 def due_sentence(listed: pd.DataFrame, as_of: date) -> str:
@@ -32,6 +34,20 @@ def due_sentence(listed: pd.DataFrame, as_of: date) -> str:
         label=first["label"].lower(),
         printer=first["printer"],
         due_on=numbers.day(first["due_on"]),
+    )
+
+
+def weekdays(working: WorkingDays, records: Records) -> str:
+    """On which weekdays tasks fall due, and how that is known; "" where on every day."""
+    if len(working.weekdays) == len(EVERY_DAY):
+        return ""
+    monday = date(2024, 1, 1)
+    names = [weekday_name(monday + timedelta(days=day)) for day in sorted(working.weekdays)]
+    if records.setting(WEEKDAYS_WORKED):
+        return _("Tasks fall due on {weekdays}, as set.", weekdays=listed(names))
+    return _(
+        "Tasks fall due on {weekdays}: by the log, work is done on these days.",
+        weekdays=listed(names),
     )
 
 

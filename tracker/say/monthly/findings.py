@@ -224,9 +224,9 @@ def key_figures(figures: KeyFigures) -> tuple[KeyFigure, ...]:
             if between is not None
             else _("no failure in {hours} of operation", hours=hours),
             _(
-                "Working hours of all printers (Monday to Friday and other days with an "
-                "entry, at the set hours a day), less the hours stood still, divided by "
-                "parts that failed or met an accident."
+                "Working hours of all printers (Monday to Friday or the weekdays set, and "
+                "other days with an entry, at the set hours a day), less the hours stood "
+                "still, divided by parts that failed or met an accident."
             ),
             "IEC 60050-192",
         ),

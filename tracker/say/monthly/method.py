@@ -16,8 +16,8 @@ def method(review: MonthReview) -> str:
                 _usual(review.months_compared),
                 _("“Normal” is the range that holds in 8 of 10 months."),
                 _(
-                    "Hours stood still count on working days (Monday to Friday and other days with "
-                    "an entry), at most the set hours a day."
+                    "Hours stood still count on working days (Monday to Friday or the weekdays "
+                    "set, and other days with an entry), at most the set hours a day."
                 ),
                 _(
                     "Expected failures come from one model of all lives as it stood on the day "

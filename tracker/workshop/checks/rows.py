@@ -14,6 +14,7 @@ from tracker.workshop.clocks.changes import true_times, zone_named, zone_of
 from tracker.workshop.limits import PRICE
 from tracker.workshop.refusal import Findings, nearest_word, written
 from tracker.workshop.spans_worked import WORKED_THROUGH, spans_worked
+from tracker.workshop.working_days import WEEKDAYS_WORKED, weekdays_in
 
 # table, later column, earlier column, mend: the later day cannot lie before the earlier one.
 _ORDERED_DAYS = (
@@ -247,6 +248,13 @@ def setting_problem(name: str, value: str) -> tuple[str, str] | None:
         except ValueError as wrong:
             return _("has {wrong}", wrong=repr(str(wrong))), _(
                 "write first and last day as 2026-08-03/2026-08-14"
+            )
+    if name == WEEKDAYS_WORKED:
+        try:
+            weekdays_in(value)
+        except ValueError:
+            return _("does not name weekdays"), _(
+                "write the worked ones as numbers, Monday is 1: 1 2 3 4 5"
             )
     if name == "language" and value not in LANGUAGES:
         return _("is not a language of this program"), _(
