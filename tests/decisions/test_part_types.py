@@ -119,6 +119,10 @@ def test_what_arrives_on_a_day_does_not_serve_what_is_needed_before_it() -> None
     assert shelf(0).running_short(60) == 0.5
     assert shelf(0, (2, 35.0)).before_arrival(60) == 0.25
     assert np.isnan(shelf(0).before_arrival(60))
+    # One ordered today comes on day 20: too late for day 10, in time for 30 and 40.
+    assert shelf(0).running_short_with(60, 2).tolist() == [0.5, 0.25, 0.25]
+    assert shelf(1).running_short_with(60, 1).tolist() == [0.25, 0.0]
+    assert shelf(0, (1, 5.0)).running_short_with(25, 1).tolist() == [0.0, 0.0]
     # Occasions: two in the first future and one in the second with an empty shelf, 3 / 4.
     assert needs.short_moments(60, 3).tolist() == [0.75, 0.25, 0.0]
 
@@ -139,6 +143,11 @@ def test_a_late_order_leaves_its_risk_until_it_is_here_and_the_words_name_the_re
     said = preorder_words.before_arrival(dated)
     assert "(about 5 Nov 2025)" in said
     assert "express delivery" in said
+    short = preorder_words.why(dated, "EUR")
+    assert "hance that more than one is needed before delivery: " in short, "one is on its way"
+    assert short.endswith(said.strip())
+    empty: Any = preorder(mixed(), DAY).set_index("variant").loc[SIX.variant].iloc[0]
+    assert "Chance of running out before delivery: " in preorder_words.why(empty, "EUR")
     settings = rows("name value", ("courier_days", "2"), ("courier_cost", "60"))
     told = preorder_words.express(records.with_table("settings", settings))
     assert told == "Express delivery: here within 2 days for 60 € more (Records, Settings)."

@@ -146,12 +146,19 @@ def test_a_claim_and_a_question_about_a_batch_are_made_once() -> None:
 
 
 def test_one_month_gives_few_actions_and_dropping_one_does_not_bring_the_next() -> None:
-    many = [OrderForShelf(SimpleNamespace(part_kind=f"kind {n}", variant="")) for n in range(12)]
+    many = [LookOver(f"P{n}") for n in range(12)]
+    names = [one.made_from for one in many]
     assert len(march(Records(), *many)) == MOST_ACTIONS
-    dropped = wrote(("2026-03-01", "Do 0.", "2026-04-02", "", "2026-04-02", "order kind 0"))
-    assert [what for what, _ in march(dropped, *many)] == [f"order kind {n}" for n in range(1, 8)]
-    done = wrote(("2026-03-01", "Do 0.", "2026-04-02", "2026-04-02", "", "order kind 0"))
+    dropped = wrote(("2026-03-01", "Do 0.", "2026-04-02", "", "2026-04-02", names[0]))
+    assert [what for what, _ in march(dropped, *many)] == names[1:MOST_ACTIONS]
+    done = wrote(("2026-03-01", "Do 0.", "2026-04-02", "2026-04-02", "", names[0]))
     assert len(march(done, *many)) == MOST_ACTIONS
+
+
+def test_no_order_is_left_out_for_room() -> None:
+    many = [OrderForShelf(SimpleNamespace(part_kind=f"kind {n}", variant="")) for n in range(12)]
+    listed = [what for what, _ in march(Records(), BATCH, *many, LookOver("P1"))]
+    assert listed == [BATCH.made_from, *(one.made_from for one in many)]
 
 
 def test_the_months_own_actions_stand_in_the_order_given_to_them() -> None:

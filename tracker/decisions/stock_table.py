@@ -78,6 +78,7 @@ COLUMNS = (
     "need_if_guess_halved",
     "need_if_guess_doubled",
     "cost_of_stock",
+    "short_if_ordered",
 )
 
 
@@ -173,7 +174,8 @@ def stock_table(
         ``failures``, the evidence; ``life_guessed`` where nobody set the typical life;
         ``need_if_guess_halved``, ``need_if_guess_doubled``:
         ``expected_need`` had the guesses of typical lives been half or twice as long;
-        ``cost_of_stock``: [s] = expected cost over that time with s pieces there.
+        ``cost_of_stock``: [s] = expected cost over that time with s pieces there;
+        ``short_if_ordered``: [n] = ``chance_of_shortage_now`` with n pieces more ordered today.
 
     Raises:
         UsageError: a service level that is not above 0 and below 1, an unknown site or printer.
@@ -340,6 +342,7 @@ class _Shelves:
             late=int(quantity[coming["days_late"].to_numpy() > 0].sum()),
             running_short=dated.running_short(end),
             before_arrival=dated.before_arrival(horizon),
+            short_if_ordered=dated.running_short_with(end, len(chances)),
             unit_cost=self.unit_costs[part],
             shortage_cost=float(np.mean(self.downtime.waiting(dated.delivery))),
             holding_per_day=self.holding_share * self.unit_costs[part],

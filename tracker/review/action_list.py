@@ -14,11 +14,11 @@ from typing import Literal
 
 import pandas as pd
 
-from tracker.review.proposals import Proposal
+from tracker.review.proposals import OrderByDate, OrderForShelf, Proposal
 from tracker.store.acts.review_list import in_order
 from tracker.workshop.records import Records
 
-MOST_ACTIONS = 8  # of one month's own
+MOST_ACTIONS = 8  # of one month's own, orders besides
 SETTLES_DAYS = 14  # what was done so lately is not proposed again: its figures lag behind
 State = Literal["proposed", "open", "done"]
 
@@ -73,7 +73,16 @@ def action_list(
         for proposal in proposals
         if proposal.made_from not in settled
     ]
-    return (*over, *kept, *left[:room])
+    return (*over, *kept, *_short(left, room))
+
+
+def _short(left: Sequence[ListedAction], room: int) -> list[ListedAction]:
+    """The first so many; orders beyond them too, for a part that nobody orders is missing."""
+    return [
+        act
+        for number, act in enumerate(left)
+        if number < room or isinstance(act.proposal, OrderByDate | OrderForShelf)
+    ]
 
 
 def _known(records: Records, day: date) -> Records:

@@ -138,7 +138,7 @@ def proposals(
     """What to do next: bad batch, then orders and claims by the money in them, the most first, then
     routine, a printer's trend, planned changes that fall due within PLANNED_DAYS.
 
-    All of it; ``action_list`` keeps the list short. ``kept``: see ``routine_kept``.
+    All of it; ``action_list`` keeps the list short, but for orders. ``kept``: see ``routine_kept``.
     """
     soon = ahead.planned["due_on"] <= pd.Timestamp(as_of + timedelta(days=PLANNED_DAYS))
     return (

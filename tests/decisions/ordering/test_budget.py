@@ -19,7 +19,7 @@ from tracker.decisions.stock_level import least_cost_stock
 from tracker.decisions.stock_table import stock_table
 from tracker.errors import UsageError
 from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType
+from tracker.workshop.variants import PartType, types_in
 
 TODAY = date(2025, 6, 1)
 
@@ -40,7 +40,8 @@ def buyable(
 ) -> Buyable:
     """Each missing piece costs ``shortage_cost``, each piece left over ``holding_cost``."""
     costs = least_cost_stock(law, shortage_cost, holding_cost).costs
-    return Buyable(PartType(name), costs, law, available, unit_cost, wanted=wanted)
+    short = 1 - np.cumsum(law)[available:]  # all are there from the first day
+    return Buyable(PartType(name), costs, short, available, unit_cost, wanted=wanted)
 
 
 def listed(records: Records, budget: float | None = None) -> Any:
@@ -190,3 +191,18 @@ def test_without_margin_or_without_parts_nothing_is_bought() -> None:
 def test_a_negative_budget_is_refused() -> None:
     with pytest.raises(UsageError, match="budget: -1"):
         buying_order([], budget=-1)
+
+
+def test_no_sum_of_money_mends_what_is_missing_before_the_order_is_here() -> None:
+    records = workshop(1)
+    table, heads = stock_table(records, TODAY), preorder(records, TODAY)
+    lines = order_proposal(table, heads, TODAY)
+    found = buy_first(table, lines, 1e6)["chance_of_no_shortage"]
+    listed_types = set(types_in(lines))
+    own = table[[part in listed_types for part in types_in(table)]]
+    # As things are: the chance of running short that the table tells, kinds taken as independent.
+    assert found.iloc[0] == pytest.approx(np.prod(1 - own["chance_of_shortage_now"]))
+    waiting = own["risk_before_arrival"].fillna(0)
+    assert found.iloc[-1] <= np.prod(1 - waiting) + 1e-9
+    least = np.array([short[-1] for short in own["short_if_ordered"]])
+    assert np.all(least >= waiting - 0.02), "ordered today, it comes after what is on its way"

@@ -43,13 +43,14 @@ class Buyable:
     """One type of part that can be bought, and what having more of it is worth.
 
     ``costs`` [s] = expected cost with s pieces there (missing, held and grown too old, currency
-    units); ``probabilities`` [k] = chance that exactly k are needed; ``available`` pieces there or
-    coming; ``unit_cost`` of a piece, sold in packs of ``pack_size``; ``wanted`` pieces at most.
+    units); ``short_if_ordered`` [n] = chance that a piece is missing with n more ordered today;
+    ``available`` pieces there or coming; ``unit_cost`` of a piece, sold in packs of ``pack_size``;
+    ``wanted`` pieces at most.
     """
 
     part: PartType
     costs: Array
-    probabilities: Array
+    short_if_ordered: Array
     available: int
     unit_cost: float
     pack_size: int = 1
@@ -71,8 +72,8 @@ class Buyable:
         return float(self.costs[-1]) + slope * (there - last)
 
     def no_shortage(self, pieces: int) -> float:
-        """The chance that no piece is missing with so many pieces more."""
-        return float(np.sum(self.probabilities[: self.available + pieces + 1]))
+        """The chance that no piece is missing with so many pieces more ordered today."""
+        return 1 - float(self.short_if_ordered[min(pieces, len(self.short_if_ordered) - 1)])
 
 
 def buying_order(kinds: Sequence[Buyable], budget: float | None = None) -> pd.DataFrame:
@@ -81,8 +82,9 @@ def buying_order(kinds: Sequence[Buyable], budget: float | None = None) -> pd.Da
     One row per pack, the best first, after a first row with nothing bought (``part_kind`` ""):
     ``pieces`` and ``price`` of the pack, ``spent`` so far, ``avoided_cost`` (net of holding; a pack
     that only a wanted service level asks for may cost more than it avoids) and that ``per_money``
-    spent, ``risk_left`` (expected cost of missing, held and ageing pieces, all kinds) and
-    ``chance_of_no_shortage`` of any kind (kinds taken as independent). A free pack comes first.
+    spent, ``risk_left`` (expected cost of missing, held and ageing pieces, all kinds; besides what
+    is missing before an order of today is here) and ``chance_of_no_shortage`` of any kind, that
+    included (kinds taken as independent). A free pack comes first.
     Under a ``budget`` the packs are those that together avoid most, where that beats taking the
     next best that fits; prices are rounded up to a thousandth of the budget for that.
 
@@ -190,7 +192,7 @@ def buy_first(
         Buyable(
             part=part,
             costs=np.asarray(row["cost_of_stock"], dtype=float),
-            probabilities=np.asarray(row["chance_of_need"], dtype=float),
+            short_if_ordered=np.asarray(row["short_if_ordered"], dtype=float),
             available=int(row["on_hand"] + row["arriving"]),
             unit_cost=float(row["unit_cost"]),
             pack_size=int(row["pack_size"]),

@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Array, Bools
+from tracker.arrays import Array
 from tracker.decisions.ordering.lead_time import LeadTime
 from tracker.forecast.futures import Futures
 
@@ -69,10 +69,25 @@ class DatedShelf:
         """The chance that something is needed by then (one day, or one per future) while nothing
         is there.
         """
+        return float(np.mean(self._most_lacking(until, self._lacking) > 0))
+
+    def running_short_with(self, until: float | Array, most: int) -> Array:
+        """[n] = the same with n pieces more ordered today, 0 to ``most``: what is missing before
+        these are here no number of them mends.
+        """
+        needs = self.needs.needs
+        too_early = (self._lacking > 0) & (needs.day < self.delivery[needs.future])
+        worst = self._most_lacking(until, np.where(too_early, np.inf, self._lacking))
+        return np.array([np.mean(worst > more) for more in range(most + 1)])
+
+    def _most_lacking(self, until: float | Array, lacking: Array) -> Array:
+        """So many pieces are too few at the worst need by then: (futures,), 0 where none is."""
         until = np.broadcast_to(np.asarray(until, dtype=float), self.needs.size)
         needs = self.needs.needs
-        short = self._short & (needs.day <= until[needs.future])
-        return int(np.bincount(needs.future[short]).astype(bool).sum()) / self.needs.size
+        by_then = needs.day <= until[needs.future]
+        worst = np.zeros(self.needs.size)
+        np.maximum.at(worst, needs.future[by_then], lacking[by_then])
+        return worst
 
     def before_arrival(self, horizon: float) -> float:
         """The same before the last of what is likely here within the horizon has come; NaN where
@@ -93,14 +108,13 @@ class DatedShelf:
         return days
 
     @cached_property
-    def _short(self) -> Bools:
-        """Which needs find nothing there."""
+    def _lacking(self) -> Array:
+        """How many pieces are too few for each need; not above 0: it finds one there."""
         needs = self.needs.needs
-        there = np.full(len(needs.day), float(self.on_hand))
+        lacking: Array = np.asarray(self.needs.number() - float(self.on_hand), dtype=float)
         for quantity, day in zip(self.quantity, self.day, strict=True):
-            there += quantity * (day[needs.future] <= needs.day)
-        short: Bools = self.needs.number() > there
-        return short
+            lacking -= quantity * (day[needs.future] <= needs.day)
+        return lacking
 
 
 def _or_none(days: float) -> float | None:

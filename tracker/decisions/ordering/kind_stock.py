@@ -29,7 +29,8 @@ class KindStock:
     ``late`` those past their day;
     ``running_short`` the chance that something is needed while nothing is there, arrivals counted
     on their days, and ``before_arrival`` that of it before the last of them is here (NaN: none on
-    its way); ``unit_cost, shortage_cost`` (of one such occasion) and ``holding_per_day`` in
+    its way); ``short_if_ordered`` [n] = ``running_short`` with n pieces more ordered today;
+    ``unit_cost, shortage_cost`` (of one such occasion) and ``holding_per_day`` in
     currency units.
     """
 
@@ -44,6 +45,7 @@ class KindStock:
     late: int
     running_short: float
     before_arrival: float
+    short_if_ordered: Array
     unit_cost: float
     shortage_cost: float
     holding_per_day: float
@@ -99,6 +101,7 @@ class KindStock:
             "late": self.late,
             "missing": self.shelf.missing,
             "cost_of_stock": costs.tolist(),
+            "short_if_ordered": self.short_if_ordered.tolist(),
             "more_than_used": order > max(self.usable_in_shelf_life(), target),
         }
 

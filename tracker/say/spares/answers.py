@@ -251,9 +251,10 @@ def what_money_buys(
     then = numbers.about_money(after["risk_left"], currency)
     none_short = [numbers.chance(row["chance_of_no_shortage"]) for row in (before, after)]
     return _(
-        "Buy first: {named}, for {spent}. The expected cost of running short falls from "
-        "{left} to {then}; the chance that no kind runs short until the next order could be here "
-        "({until}) rises from {none_short} to {none_short_then}.",
+        "Buy first: {named}, for {spent}. The expected cost of running short, besides what is "
+        "missing before that is here, falls from {left} to {then}; the chance that no kind runs "
+        "short until the next order could be here ({until}) rises from {none_short} to "
+        "{none_short_then}.",
         until=until,
         named=", ".join(named),
         spent=spent,

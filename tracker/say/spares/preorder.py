@@ -39,26 +39,35 @@ def why(row: Any, currency: str) -> str:
         )
     chances = _chances(row)
     if row.dated_by_risk or not row.later_costs_more > 0 or row.later_days != WAITING_DAYS:
-        return _(
-            "Chance of running out before delivery: {now} if ordered now (within {soon}), {later} "
-            "{days} later (within {late}).",
+        told = _(
+            "{risk} before delivery: {now} if ordered now (within {soon}), {later} {days} later "
+            "(within {late}).",
             days=numbers.days(WAITING_DAYS),
             **chances,
         )
-    return _(
-        "Waiting {days} costs {money}. Chance of running out before delivery: {later} then (within "
-        "{late}), {now} now (within {soon}).",
-        days=numbers.days(row.later_days),
-        money=numbers.about_money(row.later_costs_more, currency),
-        **chances,
-    )
+    else:
+        told = _(
+            "Waiting {days} costs {money}. {risk} before delivery: {later} then (within {late}), "
+            "{now} now (within {soon}).",
+            days=numbers.days(row.later_days),
+            money=numbers.about_money(row.later_costs_more, currency),
+            **chances,
+        )
+    return f"{told} {before_arrival(row)}".strip()
 
 
 def _chances(row: Any) -> dict[str, str]:
-    """The chances of running out before one ordered now, or later, is here, and the days until it
-    usually is, counted from today.
+    """What may happen before one ordered now, or later, is here, how likely, and the days until it
+    usually is, counted from today. Each spare serves one need: what is there or comes before it
+    serves the needs before that one.
     """
+    before = row.spares + row.ordered_before
     return {
+        "risk": _("Chance that more than {before} are needed", before=before)
+        if before > 1
+        else _("Chance that more than one is needed")
+        if before
+        else _("Chance of running out"),
         "now": numbers.chance(row.risk_if_ordered_now),
         "soon": numbers.days(row.lead_days),
         "later": numbers.chance(row.risk_if_waiting_30_days),
@@ -94,8 +103,8 @@ def reason(row: Any, currency: str) -> str:
             delivery=delivery,
         )
     return _(
-        "{served} Chance of running out before one ordered now is here (within {soon}): {now}. If "
-        "ordered {waiting_days} days later (within {late}): {later}{dated}. {before}{delivery}",
+        "{served} {risk} before one ordered now is here (within {soon}): {now}. If ordered "
+        "{waiting_days} days later (within {late}): {later}{dated}. {before}{delivery}",
         served=served,
         waiting_days=WAITING_DAYS,
         **_chances(row),
