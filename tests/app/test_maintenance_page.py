@@ -463,6 +463,16 @@ def test_we_worked_is_remembered_and_not_asked_again() -> None:
         assert "2026-10-01/2026-10-14" in store.records().setting("worked_through")
 
 
+@on_shared_demo
+def test_the_weekdays_of_the_routine_stand_below_with_the_way_to_set_them() -> None:
+    page = maintenance("Due")
+    told = "Tasks fall due from Monday to Friday: by the log, work is done on these days."
+    assert told in [caption.value for caption in page.caption]
+    page.button(key="due-weekdays").click().run()
+    assert not page.exception
+    assert "set-weekdays_worked" in [field.key for field in page.selectbox]
+
+
 @in_own_folder
 def test_closed_days_are_entered_changed_and_removed_on_the_page() -> None:
     small()

@@ -147,17 +147,20 @@ def test_language_country_clocks_and_encryption_are_chosen_from_lists(
         "language": "as the browser asks",
         "locale": "as usual in the language",
         "time_zone": "clocks are never put forward or back",
+        "weekdays_worked": "as the log shows",
         "mail_encrypted": "as usual: yes",
     }
     assert {name: at.selectbox(key=f"set-{name}").options[0] for name in first} == first
     assert at.selectbox(key="set-language").options[1:] == ["English", "Español"]
     at.selectbox(key="set-locale").set_value("es_MX")
     at.selectbox(key="set-time_zone").set_value("Europe/Madrid")
+    at.selectbox(key="set-weekdays_worked").set_value("1 2 3 4 5 6")
     at.selectbox(key="set-mail_encrypted").set_value("no")
     next(button for button in at.button if button.label == "Save settings").click().run()
     kept = own.records()
-    assert [kept.setting(name) for name in first] == ["", "es_MX", "Europe/Madrid", "no"]
-    assert len(kept.settings) == 3
+    wanted = ["", "es_MX", "Europe/Madrid", "1 2 3 4 5 6", "no"]
+    assert [kept.setting(name) for name in first] == wanted
+    assert len(kept.settings) == 4
 
 
 def test_a_country_that_the_list_lacks_stays_as_it_was_kept(

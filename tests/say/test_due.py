@@ -8,8 +8,9 @@ import pandas as pd
 
 from tests.decisions.workshops import rows, workshop
 from tracker.decisions.due import due_list
-from tracker.say.maintenance.due import due_sentence, printer_line, task_line
+from tracker.say.maintenance.due import due_sentence, printer_line, task_line, weekdays
 from tracker.say.maintenance.kept import month_sentence, months_sentence, shares_table
+from tracker.workshop.working_days import EVERY_DAY, WorkingDays
 
 TODAY = date(2025, 6, 11)
 ROUTINE = "task every_days every_m2 printer starts_on ends_on"
@@ -84,3 +85,16 @@ def test_shares_by_month_stand_worst_first_and_say_all_and_none() -> None:
     assert table.index.tolist() == ["B", "A"]
     assert table.loc["B"].tolist() == ["25 %", "25 %", "–"]
     assert table.loc["A"].tolist() == ["all", "all", "all"]
+
+
+def test_the_weekdays_of_the_routine_are_told_with_how_they_are_known() -> None:
+    records = workshop(1)
+    assert weekdays(WorkingDays(EVERY_DAY), records) == ""
+    by_log = weekdays(WorkingDays(frozenset({1, 2, 3, 4, 5})), records)
+    assert by_log == (
+        "Tasks fall due from Tuesday to Saturday: by the log, work is done on these days."
+    )
+    said = records.with_table("settings", rows("name value", ("weekdays_worked", "1 4")))
+    assert weekdays(WorkingDays(frozenset({0, 3})), said) == (
+        "Tasks fall due on Monday and Thursday, as set."
+    )

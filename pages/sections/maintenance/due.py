@@ -33,10 +33,10 @@ def show(place: session.Workshop) -> None:
     everything = sites.of_site(place, session.ask(due_list))
     due = everything[everything["days_late"] >= 0]
     frame.answer(say.due_sentence(everything, place.as_of))
-    _weekdays(place)
     sites.choose(place)
     if len(due) or frame.steady("due-printers", ()):
         _cards(place, due)
+    _weekdays(place)
     reminders.show(place, "due")
 
 

@@ -41,14 +41,17 @@ def weekdays(working: WorkingDays, records: Records) -> str:
     """On which weekdays tasks fall due, and how that is known; "" where on every day."""
     if len(working.weekdays) == len(EVERY_DAY):
         return ""
-    monday = date(2024, 1, 1)
-    names = [weekday_name(monday + timedelta(days=day)) for day in sorted(working.weekdays)]
-    if records.setting(WEEKDAYS_WORKED):
-        return _("Tasks fall due on {weekdays}, as set.", weekdays=listed(names))
-    return _(
-        "Tasks fall due on {weekdays}: by the log, work is done on these days.",
-        weekdays=listed(names),
+    days, monday = sorted(working.weekdays), date(2024, 1, 1)
+    names = [weekday_name(monday + timedelta(days=day)) for day in days]
+    together = len(days) > 2 and days[-1] - days[0] == len(days) - 1
+    when = (
+        _("from {first} to {last}", first=names[0], last=names[-1])
+        if together
+        else _("on {weekdays}", weekdays=listed(names))
     )
+    if records.setting(WEEKDAYS_WORKED):
+        return _("Tasks fall due {when}, as set.", when=when)
+    return _("Tasks fall due {when}: by the log, work is done on these days.", when=when)
 
 
 def task_today(task: str, days_late: float | None = None, done_by: str | None = None) -> str:
