@@ -62,6 +62,7 @@ def _task(one: TaskInterval) -> dict[str, Any]:
         **dict(zip(_SAVING, (saving.median, saving.p10, saving.p90), strict=False)),
         "kept": why_kept(one) or None,
         "is_changed": one.is_changed,
+        "log_can_tell": one.is_told,
         "every_days_now_by_printer": dict(one.now_on),
         "seen_every_days": list(one.seen) if one.seen else None,
         "may_cost_less_beyond_the_log": one.beyond or None,

@@ -57,6 +57,7 @@ class TaskInterval:
     seen: tuple[float, float] | None
     kept: Kept | None
     is_changed: bool
+    is_told: bool
     alone: Change
 
     @property
@@ -103,7 +104,8 @@ class WholeRoutine:
 
     ``now``, ``least``, ``common`` (the trade's intervals) and ``nothing`` (the longest interval
     tried, for every task that is a question of money) are the routines told apart. ``saving``:
-    least cost against now.
+    least cost against now; ``saving_if_told``: with those tasks alone changed of which the log can
+    tell what they do, None where there are none.
     """
 
     gathered: Gathered = field(repr=False)
@@ -113,6 +115,7 @@ class WholeRoutine:
     common: Routine
     nothing: Routine
     by_printer: tuple[PrinterInterval, ...]
+    saving_if_told: Saving | None
     choice: Choice = field(repr=False)
 
     @property

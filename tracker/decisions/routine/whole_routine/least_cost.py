@@ -72,6 +72,7 @@ def least_cost_routine(gathered: Gathered) -> WholeRoutine:
         common=told(N_("Common practice"), common_practice(gathered)),
         nothing=told(N_("Hardly any"), hardly_any(gathered)),
         by_printer=_by_printer(gathered, choice, options, gain),
+        saving_if_told=_saving_if_told(gathered, choice),
         choice=choice,
     )
 
@@ -119,6 +120,7 @@ def _interval(gathered: Gathered, choice: Choice, number: int) -> TaskInterval:
         seen=seen_days(gathered, task) if task in gathered.free else None,
         kept=gathered.kept.get(task),
         is_changed=choice[number] != AS_NOW,
+        is_told=bool(gathered.told[task]),
         alone=change_to(gathered, number, choice[number]),
     )
 
@@ -150,6 +152,18 @@ def _routine(gathered: Gathered, name: str, choice: Choice, least: Figures) -> R
         total=points(costs, own.total),
         saving=Saving.of(draws, own.total - least.total),
     )
+
+
+def _saving_if_told(gathered: Gathered, choice: Choice) -> Saving | None:
+    costs = gathered.costs
+    told = tuple(
+        option if gathered.told[task] else AS_NOW
+        for task, option in zip(costs.tasks, choice, strict=True)
+    )
+    if told == costs.as_now:
+        return None
+    now, then = (costs.figures(one).total for one in (costs.as_now, told))
+    return Saving.of(costs.draws, now - then)
 
 
 def _by_printer(

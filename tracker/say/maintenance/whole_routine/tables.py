@@ -43,6 +43,8 @@ def _advised(one: TaskInterval) -> str:
     if not one.is_changed:
         return _("As now")
     often = first_up(every(one.every_days))
+    if not one.is_told:
+        return _("{often} (belief: the log cannot tell)", often=often)
     if not one.beyond:
         return often
     return _(
