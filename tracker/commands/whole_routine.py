@@ -59,7 +59,7 @@ def _task(one: TaskInterval) -> dict[str, Any]:
         "every_days_least_cost": one.every_days,
         "every_days_low": one.low,
         "every_days_high": one.high,
-        **dict(zip(_SAVING, (saving.median, saving.p10, saving.p90), strict=False)),
+        **dict(zip(_SAVING, (saving.expected, saving.p10, saving.p90), strict=False)),
         "kept": why_kept(one) or None,
         "is_changed": one.is_changed,
         "log_can_tell": one.is_told,
@@ -78,7 +78,7 @@ def _task(one: TaskInterval) -> dict[str, Any]:
 
 def _saving(other: Routine) -> dict[str, float]:
     saving = other.saving
-    amounts = (saving.median, saving.p10, saving.p90, saving.chance_it_pays)
+    amounts = (saving.expected, saving.p10, saving.p90, saving.chance_it_pays)
     return dict(zip(_SAVING, amounts, strict=True))
 
 

@@ -248,11 +248,11 @@ def compare(
         spare_on_shelf=spare,
         with_spare=with_spare,
         without_spare=without_spare,
-        failures_per_year=fit.middle(here),
-        failures_per_year_instead=fit.middle(there),
+        failures_per_year=fit.mean(here),
+        failures_per_year_instead=fit.mean(there),
         extra_work=extra_work,
         break_even_failures=_share(extra_work, cost),
-        break_even_ratio=_break_even(fit.middle(there) * cost, extra_work),
+        break_even_ratio=_break_even(fit.mean(there) * cost, extra_work),
         e_value=e_value(ratio.estimate, ratio.lower, ratio.upper, common=True),
     )
 

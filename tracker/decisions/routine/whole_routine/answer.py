@@ -13,7 +13,7 @@ from tracker.decisions.routine.whole_routine.routine_costs import Choice
 from tracker.decisions.routine.yearly_counts import Saving
 
 Beyond: TypeAlias = Literal["", "more often", "less often"]
-Range: TypeAlias = tuple[float, float, float]  # median, 10 % and 90 % points
+Range: TypeAlias = tuple[float, float, float]  # mean, 10 % and 90 % points
 _ABOUT = 1.1  # intervals this near each other count as one
 
 
@@ -70,8 +70,8 @@ class TaskInterval:
 
 @dataclass(frozen=True, eq=False)
 class Routine:
-    """A routine in money, per printer and year: medians of the work, of each kind's failures, of
-    drop-outs; ``total`` median, 10 % and 90 %; ``saving``: how much less the routine of least cost
+    """A routine in money, per printer and year: means of the work, of each kind's failures, of
+    drop-outs; ``total`` mean, 10 % and 90 %; ``saving``: how much less the routine of least cost
     costs than this one."""
 
     name: str

@@ -17,7 +17,7 @@ from tracker.decisions.routine.whole_routine.answer import (
     WholeRoutine,
 )
 from tracker.decisions.routine.whole_routine.gathering import Gathered, gather
-from tracker.decisions.routine.whole_routine.one_change import change_to, points
+from tracker.decisions.routine.whole_routine.one_change import change_to
 from tracker.decisions.routine.whole_routine.options import (
     ALL_TRIED,
     allowed_options,
@@ -144,12 +144,12 @@ def _routine(gathered: Gathered, name: str, choice: Choice, least: Figures) -> R
             task: practice.usual_days[task] if option == AS_NOW else TRIED[option - 1]
             for task, option in zip(practice.tasks, choice, strict=True)
         },
-        work=draws.middle(own.work),
-        failures={kind: draws.middle(each) for kind, each in own.failures.items()},
-        failure_costs={kind: draws.middle(each) for kind, each in own.failure_costs.items()},
-        drop_outs=draws.middle(own.drop_outs),
-        drop_out_costs=draws.middle(own.drop_out_costs),
-        total=points(costs, own.total),
+        work=draws.mean(own.work),
+        failures={kind: draws.mean(each) for kind, each in own.failures.items()},
+        failure_costs={kind: draws.mean(each) for kind, each in own.failure_costs.items()},
+        drop_outs=draws.mean(own.drop_outs),
+        drop_out_costs=draws.mean(own.drop_out_costs),
+        total=draws.expected(own.total),
         saving=Saving.of(draws, own.total - least.total),
     )
 

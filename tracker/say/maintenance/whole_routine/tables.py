@@ -23,7 +23,7 @@ def tasks_table(routine: WholeRoutine) -> pd.DataFrame:
             first_up(done_now(one)),
             _advised(one),
             day_range(one.low, one.high) if one.kept is None else "",
-            amount_in_words(routine, one.alone.saving.median) if one.is_changed else "",
+            amount_in_words(routine, one.alone.saving.expected) if one.is_changed else "",
         )
         for one in routine.tasks
     ]
