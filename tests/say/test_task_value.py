@@ -62,7 +62,8 @@ def test_the_break_even_comes_first_beside_what_is_counted_now() -> None:
         "of printhead, of which the log cannot tell: about 52 € a year is believed to be saved by "
         "them, and with that it pays once a damper failure costs more than 101 €. Known from the "
         "log, per printer and year: 6 fewer damper failures save about 180 €; the extra work costs "
-        "about 660 €. It depends most on how many damper failures that avoids, and on what one costs. "
+        "about 660 €. It depends most on how many damper failures that avoids, and on what one "
+        "costs. "
     )
     assert "under 1 % chance that it pays, about 430 € lost per printer and year" in said
     assert "The work is counted once: 660 € more per printer and year." in said
