@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -96,6 +97,16 @@ def test_the_whole_routine_tells_every_task_and_what_it_keeps() -> None:
     assert answer["saving_p10"] < answer["saving_per_printer_year"] < answer["saving_p90"]
     assert {"against_nothing", "against_common_practice", "by_printer"} <= set(answer)
     assert answer["verdict"].startswith("Does changing the routine pay? ")
+
+
+def test_the_table_of_the_routine_says_from_how_often_to_how_often_printers_differ() -> None:
+    lines = run("routine", *(word for word in DEMO if word != "--json")).stdout.splitlines()
+    rows = {
+        line.split("  ")[0]: re.split("  +", line.strip())[1:3] for line in lines if "  " in line
+    }
+    assert rows["shake_dampers"][0] == "7 to 30"
+    assert rows["clean_wiper_cap"] == ["3 to 7", "3 to 7"], "kept as it is on each printer"
+    assert rows["empty_waste"] == ["7", "7"]
 
 
 def test_the_whole_routine_of_an_empty_workshop_says_what_is_missing(tmp_path: Path) -> None:

@@ -70,7 +70,7 @@ def one_workshop(seed: int, effects: Effects | None = None) -> Found:
     best = dict(zip(advised, truth.best(TRIED), strict=True))
     return Found(
         failures=sum(one.log.failures for one in answer.gathered.effects.values()),
-        told=answer.saving.median,
+        told=answer.saving.expected,
         low=answer.saving.p10,
         high=answer.saving.p90,
         true=truth.now - truth.partly({SHAKE: changed.get(SHAKE), CLEAN: changed.get(CLEAN)}),

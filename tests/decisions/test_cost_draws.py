@@ -32,12 +32,14 @@ def test_a_price_varies_about_what_it_is_counted_at_the_wider_the_less_is_known(
     paid = draws.of_failure(failure(CostTerm.known("part", 9.0, "own order", None)))
     stated = draws.of_failure(failure(CostTerm.known("part", 9.0, "catalogue", None)))
     guessed = draws.of_failure(failure(CostTerm.known("part", 9.0, "guess", None)))
-    assert [round(float(np.median(one)), 1) for one in (paid, stated, guessed)] == [9.0, 9.0, 9.0]
+    assert [float(one.mean()) for one in (paid, stated, guessed)] == pytest.approx([9.0] * 3)
     assert factor(paid) == pytest.approx(1.1, rel=0.01)
     assert factor(stated) == pytest.approx(1.15, rel=0.01)
     # A guess is said to lie between half and twice the truth four times in five: 2^(1/1.2816).
     assert factor(guessed) == pytest.approx(2 ** (1 / 1.2816), rel=0.01)
-    assert np.quantile(guessed, [0.1, 0.9]) == pytest.approx([4.5, 18.0], rel=0.02)
+    low, high = np.quantile(guessed, [0.1, 0.9])
+    assert high / low == pytest.approx(4.0, rel=0.03)
+    assert np.mean((guessed > 4.5) & (guessed < 18)) == pytest.approx(0.8, abs=0.03)
 
 
 def test_a_mean_of_few_entries_keeps_its_own_range_but_no_absurd_one() -> None:

@@ -33,14 +33,14 @@ _EFFECT = {
     "cox_upper": "cox.upper",
     "failures": "failures",
     "events_needed": "events_needed",
-    "saving_per_printer_year": "saving.median",
+    "saving_per_printer_year": "saving.expected",
     "saving_p10": "saving.p10",
     "saving_p90": "saving.p90",
     "chance_it_pays": "saving.chance_it_pays",
 }
 _VALUE = {
     "work_per_printer_year": "extra_work",
-    "saving_per_printer_year": "saving.median",
+    "saving_per_printer_year": "saving.expected",
     "saving_p10": "saving.p10",
     "saving_p90": "saving.p90",
     "chance_it_pays": "saving.chance_it_pays",
@@ -205,6 +205,7 @@ def _more_on_all(answer: TaskValue) -> dict[str, Any]:
             {
                 "part_kind": one.part_kind,
                 "cost_of_failure": one.break_even.cost,
+                "cost_without_parts_not_told": (one.break_even_told or one.break_even).cost,
                 "pays": "above" if one.break_even.is_least else "below",
             }
             for one in answer.kinds

@@ -37,7 +37,7 @@ def routine(options: argparse.Namespace) -> int:
         more = _more(answer)
         verdict = routine_verdict(answer)
         return as_json({"as_of": as_of, "tasks": tasks, **values, **more, "verdict": verdict})
-    show(routine_verdict(answer), [{name: task[name] for name in _SHOWN} for task in tasks])
+    show(routine_verdict(answer), [_shown(*each) for each in zip(answer.tasks, tasks, strict=True)])
     for line in routine_lines(answer):
         print(line)
     return 0
@@ -47,6 +47,22 @@ _SHOWN = (
     "task", "every_days_now", "every_days_least_cost", "every_days_low", "every_days_high",
     "saving_per_printer_year", "kept",
 )  # fmt: skip
+
+
+def _shown(one: TaskInterval, values: dict[str, Any]) -> dict[str, Any]:
+    """A row for reading: where printers differ, from how many to how many days now."""
+    from tracker.say.numbers import figure
+
+    row = {name: values[name] for name in _SHOWN}
+    least, most = min(one.now_on.values()), max(one.now_on.values())
+    if round(least, 1) == round(most, 1):
+        return row
+    row["every_days_now"] = _("{low} to {high}", low=figure(least), high=figure(most))
+    if not one.is_changed:
+        row["every_days_least_cost"] = row["every_days_now"]
+    if one.kept is not None:
+        row |= {"every_days_low": None, "every_days_high": None}
+    return row
 
 
 def _task(one: TaskInterval) -> dict[str, Any]:
@@ -59,9 +75,10 @@ def _task(one: TaskInterval) -> dict[str, Any]:
         "every_days_least_cost": one.every_days,
         "every_days_low": one.low,
         "every_days_high": one.high,
-        **dict(zip(_SAVING, (saving.median, saving.p10, saving.p90), strict=False)),
+        **dict(zip(_SAVING, (saving.expected, saving.p10, saving.p90), strict=False)),
         "kept": why_kept(one) or None,
         "is_changed": one.is_changed,
+        "log_can_tell": one.is_told,
         "every_days_now_by_printer": dict(one.now_on),
         "seen_every_days": list(one.seen) if one.seen else None,
         "may_cost_less_beyond_the_log": one.beyond or None,
@@ -77,7 +94,7 @@ def _task(one: TaskInterval) -> dict[str, Any]:
 
 def _saving(other: Routine) -> dict[str, float]:
     saving = other.saving
-    amounts = (saving.median, saving.p10, saving.p90, saving.chance_it_pays)
+    amounts = (saving.expected, saving.p10, saving.p90, saving.chance_it_pays)
     return dict(zip(_SAVING, amounts, strict=True))
 
 

@@ -1,6 +1,7 @@
 """What failures and work may really cost: possible amounts about the counted ones.
 
-A counted cost is a best guess. Each of its terms varies lognormally about its amount, the wider the
+A counted cost is a best guess, and taken for what is expected: each of its terms varies lognormally
+with its amount for mean, so that expected amounts add up to the counted ones, and the wider the
 less is known of it; what an hour of work or of standing costs is one unknown, shared by everything
 that is counted in hours.
 """
@@ -50,7 +51,7 @@ class CostDraws:
 
         def rate(name: str) -> Array:
             factor = FACTOR_BY_SOURCE["setting" if known.is_set(name) else "guess"]
-            return np.asarray(np.exp(log(factor) * rng.standard_normal(number)))
+            return _off_by(log(factor), rng.standard_normal(number))
 
         return cls(rate("labour_per_hour"), rate("margin_per_hour"), rng)
 
@@ -61,7 +62,7 @@ class CostDraws:
             rests_on = term.edited_in or term.name
             if rests_on not in off:
                 off[rests_on] = self._normal()
-            amount = term.amount * np.exp(log_spread(term) * off[rests_on])
+            amount = term.amount * _off_by(log_spread(term), off[rests_on])
             if term.name in _WORK:
                 amount = amount * self.work_rate
             elif term.name in _STANDING:
@@ -72,11 +73,17 @@ class CostDraws:
     def of_task(self, cost: TaskCost) -> Array:
         """What doing the task once costs, per draw."""
         wide = log(FACTOR_BY_SOURCE["log" if cost.is_logged else "guess"])
-        own = np.exp(wide * self._normal())
+        own = _off_by(wide, self._normal())
         return np.asarray(own * (cost.work * self.work_rate + cost.fluid))
 
     def _normal(self) -> Array:
         return self.rng.standard_normal(len(self.work_rate))
+
+
+def _off_by(wide: float, normal: Array) -> Array:
+    """How many times a counted amount each draw is, 1 on average; ``wide``: spread of its log."""
+    times = np.exp(wide * normal)
+    return np.asarray(times / times.mean())
 
 
 def log_spread(term: CostTerm) -> float:

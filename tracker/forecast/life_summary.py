@@ -95,7 +95,8 @@ def life_summary(records: Records, as_of: date, part_kind: str) -> LifeSummary:
     """How do the lives of this part kind end, by what is known on that day?
 
     With two failures or more the Weibull curve of greatest likelihood with likelihood-ratio
-    limits; with fewer, or where no maximum exists, the posterior with the catalogue's belief.
+    limits, those of the shape for few failures; with fewer, or where no maximum exists, the
+    posterior with the catalogue's belief.
     """
     lives = life_table(records, as_of)
     lives = lives[lives["part_kind"] == part_kind]
@@ -130,7 +131,7 @@ def life_summary(records: Records, as_of: date, part_kind: str) -> LifeSummary:
 
 
 def _from_fit(arrays: LifeArrays, fit: LifeFit, counts: Mapping[str, Any]) -> LifeSummary:
-    shape, b10, median = fit.shape_interval(), fit.quantile(0.1), fit.quantile(0.5)
+    shape, b10, median = fit.shape_interval(few=True), fit.quantile(0.1), fit.quantile(0.5)
     table = family_table(arrays.age, arrays.failed, arrays.entry, arrays.last_ok)
     return LifeSummary(
         basis="lives",

@@ -21,7 +21,6 @@ from tracker.decisions.routine.whole_routine.routine_costs import TRIED
 from tracker.errors import NotEnoughData
 from tracker.language import _
 from tracker.say import numbers
-from tracker.say.glossary import explained
 from tracker.say.maintenance.frequency import every
 from tracker.say.maintenance.whole_routine import answer as say
 from tracker.say.maintenance.whole_routine import one_task, tables
@@ -123,11 +122,10 @@ def _beside(routine: WholeRoutine) -> None:
     )
     st.caption(
         _(
-            "Medians of work, failures and nozzle drop-outs per printer and year. “Hardly "
+            "Averages of work, failures and nozzle drop-outs per printer and year. “Hardly "
             "any” lies beyond what the log has seen, so its bar is a guess; the tasks that "
             "are kept are in all four."
-        ),
-        help=explained("median"),
+        )
     )
     with st.expander(_("The four routines in figures")):
         sentences.listed(against)

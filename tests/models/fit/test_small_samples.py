@@ -74,3 +74,44 @@ def test_too_few_exact_failures_have_no_corrected_shape() -> None:
     assert np.isnan(fit_life([10, 20], [1, 1], family="exponential").reduced_bias_shape)
     fit = fit_life([10, 20, 40, 70], [1, 1, 1, 0])
     assert 0 < fit.reduced_bias_shape < fit.shape
+
+
+def three_positions(rng: np.random.Generator) -> Lives:
+    """Lives without wear of three positions, each watched for 424 days, a new part after each."""
+    ages, failed = [], []
+    for left in (424.0,) * 3:
+        while left > 0:
+            age = np.ceil(rng.exponential(400))
+            ages.append(min(age, left))
+            failed.append(age < left)
+            left -= age
+    return np.array(ages), np.array(failed)
+
+
+@pytest.mark.parametrize(
+    ("make", "failures"),
+    [(three_positions, 2), (three_positions, 3), (all_failed(3), 3), (all_failed(5), 5)],
+)
+def test_without_wear_the_limits_for_few_failures_seldom_say_wear(
+    make: Callable[[np.random.Generator], Lives], failures: int
+) -> None:
+    rng, usual, few = np.random.default_rng(failures), [], []
+    while len(few) < 400:
+        age, failed = make(rng)
+        age = age**TRUE_SHAPE if make is not three_positions else age  # exponential lives too
+        if failed.sum() != failures or age.max() == age.min():
+            continue
+        try:
+            fit = fit_life(age, failed)
+        except NotEnoughData:
+            continue
+        usual.append(fit.shape_interval().lower > 1)
+        few.append(fit.shape_interval(few=True).lower > 1)
+        assert fit.shape_interval(few=True).upper >= fit.shape_interval().upper
+    # Nominal 2.5 %, and two standard errors of 400 samples.
+    assert np.mean(few) < 0.025 + 2 * np.sqrt(0.025 * 0.975 / 400) < np.mean(usual)
+
+
+def test_with_many_failures_the_limits_for_few_are_the_usual_ones() -> None:
+    fit = fit_life(*all_failed(400)(np.random.default_rng(1)))
+    assert fit.shape_interval(few=True).lower == pytest.approx(fit.shape_interval().lower, rel=1e-3)

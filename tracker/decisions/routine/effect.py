@@ -16,18 +16,16 @@ from tracker.decisions.routine.effect_apart import AgesApart, PrintersApart
 from tracker.decisions.routine.interval import BreakEven, CostsByInterval, LeastCost
 from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.decisions.routine.task_effect.cox_beside import log_ratio
-from tracker.decisions.routine.task_effect.task_frequency import NO_SPREAD
+from tracker.decisions.routine.task_effect.telling import events_needed, leaves_out_none
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.errors import UsageError
 from tracker.forecast.routine_exposure import check_interval
 from tracker.language import _
 from tracker.models.fit.profile_limits import Estimate
 from tracker.models.normal import NORMAL_975
-from tracker.models.regression.needed_evidence import EValue, e_value, events_for_exposure
+from tracker.models.regression.needed_evidence import EValue, e_value
 from tracker.workshop.records import Records
 
-# The least change worth planning for: a third fewer (or half as many more) failures.
-_WORTH_DETECTING = math.log(1.5)
 _NEVER = 1e-6  # failures per printer and year that are none
 _NO_WALD = (math.nan, math.nan)
 
@@ -228,7 +226,7 @@ def compare(
     )
     spare = study.has_spare if spare_on_shelf is None else spare_on_shelf
     cost = (study.with_spare if spare else study.without_spare).total
-    needed = _events_needed(ratio, step, fits.spread)
+    needed = events_needed(ratio, step, fits.spread)
     failures_ratio = _failures_ratio(study, here, there)
     ages = AgesApart.of(fit, fits.exposure, step)
     is_told = leaves_out_none(_telling(ratio, failures_ratio, ages))
@@ -250,11 +248,11 @@ def compare(
         spare_on_shelf=spare,
         with_spare=with_spare,
         without_spare=without_spare,
-        failures_per_year=fit.middle(here),
-        failures_per_year_instead=fit.middle(there),
+        failures_per_year=fit.mean(here),
+        failures_per_year_instead=fit.mean(there),
         extra_work=extra_work,
         break_even_failures=_share(extra_work, cost),
-        break_even_ratio=_break_even(fit.middle(there) * cost, extra_work),
+        break_even_ratio=_break_even(fit.mean(there) * cost, extra_work),
         e_value=e_value(ratio.estimate, ratio.lower, ratio.upper, common=True),
     )
 
@@ -279,11 +277,6 @@ def _telling(hazard: Estimate, failures: Estimate, ages: AgesApart | None) -> Es
     return hazard if ages is None else failures
 
 
-def leaves_out_none(ratio: Estimate) -> bool:
-    """True when the limits of a ratio leave out 1."""
-    return ratio.upper < 1 or ratio.lower > 1
-
-
 def _cox_ratio(study: RoutineStudy, change: dict[str, float]) -> Estimate:
     log, std_error = log_ratio(study.fits.cox, change)
     half = NORMAL_975 * std_error
@@ -296,15 +289,6 @@ def _failures_ratio(study: RoutineStudy, here: Array, there: Array) -> Estimate:
     ratios = (here + _NEVER) / (there + _NEVER)
     lower, half, upper = study.fits.model.quantiles(ratios, (0.025, 0.5, 0.975))
     return Estimate(float(half), float(lower), float(upper), _NO_WALD, kind="posterior")
-
-
-def _events_needed(ratio: Estimate, step: float, spread: float) -> float:
-    """Failures in all that tell the change with 80 % power: the estimated one if larger than the
-    least worth planning for. Whole; infinite where the task was always done at one frequency."""
-    if spread < NO_SPREAD:
-        return math.inf
-    size = max(abs(math.log(ratio.estimate)), _WORTH_DETECTING)
-    return float(math.ceil(events_for_exposure(math.exp(size / abs(step)), spread)))
 
 
 def _break_even(cost_instead: float, extra_work: float) -> float:

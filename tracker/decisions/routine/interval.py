@@ -25,7 +25,7 @@ class LeastCost:
     """The interval whose expected cost is least, and how sure that is.
 
     ``curve``: every_days, cost, p10, p90, failures_per_year (per printer and year; expected cost,
-    its 80 % band, median failures).
+    its 80 % band, expected failures).
     ``lower_days`` … ``upper_days``: four in five draws have their least cost there. ``at_edge``
     tells that the least cost lies at the end of what was tried.
     """
@@ -143,7 +143,7 @@ def least_cost(draws: WeightedDraws, every_days: Array, costs: Array, failures: 
             "cost": cost,
             "p10": bands[:, 0],
             "p90": bands[:, 1],
-            "failures_per_year": [draws.middle(row) for row in failures],
+            "failures_per_year": [draws.mean(row) for row in failures],
         }
     )
     at_edge = best in (0, len(cost) - 1)

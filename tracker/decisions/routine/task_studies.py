@@ -19,6 +19,7 @@ from tracker.decisions.cost_draws import CostDraws
 from tracker.decisions.cost_terms import FailureCost
 from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.cost_stack import CostStack, cost_stack
+from tracker.decisions.routine.effect import RoutineEffect
 from tracker.decisions.routine.guard_rails import Demand, demand
 from tracker.decisions.routine.interval import LeastCost, least_cost
 from tracker.decisions.routine.study import RoutineStudy, routine_study
@@ -73,6 +74,10 @@ class KindStudy:
         """True where the log says nothing: no failure, or the task always at one frequency."""
         fits = self.study.fits
         return not fits.failures or fits.never_varied
+
+    def is_told(self, effect: RoutineEffect) -> bool:
+        """False where the log cannot tell, and belief is in the range as much as failures are."""
+        return effect.is_enough and not self.is_belief
 
 
 @dataclass(frozen=True, eq=False)

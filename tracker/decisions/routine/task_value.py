@@ -14,6 +14,7 @@ from tracker.arrays import Array
 from tracker.decisions.cost_terms import FailureCost
 from tracker.decisions.routine.break_even_cost import BreakEvenCost, break_even_cost
 from tracker.decisions.routine.effect import RoutineEffect, compare
+from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.decisions.routine.task_studies import KindStudy, TaskStudies, task_studies
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.workshop.records import Records
@@ -23,8 +24,10 @@ from tracker.workshop.records import Records
 class KindValue:
     """One part kind's share in the value of a change.
 
-    ``avoided``: failures avoided per printer and year, median, 10 % and 90 % points; ``saved``:
-    money saved by them, one value per draw of the whole.
+    ``avoided``: failures avoided per printer and year, mean, 10 % and 90 % points; ``saved``:
+    money saved by them, one value per draw of the whole. ``break_even``: all else as counted;
+    ``break_even_told``: without the other kinds of which the log cannot tell, None where there are
+    none.
     """
 
     kind: KindStudy = field(repr=False)
@@ -32,6 +35,7 @@ class KindValue:
     avoided: tuple[float, float, float]
     saved: Array = field(repr=False)
     break_even: BreakEvenCost
+    break_even_told: BreakEvenCost | None
 
     @property
     def part_kind(self) -> str:
@@ -45,14 +49,13 @@ class KindValue:
 
     @property
     def worth(self) -> tuple[float, float, float]:
-        """Money saved per printer and year: median, 10 % and 90 % points."""
-        low, half, high = np.quantile(self.saved, (0.1, 0.5, 0.9))
-        return float(half), float(low), float(high)
+        """Money saved per printer and year: mean, 10 % and 90 % points."""
+        return WeightedDraws(np.full(len(self.saved), 1 / len(self.saved))).expected(self.saved)
 
     @property
     def is_told(self) -> bool:
         """False where the log cannot tell, and belief is in the range as much as failures are."""
-        return self.effect.is_enough and not self.kind.is_belief
+        return self.kind.is_told(self.effect)
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,14 +112,29 @@ def compare_all(studies: TaskStudies, every_days: float, instead_of_days: float)
     saved = [one.costs * own[one.picked] for one, own in zip(studies.kinds, avoided, strict=True)]
     yearly = studies.kinds[0].study.yearly
     actions = yearly.actions_per_year(every_days) - yearly.actions_per_year(instead_of_days)
-    work, draws = studies.work * actions, studies.draws
-    total = np.sum(saved, axis=0) - work
+    total, draws = np.sum(saved, axis=0) - studies.work * actions, studies.draws
+    is_told = [one.is_told(own) for one, own in zip(studies.kinds, effects, strict=True)]
+    believed = [
+        np.zeros(len(total)) if told else own for own, told in zip(saved, is_told, strict=True)
+    ]
+    told_total, untold = total - np.sum(believed, axis=0), is_told.count(False)
     kinds = tuple(
-        _kind_value(*each, total)
-        for each in zip(studies.kinds, effects, avoided, saved, strict=True)
+        KindValue(
+            kind=one,
+            effect=effect,
+            avoided=one.study.yearly.draws.expected(fewer),
+            saved=own,
+            break_even=_break_even(one, fewer, total - own),
+            # Its own share stays out of the rest, told or not.
+            break_even_told=_break_even(one, fewer, told_total - (own if told else 0))
+            if untold > (not told)
+            else None,
+        )
+        for one, effect, fewer, own, told in zip(
+            studies.kinds, effects, avoided, saved, is_told, strict=True
+        )
     )
-    told = [one.saved for one in kinds if one.is_told]
-    some = 0 < len(told) < len(kinds)
+    some = 0 < untold < len(kinds)
     return TaskValue(
         studies=studies,
         every_days=every_days,
@@ -124,7 +142,7 @@ def compare_all(studies: TaskStudies, every_days: float, instead_of_days: float)
         kinds=kinds,
         extra_work=studies.task_cost.total * actions,
         saving=Saving.of(draws, total),
-        saving_if_told=Saving.of(draws, np.sum(told, axis=0) - work) if some else None,
+        saving_if_told=Saving.of(draws, told_total) if some else None,
     )
 
 
@@ -134,13 +152,10 @@ def _avoided(effect: RoutineEffect) -> Array:
     return np.asarray(there - yearly.failures_per_year(effect.every_days))
 
 
-def _kind_value(
-    kind: KindStudy, effect: RoutineEffect, avoided: Array, saved: Array, total: Array
-) -> KindValue:
-    low, half, high = kind.study.yearly.draws.quantiles(avoided, (0.1, 0.5, 0.9))
+def _break_even(kind: KindStudy, avoided: Array, rest: Array) -> BreakEvenCost:
+    """``avoided`` per draw of the study, ``rest`` of the saving per draw of the whole."""
     counted = kind.cost.total
-    off_by = kind.costs / counted if counted > 0 else np.ones(len(total))
-    even = break_even_cost(
-        effect.part_kind, counted, avoided[kind.picked], off_by, np.asarray(total - saved)
+    off_by = kind.costs / counted if counted > 0 else np.ones(len(rest))
+    return break_even_cost(
+        kind.study.part_kind, counted, avoided[kind.picked], off_by, np.asarray(rest)
     )
-    return KindValue(kind, effect, (float(half), float(low), float(high)), saved, even)

@@ -155,15 +155,14 @@ class YearlyCounts:
 
 @dataclass(frozen=True)
 class Saving:
-    """Money saved per printer and year, currency units: median, 10 % and 90 % points, chance > 0.
+    """Money saved per printer and year, currency units: expected, 10 % and 90 % points, chance > 0.
 
-    The median, as likely more as less, and not the mean: with few failures the belief allows
-    effects of any size, failures go with their exponential, and the mean then rests on a handful
-    of outermost draws – it can lie outside the 80 % range and on the other side of 0 from the
-    chance that it pays. With many failures the two are alike.
+    Expected is the mean of all draws, so that savings of parts add up to that of the whole and are
+    the differences of expected costs. With few failures the belief allows effects of any size: the
+    mean then leans on seldom and dear cases, and can lie on the other side of 0 from the chance.
     """
 
-    median: float
+    expected: float
     p10: float
     p90: float
     chance_it_pays: float
@@ -171,5 +170,4 @@ class Saving:
     @classmethod
     def of(cls, draws: WeightedDraws, values: Array) -> Saving:
         """From one value per draw."""
-        low, half, high = draws.quantiles(values, (0.1, 0.5, 0.9))
-        return cls(float(half), float(low), float(high), draws.chance(values > 0))
+        return cls(*draws.expected(values), draws.chance(values > 0))

@@ -42,11 +42,12 @@ def life_sentence(summary: LifeSummary) -> str:
     """How the lives of a kind end, with the interval and what that means."""
     return _(
         "{label}: half fail by {median_days} of age ({between}, 95 % sure), one in "
-        "ten by {b10_days}; {failures}. {meaning}",
+        "ten by {b10_days} ({b10_between}); {failures}. {meaning}",
         label=summary.label,
         median_days=numbers.days(summary.median_days),
         between=numbers.day_range(summary.median_lower, summary.median_upper),
         b10_days=numbers.days(summary.b10_days),
+        b10_between=numbers.day_range(summary.b10_lower, summary.b10_upper),
         failures=seen(summary.failures, summary.lives),
         meaning=meaning(summary),
     )

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 
-from tracker.decisions.routine.effect import RoutineEffect, leaves_out_none
+from tracker.decisions.routine.effect import RoutineEffect
 from tracker.decisions.routine.task_effect.effect_fits import EffectFits
 from tracker.decisions.routine.task_effect.task_frequency import is_task, usual
+from tracker.decisions.routine.task_effect.telling import leaves_out_none
 from tracker.language import N_, _
 from tracker.say.maintenance.log_check import log_findings
 from tracker.say.numbers import count, figure

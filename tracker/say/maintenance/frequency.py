@@ -63,7 +63,7 @@ def due_every(days: float, area_m2: float, *, area_since_m2: float = math.nan) -
 
 
 def fewer(half: float, low: float, high: float, what: str) -> str:
-    """How many fewer per printer and year: median, 10 % and 90 % points.
+    """How many fewer per printer and year: mean, 10 % and 90 % points.
 
     >>> fewer(1.31, 0.77, 1.88, "damper failures")
     '1.3 fewer damper failures per printer and year (0.77 to 1.9 in 8 of 10 cases)'

@@ -251,9 +251,9 @@ def saving_in_words(saving: Saving, said: Callable[[float], str], trivial: float
     spread = _range(saving, said)
     if saving.p10 < 0 < saving.p90:
         spread = _("from {spread}", spread=spread)
-    gain = N_("about {amount} saved") if saving.median >= 0 else N_("about {amount} lost")
-    about = _(gain, amount=said(abs(saving.median)))
-    if abs(saving.median) < trivial:
+    gain = N_("about {amount} saved") if saving.expected >= 0 else N_("about {amount} lost")
+    about = _(gain, amount=said(abs(saving.expected)))
+    if abs(saving.expected) < trivial:
         about = _("about even")
     return _(
         "{chance_it_pays} chance that it pays, {about} per printer and year ({spread} in 8 of 10 "

@@ -15,6 +15,8 @@ from tests.simulation.careless_log import called_planned
 from tests.simulation.routine_truth import CLEAN, SHAKE, Effects, routine_plan
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import RoutinePlan
+from tracker.decisions.routine.effect import compare
+from tracker.decisions.routine.first_question import first_intervals
 from tracker.decisions.routine.study import routine_study
 from tracker.decisions.routine.whole_routine.answer import WholeRoutine
 from tracker.decisions.routine.whole_routine.gathering import Gathered, gather
@@ -26,6 +28,7 @@ from tracker.errors import NotEnoughData, UsageError
 from tracker.forecast.log_quality.judged_log import judge_log
 from tracker.forecast.log_quality.suspects import entries_of
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import RoutineSchedules
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
 
 PLAN = routine_plan(Effects(-0.6, -0.3, -0.4, -0.3))
@@ -92,11 +95,25 @@ def test_the_best_intervals_by_construction_are_nearly_found_and_reach_most_of_t
 def test_savings_are_the_differences_of_whole_costs_draw_by_draw() -> None:
     whole, costs = told(), told().gathered.costs
     now, least = (costs.figures(choice).total for choice in (costs.as_now, whole.choice))
-    assert whole.saving.median == pytest.approx(np.median(now - least), rel=0.01)
+    assert whole.saving.expected == pytest.approx(np.mean(now - least), rel=0.01)
     assert whole.saving.chance_it_pays == pytest.approx(np.mean(now > least))
-    assert whole.least.saving.median == 0
-    assert whole.nothing.saving.median > whole.saving.median
+    assert whole.least.saving.expected == 0
+    assert whole.nothing.saving.expected > whole.saving.expected
     assert whole.common.every_days == {SHAKE: 15, CLEAN: 3}
+
+
+def test_what_the_log_can_tell_is_judged_as_on_the_page_of_each_task() -> None:
+    gathered, schedules = told().gathered, RoutineSchedules(workshop())
+    for task, kinds in ((SHAKE, ("damper", "head")), (CLEAN, ("wiper", "head"))):
+        asked = first_intervals(schedules, task, AS_OF)
+        alone = (compare(routine_study(workshop(), AS_OF, kind, task), *asked) for kind in kinds)
+        own = {effect.part_kind for effect in alone if effect.is_enough}
+        assert set(gathered.told[task]) == own
+        assert told().task(task).is_told is bool(own)
+    assert "head" not in gathered.told[SHAKE]
+    silent = replace(gathered, told={SHAKE: (), CLEAN: ()})
+    assert least_cost_routine(silent).saving_if_told is None
+    assert least_cost_routine(silent).saving == told().saving
 
 
 def test_a_printer_that_wears_parts_faster_earns_a_shorter_interval() -> None:
@@ -174,7 +191,7 @@ def test_what_the_maker_demands_stays_and_the_rest_is_judged_without_it() -> Non
     demanded = routines.assign(demanded=np.where(routines["task"] == SHAKE, "yes", ""))
     got = whole_routine(workshop().with_table("routines", demanded), AS_OF)
     shake = got.task(SHAKE)
-    assert (shake.kept, shake.is_changed, shake.alone.saving.median) == ("maker", False, 0.0)
+    assert (shake.kept, shake.is_changed, shake.alone.saving.expected) == ("maker", False, 0.0)
     assert shake.every_days == shake.every_days_now == shake.low == shake.high
     assert got.least.every_days[SHAKE] == got.nothing.every_days[SHAKE] == shake.every_days_now
     assert got.task(CLEAN).kept is None

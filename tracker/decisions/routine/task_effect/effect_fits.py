@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from functools import partial
@@ -33,6 +33,7 @@ from tracker.lives.exposure.table import HALF_AN_ACTION, PER_DAYS
 from tracker.lives.exposure.whole_weeks import days_looked_back
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.models.regression import CoxFit, guard_warnings
+from tracker.models.regression.exposure_moments import ExposureMoments
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
 
@@ -133,10 +134,9 @@ def fit_effect(
     del rows  # those of a fleet take much room, and the same are cut again below
     model = _modelled(asked, beside, lag_days, rng, draws)
     rows = cox_rows(asked, lag_days, step_days, model)
-    apart = _with_printers_mean(rows, exposure, model)
+    apart = with_printers_mean(rows, exposure, model)
     varied = variation(rows, [exposure, *apart, *beside])
     cox = cox_beside(rows, exposure, (*apart, *beside), model.failures)
-    steady = is_steady(rows, varied, exposure, apart, WINDOW_DAYS)
     return EffectFits(
         asked=asked,
         exposure=exposure,
@@ -147,7 +147,7 @@ def fit_effect(
         cox=None if cox is None else cox.without_rows(),
         proportional_p_value=chance_alike_at_all_ages(cox, exposure),
         failures_left_out=int(rows.attrs["failures_left_out"]),
-        spread=0.0 if steady else left_over(varied, exposure, (*apart, *beside)),
+        spread=spread_left(rows, varied, exposure, apart, beside),
         observed=points(rows, exposure, (0.05, 0.95)),
         together=together(varied, exposure, beside),
         planned=_actions(asked, rows, "planned"),
@@ -170,6 +170,29 @@ def effect_alone(
     """The life model that ``fit_effect`` relies on, without what stands beside it."""
     beside = _beside(asked, _cut(asked, lag_days)(step_days=_COARSE), lag_days)
     return _modelled(asked, beside, lag_days, rng, draws)
+
+
+def with_printers_mean(rows: pd.DataFrame, exposure: str, model: EffectDraws) -> tuple[str, ...]:
+    """Write the printers' means of the task beside it, for the check; the column, where needed."""
+    mean = model.history.printers_mean.get(exposure)
+    if mean is None:
+        return ()
+    rows[usual(exposure)] = rows["cluster"].map(dict(zip(model.printers, mean, strict=True)))
+    return (usual(exposure),)
+
+
+def spread_left(
+    rows: pd.DataFrame,
+    varied: ExposureMoments,
+    exposure: str,
+    apart: Sequence[str],
+    beside: Sequence[str],
+) -> float:
+    """Standard deviation of the exposure that neither the printers' own means, ``apart``, nor what
+    stands ``beside`` it explains; 0 where the task was always done at one pace."""
+    if is_steady(rows, varied, exposure, apart, WINDOW_DAYS):
+        return 0.0
+    return left_over(varied, exposure, (*apart, *beside))
 
 
 def _cut(asked: TaskAndPart, lag_days: int) -> Callable[..., pd.DataFrame]:
@@ -220,15 +243,6 @@ def _by_age_where_told(
     found = EffectDraws.of(history, draws, rng)
     is_told = found.leaves_out_none(found.effect(younger(exposure)), _AGE_LEVEL)
     return found if is_told else model
-
-
-def _with_printers_mean(rows: pd.DataFrame, exposure: str, model: EffectDraws) -> tuple[str, ...]:
-    """Write the printers' means of the task beside it, for the check; the column, where needed."""
-    mean = model.history.printers_mean.get(exposure)
-    if mean is None:
-        return ()
-    rows[usual(exposure)] = rows["cluster"].map(dict(zip(model.printers, mean, strict=True)))
-    return (usual(exposure),)
 
 
 def _draws(

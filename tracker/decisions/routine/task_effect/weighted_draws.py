@@ -27,8 +27,17 @@ class WeightedDraws:
         return np.interp(np.asarray(shares), cumulative, values[order])
 
     def middle(self, values: Array) -> float:
-        """The median of one value per draw; see ``Saving`` for why not the mean."""
+        """The median of one value per draw."""
         return float(self.quantiles(values, (0.5,))[0])
+
+    def mean(self, values: Array) -> float:
+        """What is expected of one value per draw; means add up."""
+        return float(self.weights @ values)
+
+    def expected(self, values: Array) -> tuple[float, float, float]:
+        """The mean of one value per draw, with its 10 % and 90 % points."""
+        low, high = self.quantiles(values, (0.1, 0.9))
+        return self.mean(values), float(low), float(high)
 
     def leaves_out_none(self, values: Array, level: float = 0.95) -> bool:
         """True when the limits at this level of one value per draw leave out 0."""

@@ -13,7 +13,7 @@ from tracker.decisions.routine.whole_routine.routine_costs import Choice
 from tracker.decisions.routine.yearly_counts import Saving
 
 Beyond: TypeAlias = Literal["", "more often", "less often"]
-Range: TypeAlias = tuple[float, float, float]  # median, 10 % and 90 % points
+Range: TypeAlias = tuple[float, float, float]  # mean, 10 % and 90 % points
 _ABOUT = 1.1  # intervals this near each other count as one
 
 
@@ -57,6 +57,7 @@ class TaskInterval:
     seen: tuple[float, float] | None
     kept: Kept | None
     is_changed: bool
+    is_told: bool
     alone: Change
 
     @property
@@ -69,8 +70,8 @@ class TaskInterval:
 
 @dataclass(frozen=True, eq=False)
 class Routine:
-    """A routine in money, per printer and year: medians of the work, of each kind's failures, of
-    drop-outs; ``total`` median, 10 % and 90 %; ``saving``: how much less the routine of least cost
+    """A routine in money, per printer and year: means of the work, of each kind's failures, of
+    drop-outs; ``total`` mean, 10 % and 90 %; ``saving``: how much less the routine of least cost
     costs than this one."""
 
     name: str
@@ -103,7 +104,8 @@ class WholeRoutine:
 
     ``now``, ``least``, ``common`` (the trade's intervals) and ``nothing`` (the longest interval
     tried, for every task that is a question of money) are the routines told apart. ``saving``:
-    least cost against now.
+    least cost against now; ``saving_if_told``: with those tasks alone changed of which the log can
+    tell what they do, None where there are none.
     """
 
     gathered: Gathered = field(repr=False)
@@ -113,6 +115,7 @@ class WholeRoutine:
     common: Routine
     nothing: Routine
     by_printer: tuple[PrinterInterval, ...]
+    saving_if_told: Saving | None
     choice: Choice = field(repr=False)
 
     @property

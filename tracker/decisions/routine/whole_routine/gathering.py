@@ -43,7 +43,8 @@ class Gathered:
     """The costs of any routine, and what stands behind them.
 
     ``practice`` is that of every printer; in ``costs`` printers alike may stand as one ``case``.
-    ``kept``: tasks that keep their interval, and why; ``seen``: between which exposures the log has
+    ``told``: on which kinds the log can tell what each task does; ``kept``: tasks that keep their
+    interval, and why; ``seen``: between which exposures the log has
     seen each of the others kept up. ``effects`` by part kind; ``failure_costs`` of each kind
     counted; ``not_watched``: kinds protected, but not watched long enough. ``suspects``: planned
     entries of the tasks that look like work because of a symptom; nothing is counted from them.
@@ -56,6 +57,7 @@ class Gathered:
     practice: Practice
     cases: tuple[Case, ...]
     costs: RoutineCosts = field(repr=False)
+    told: Mapping[str, tuple[str, ...]]
     kept: Mapping[str, Kept]
     seen: Mapping[str, tuple[float, float]]
     effects: Mapping[str, JointEffects]
@@ -125,6 +127,7 @@ def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = N
             drop_outs=_drop_out_losses(known, practice, nozzles, possible, rng),
             work=_work(known, task_costs, possible, shared),
         ),
+        told=told.told,
         kept=told.kept,
         seen=seen_exposures(told.counted, as_of, told.free, told.lag_days, gaps=log.counted.gaps),
         effects=effects,

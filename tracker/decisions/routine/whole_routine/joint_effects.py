@@ -19,8 +19,10 @@ from tracker.decisions.routine.task_effect.adjustment import (
     other_tasks,
 )
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
+from tracker.decisions.routine.task_effect.effect_fits import spread_left, with_printers_mean
 from tracker.decisions.routine.task_effect.effect_history import effect_history
 from tracker.decisions.routine.task_effect.task_frequency import variation
+from tracker.decisions.routine.task_effect.telling import events_needed, leaves_out_none
 from tracker.lives.episodes import part_episodes
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.workshop.records import Records
@@ -94,12 +96,33 @@ class JointEffects:
             return None
         return cls(log, EffectDraws.of(history, draws, rng))
 
-    def told(self, task: str) -> float:
+    def learnt(self, task: str) -> float:
         """How much of what is known of the task's effect comes from the log: the share of the
-        belief's variance that the log took away, 0 (nothing told) to 1."""
+        belief's variance that the log took away, 0 (nothing) to 1."""
         if task not in self.log.varied:
             return 0.0
         effect, weights = self.model.effect(f"x_{task}"), self.model.weights
         variance = float(weights @ (effect - weights @ effect) ** 2)
         believed = self.model.history.history.steps
         return 0.0 if believed is None else max(0.0, 1 - variance / believed.spread**2)
+
+    def is_told(self, task: str, step: float) -> bool:
+        """Can the log tell what a change of ``step`` in the task's exposure does to the kind?
+
+        As the answer about the task alone has it (``RoutineEffect.is_enough``): the 95 % limits
+        leave out no effect, or so many failed that a large one would have shown.
+        """
+        if task not in self.log.varied or not self.log.failures or not step:
+            return False
+        exposure = f"x_{task}"
+        ratio = self.model.hazard_ratio({exposure: step})
+        if leaves_out_none(ratio):
+            return True
+        return self.log.failures >= events_needed(ratio, step, self._spread_left(exposure))
+
+    def _spread_left(self, exposure: str) -> float:
+        rows = self.log.rows.copy()
+        beside = other_exposures(rows, [exposure])
+        apart = with_printers_mean(rows, exposure, self.model)
+        varied = variation(rows, [exposure, *apart, *beside])
+        return spread_left(rows, varied, exposure, apart, beside)

@@ -17,7 +17,7 @@ from tracker.decisions.routine.whole_routine.answer import (
     WholeRoutine,
 )
 from tracker.decisions.routine.whole_routine.gathering import Gathered, gather
-from tracker.decisions.routine.whole_routine.one_change import change_to, points
+from tracker.decisions.routine.whole_routine.one_change import change_to
 from tracker.decisions.routine.whole_routine.options import (
     ALL_TRIED,
     allowed_options,
@@ -72,6 +72,7 @@ def least_cost_routine(gathered: Gathered) -> WholeRoutine:
         common=told(N_("Common practice"), common_practice(gathered)),
         nothing=told(N_("Hardly any"), hardly_any(gathered)),
         by_printer=_by_printer(gathered, choice, options, gain),
+        saving_if_told=_saving_if_told(gathered, choice),
         choice=choice,
     )
 
@@ -119,6 +120,7 @@ def _interval(gathered: Gathered, choice: Choice, number: int) -> TaskInterval:
         seen=seen_days(gathered, task) if task in gathered.free else None,
         kept=gathered.kept.get(task),
         is_changed=choice[number] != AS_NOW,
+        is_told=bool(gathered.told[task]),
         alone=change_to(gathered, number, choice[number]),
     )
 
@@ -142,14 +144,26 @@ def _routine(gathered: Gathered, name: str, choice: Choice, least: Figures) -> R
             task: practice.usual_days[task] if option == AS_NOW else TRIED[option - 1]
             for task, option in zip(practice.tasks, choice, strict=True)
         },
-        work=draws.middle(own.work),
-        failures={kind: draws.middle(each) for kind, each in own.failures.items()},
-        failure_costs={kind: draws.middle(each) for kind, each in own.failure_costs.items()},
-        drop_outs=draws.middle(own.drop_outs),
-        drop_out_costs=draws.middle(own.drop_out_costs),
-        total=points(costs, own.total),
+        work=draws.mean(own.work),
+        failures={kind: draws.mean(each) for kind, each in own.failures.items()},
+        failure_costs={kind: draws.mean(each) for kind, each in own.failure_costs.items()},
+        drop_outs=draws.mean(own.drop_outs),
+        drop_out_costs=draws.mean(own.drop_out_costs),
+        total=draws.expected(own.total),
         saving=Saving.of(draws, own.total - least.total),
     )
+
+
+def _saving_if_told(gathered: Gathered, choice: Choice) -> Saving | None:
+    costs = gathered.costs
+    told = tuple(
+        option if gathered.told[task] else AS_NOW
+        for task, option in zip(costs.tasks, choice, strict=True)
+    )
+    if told == costs.as_now:
+        return None
+    now, then = (costs.figures(one).total for one in (costs.as_now, told))
+    return Saving.of(costs.draws, now - then)
 
 
 def _by_printer(

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from tracker.arrays import Array
-from tracker.decisions.routine.whole_routine.answer import Change, Range
+from tracker.decisions.routine.whole_routine.answer import Change
 from tracker.decisions.routine.whole_routine.gathering import Gathered
 from tracker.decisions.routine.whole_routine.options import beyond
-from tracker.decisions.routine.whole_routine.routine_costs import AS_NOW, TRIED, RoutineCosts
+from tracker.decisions.routine.whole_routine.routine_costs import AS_NOW, TRIED
 from tracker.decisions.routine.whole_routine.search import put
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.errors import UsageError
@@ -50,22 +49,16 @@ def change_to(gathered: Gathered, number: int, option: int) -> Change:
         task=task,
         saving=Saving.of(costs.draws, before.total - after.total),
         avoided={
-            kind: points(costs, before.failures[kind] - after.failures[kind])
+            kind: costs.draws.expected(before.failures[kind] - after.failures[kind])
             for kind, one in gathered.effects.items()
             if is_free and task in one.log.varied
         },
-        drop_outs_avoided=points(costs, before.drop_outs - after.drop_outs)
+        drop_outs_avoided=costs.draws.expected(before.drop_outs - after.drop_outs)
         if nozzles is not None and task in nozzles.tasks
         else None,
         extra_work=float(np.mean(after.work - before.work)),
         beyond=beyond(gathered, task, option) if is_free and option != AS_NOW else "",
     )
-
-
-def points(costs: RoutineCosts, values: Array) -> Range:
-    """Median, 10 % and 90 % points of one value per draw."""
-    low, half, high = costs.draws.quantiles(values, (0.1, 0.5, 0.9))
-    return float(half), float(low), float(high)
 
 
 def _listed(gathered: Gathered) -> str:

@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
 import numpy as np
 
+from tracker.decisions.routine.first_question import first_intervals
 from tracker.decisions.routine.guard_rails import Kept, guarded
 from tracker.decisions.routine.task_studies import protected_kinds
 from tracker.decisions.routine.whole_routine.joint_effects import JointEffects, KindLog
 from tracker.decisions.routine.whole_routine.practice import Practice, names_of, with_stand_ins
 from tracker.forecast.log_quality.judged_log import JudgedLog
 from tracker.forecast.log_quality.suspects import Suspect
+from tracker.forecast.routine_exposure import schedule_exposure
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import RoutineSchedules
 
 _FIT_DRAWS = 1500
 _LEAST_FAILURES = 3  # of a kind; fewer tell nothing of a task that protects only this one
 # Of the belief's variance: what the log takes away before a task's interval is moved at all.
-_LEAST_TOLD = 0.5
+_LEAST_LEARNT = 0.5
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,14 +30,16 @@ class ToldEffects:
     """``effects`` by part kind, of the kinds that a task in question protects.
 
     ``counted``: the records with suspects out and stand-ins in; ``lag_days``: what is left out
-    before each day where all tasks are looked at together; ``kept``: tasks that keep their
-    interval, and why; ``suspects``: planned entries that look mistaken; ``not_watched``: kinds
-    protected, but not watched long enough.
+    before each day where all tasks are looked at together; ``told``: on which kinds the log can
+    tell what each task does; ``kept``: tasks that keep their interval, and why; ``suspects``:
+    planned entries that look mistaken; ``not_watched``: kinds protected, but not watched long
+    enough.
     """
 
     counted: Records = field(repr=False)
     lag_days: int
     effects: Mapping[str, JointEffects]
+    told: Mapping[str, tuple[str, ...]]
     kept: Mapping[str, Kept]
     free: tuple[str, ...]
     suspects: tuple[Suspect, ...]
@@ -82,6 +87,7 @@ def told_effects(
         counted=counted,
         lag_days=max(lags.values(), default=0),
         effects={kind: one for kind, one in effects.items() if set(free) & set(one.log.varied)},
+        told=_told(counted, as_of, practice, free, effects),
         kept=kept,
         free=free,
         suspects=tuple(one for own in suspects.values() for one in own),
@@ -112,5 +118,25 @@ def _hardly_told(
         task: "too little seen"
         for task in practice.tasks
         if task not in kept
-        and max((one.told(task) for one in effects.values()), default=0.0) < _LEAST_TOLD
+        and max((one.learnt(task) for one in effects.values()), default=0.0) < _LEAST_LEARNT
     }
+
+
+def _told(
+    counted: Records,
+    as_of: date,
+    practice: Practice,
+    free: Sequence[str],
+    effects: Mapping[str, JointEffects],
+) -> dict[str, tuple[str, ...]]:
+    """On which kinds the log can tell what each task does, in the question asked of it first."""
+    schedules = RoutineSchedules(counted)
+    found: dict[str, tuple[str, ...]] = dict.fromkeys(practice.tasks, ())
+    for task in free:
+        often, seldom = (
+            schedule_exposure(days, practice.working_share)
+            for days in first_intervals(schedules, task, as_of)
+        )
+        step = often - seldom
+        found[task] = tuple(kind for kind, one in effects.items() if one.is_told(task, step))
+    return found

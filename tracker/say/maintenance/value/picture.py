@@ -7,7 +7,7 @@ from tracker.decisions.routine.task_value import TaskValue
 from tracker.language import N_, _
 from tracker.say.maintenance.frequency import every, every_of
 from tracker.say.maintenance.value.costs import about_amount_of, part_name
-from tracker.say.numbers import about_money, days, figure, percent
+from tracker.say.numbers import about_money, chance, days, figure, percent
 from tracker.say.phrases import listed
 
 _FOUR_DIGITS_FROM = 10_000.0  # currency units
@@ -54,7 +54,7 @@ def picture_sentence(value: TaskValue, stack: CostStack) -> str:
         high=said(stack.high[at]),
         pale=pale,
     )
-    beside = (_nothing_between(stack, least.every_days), _mean_beside_middle(value, stack))
+    beside = (_nothing_between(stack, least.every_days), _expected_beside_chance(value))
     return " ".join(filter(None, (expected, *beside)))
 
 
@@ -71,28 +71,28 @@ def _nothing_between(stack: CostStack, least_days: float) -> str:
     )
 
 
-def _mean_beside_middle(value: TaskValue, stack: CostStack) -> str:
-    """Why what is expected and the middle of all cases point to different sides; "" where not."""
-    expected = stack.at(value.instead_of_days) - stack.at(value.every_days)
-    if expected * value.saving.median >= 0:
+def _expected_beside_chance(value: TaskValue) -> str:
+    """Why what is expected and what is more likely point to different sides; "" where not."""
+    saving = value.saving
+    if (saving.expected > 0) == (saving.chance_it_pays > 0.5):
         return ""
     text = (
         N_(
             "Expected is the average of all cases, seldom and dear ones too: by it {every_days} "
-            "costs {more} more than {instead_of_days}, yet in half of all cases it saves {middle} "
-            "or more. So near, neither is a reason to change."
+            "costs {more} more than {instead_of_days}, yet more likely than not it costs less "
+            "({chance}). So near, neither is a reason to change."
         )
-        if expected < 0
+        if saving.expected < 0
         else N_(
             "Expected is the average of all cases, seldom and dear ones too: by it {every_days} "
-            "costs {more} less than {instead_of_days}, yet in half of all cases it loses {middle} "
-            "or more. So near, neither is a reason to change."
+            "costs {more} less than {instead_of_days}, yet more likely than not it costs more "
+            "({chance}). So near, neither is a reason to change."
         )
     )
     return _(
         text,
         every_days=every(value.every_days),
-        more=about_amount_of(value, abs(expected)),
+        more=about_amount_of(value, abs(saving.expected)),
         instead_of_days=every(value.instead_of_days),
-        middle=about_amount_of(value, abs(value.saving.median)),
+        chance=chance(max(saving.chance_it_pays, 1 - saving.chance_it_pays)),
     )

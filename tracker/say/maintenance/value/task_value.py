@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tracker.decisions.cost_draws import FACTOR_BY_SOURCE
-from tracker.decisions.routine.task_value import TaskValue
+from tracker.decisions.routine.task_value import KindValue, TaskValue
 from tracker.language import N_, _
 from tracker.say.maintenance.frequency import every
 from tracker.say.maintenance.log_check import lag_chosen, log_findings
@@ -72,12 +72,13 @@ def break_even_sentence(value: TaskValue) -> str:
     )
     counted = amount_of(value, one.cost.total)
     if not one.kind.is_belief or one.cost.total <= 0:
-        return _(
+        said = _(
             "{change} {break_even}; counted now: {counted}.",
             change=change,
-            break_even=pays_from(one.break_even, value),
+            break_even=pays_from(one.break_even_told or one.break_even, value),
             counted=counted,
         )
+        return f"{said} {_with_the_believed(value, one)}".strip()
     text = (
         N_(
             "{change} pays if it avoids {needed} {part} failures per printer and year, at "
@@ -95,6 +96,33 @@ def break_even_sentence(value: TaskValue) -> str:
         needed=figure(abs(value.extra_work) / one.cost.total),
         part=part_name(one.part_kind),
         counted=counted,
+    )
+
+
+def _with_the_believed(value: TaskValue, leading: KindValue) -> str:
+    """What the break-even leaves out, what that is believed to save, and the figure with it; ""
+    where the log tells of all other kinds, or it makes no difference."""
+    whole, told = leading.break_even, leading.break_even_told
+    if told is None or pays_from(whole, value) == pays_from(told, value):
+        return ""
+    others = [one for one in value.kinds if one is not leading and not one.is_told]
+    saved = sum(one.worth[0] for one in others)
+    text = (
+        N_(
+            "That leaves out failures of {parts}, of which the log cannot tell: about {amount} a "
+            "year is believed to be saved by them, and with that it {break_even}."
+        )
+        if saved >= 0
+        else N_(
+            "That leaves out failures of {parts}, of which the log cannot tell: about {amount} a "
+            "year is believed to be lost by them, and with that it {break_even}."
+        )
+    )
+    return _(
+        text,
+        parts=listed([part_name(one.part_kind) for one in others]),
+        amount=about_amount_of(value, abs(saved)),
+        break_even=pays_from(whole, value),
     )
 
 
@@ -201,6 +229,10 @@ def not_counted(value: TaskValue) -> tuple[str, ...]:
     off = {source: round(100 * (factor - 1)) for source, factor in FACTOR_BY_SOURCE.items()}
     remarks = [
         _("“Pays” from a cost on: from there it more likely pays than not."),
+        _(
+            "Failures and amounts are averages of all cases that the log leaves possible, so that "
+            "the parts add up to the whole."
+        ),
         _(
             "The chance counts that costs are uncertain too: a guess is taken to be off by "
             "{guess} % or more one time in three, a stated figure by {catalogue} %, one "

@@ -12,6 +12,7 @@ from tracker.decisions.routine.whole_routine.answer import (
     WholeRoutine,
 )
 from tracker.decisions.routine.whole_routine.least_cost import LEAST_GAIN_MINUTES
+from tracker.decisions.routine.yearly_counts import Saving
 from tracker.language import N_, _, ngettext
 from tracker.say.maintenance.failure_cost import cost_line
 from tracker.say.maintenance.frequency import every
@@ -27,9 +28,6 @@ from tracker.say.maintenance.whole_routine.one_task import (
 from tracker.say.numbers import chance, count, days
 from tracker.say.phrases import first_down, first_up, listed
 from tracker.workshop import vocabulary
-
-# The share of the belief about an effect that the log has taken away, from which it is well told.
-_WELL_TOLD = 0.8
 
 
 def routine_verdict(routine: WholeRoutine) -> str:
@@ -64,10 +62,25 @@ def headline(routine: WholeRoutine) -> str:
 
 
 def worth(routine: WholeRoutine) -> str:
-    """How surely the change pays and how much; "" where nothing is to be changed."""
+    """How surely the change pays and how much, what is belief apart; "" where nothing is to be
+    changed."""
     if not _changed(routine):
         return ""
-    return first_up(f"{saving_in_words(routine.saving, partial(amount_in_words, routine))}.")
+    whole = _in_words(routine, routine.saving)
+    if routine.saving_if_told is None:
+        return _(
+            "By belief, for the log tells of none of these tasks: {whole}. No saving can be "
+            "promised.",
+            whole=whole,
+        )
+    if all(one.is_told for one in _changed(routine)):
+        return first_up(f"{whole}.")
+    told = first_up(_in_words(routine, routine.saving_if_told))
+    return _("{told}. With what is only believed: {whole}.", told=told, whole=whole)
+
+
+def _in_words(routine: WholeRoutine, saving: Saving) -> str:
+    return saving_in_words(saving, partial(amount_in_words, routine))
 
 
 def _headline(routine: WholeRoutine) -> str:
@@ -84,19 +97,38 @@ def _headline(routine: WholeRoutine) -> str:
             "tells (of {asked}); no change is worth the habit.",
             asked=_quoted(asked),
         )
-    changes = "; ".join(
+    told, believed = (
+        [one for one in changed if one.is_told is is_told] for is_told in (True, False)
+    )
+    if routine.saving_if_told is None:
+        return _(
+            "Does changing the routine pay? Cannot tell yet: the log does not say what these tasks "
+            "do. At least cost by belief: {changes}.",
+            changes=_changes(believed),
+        )
+    answer = _(
+        "Does changing the routine pay? {saving}. At least expected cost: {changes}.",
+        saving=how_sure(routine.saving_if_told),
+        changes=_changes(told),
+    )
+    if not believed:
+        return answer
+    return _(
+        "{answer} By belief only, for the log cannot tell yet: {changes}.",
+        answer=answer,
+        changes=_changes(believed),
+    )
+
+
+def _changes(tasks: Iterable[TaskInterval]) -> str:
+    return "; ".join(
         _(
             "{task} {every_days} instead of {now}",
             task=first_down(vocabulary.task_label(one.task)),
             every_days=every(one.every_days),
             now=done_now(one),
         )
-        for one in changed
-    )
-    return _(
-        "Does changing the routine pay? {saving}. At least expected cost: {changes}.",
-        saving=how_sure(routine.saving),
-        changes=changes,
+        for one in tasks
     )
 
 
@@ -105,31 +137,56 @@ def _changed(routine: WholeRoutine) -> list[TaskInterval]:
 
 
 def weak_lines(routine: WholeRoutine) -> tuple[str, ...]:
-    """Where few failures make the told interval too long and the told saving too high."""
-    found: dict[tuple[str, ...], list[TaskInterval]] = {}
+    """Which kinds the log cannot tell of, and which way the told interval and saving are then off
+    if the task protects them."""
+    found: dict[tuple[tuple[str, ...], str], list[TaskInterval]] = {}
     for one in routine.tasks:
         thin = tuple(
             kind
             for kind, effects in routine.gathered.effects.items()
-            if one.task in effects.log.varied and effects.told(one.task) < _WELL_TOLD
+            if one.task in effects.log.varied and kind not in routine.gathered.told[one.task]
         )
         if one.is_changed and thin:
-            found.setdefault(thin, []).append(one)
-    return tuple(_weak_line(routine, *each) for each in found.items())
+            found.setdefault((thin, _if_it_protects(one)), []).append(one)
+    return tuple(_weak_line(routine, *each, tasks) for each, tasks in found.items())
 
 
-def _weak_line(routine: WholeRoutine, kinds: Sequence[str], tasks: Iterable[TaskInterval]) -> str:
+def _if_it_protects(one: TaskInterval) -> str:
+    """Protected parts make work worth more: a gain by less of it is then smaller, one by more of it
+    larger; where printers move both ways nobody can say."""
+    rarer = any(one.every_days > days for days in one.now_on.values())
+    oftener = any(one.every_days < days for days in one.now_on.values())
+    if rarer and oftener:
+        return N_(
+            "If the trade is right that this protects them, the best interval is shorter than told "
+            "here."
+        )
+    return (
+        N_(
+            "If the trade is right that this protects them, the best interval is shorter and the "
+            "saving smaller than told here."
+        )
+        if rarer
+        else N_(
+            "If the trade is right that this protects them, the best interval is shorter and the "
+            "saving larger than told here."
+        )
+    )
+
+
+def _weak_line(
+    routine: WholeRoutine, kinds: Sequence[str], then: str, tasks: Iterable[TaskInterval]
+) -> str:
     names = listed([vocabulary.part_label(kind).lower() for kind in kinds])
     failed = sum(routine.gathered.effects[kind].log.failures for kind in kinds)
-    return _(
-        "Few failures: {failed} of {names} tell little of {tasks}, and an effect of "
-        "which little is told is taken for a small one. If the trade is right that this "
-        "protects them, the best interval is shorter and the saving smaller than told "
-        "here.",
+    silent = _(
+        "What {tasks} does for {names} the log does not tell ({failed}), and such an effect is "
+        "taken for a small one.",
         failed=count(failed, "failure", "failures"),
         names=names,
         tasks=_quoted(tasks),
     )
+    return f"{silent} {_(then)}"
 
 
 def _quoted(tasks: Iterable[TaskInterval]) -> str:

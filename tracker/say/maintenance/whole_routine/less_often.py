@@ -27,17 +27,26 @@ def less_often(routine: WholeRoutine) -> str:
     of those that the log is silent about.
     """
     seldom = [one for one in routine.tasks if _is_less_often(one)]
-    sure = [one for one in seldom if not is_too_close(one.alone.saving)]
-    told = (
-        _("Could be done less often: {tasks}.", tasks="; ".join(map(_changed, sure)))
+    told = [one for one in seldom if one.is_told]
+    sure = [one for one in told if not is_too_close(one.alone.saving)]
+    answer = (
+        _("Could be done less often: {tasks}.", tasks=_listed(sure))
         if sure
         else _("Of no task can it be told yet that it could be done less often.")
     )
-    unsure = [one for one in seldom if one not in sure]
-    near = (
-        _("Too close to call: {tasks}.", tasks="; ".join(map(_changed, unsure))) if unsure else ""
+    unsure = [one for one in told if one not in sure]
+    believed = [one for one in seldom if not one.is_told]
+    beside = (
+        _("Too close to call: {tasks}.", tasks=_listed(unsure)) if unsure else "",
+        _("By belief only, for the log cannot tell yet: {changes}.", changes=_listed(believed))
+        if believed
+        else "",
     )
-    return " ".join(filter(None, (told, near, *_what_would_tell(routine.tasks))))
+    return " ".join(filter(None, (answer, *beside, *_what_would_tell(routine.tasks))))
+
+
+def _listed(tasks: Sequence[TaskInterval]) -> str:
+    return "; ".join(map(_changed, tasks))
 
 
 def _is_less_often(one: TaskInterval) -> bool:

@@ -68,6 +68,13 @@ def meanwhile(one: TaskInterval) -> str:
         return _(
             "Until that is clear: leave it as now, {now}, as “The whole routine” does.", now=now
         )
+    if not one.is_told:
+        return _(
+            "Until that is clear: leave it as now, {now}; {advised}, as in “The whole routine”, is "
+            "belief.",
+            advised=advised,
+            now=now,
+        )
     if is_too_close(one.alone.saving):
         return _(
             "Until that is clear: {advised}, as “The whole routine” advises; but that is too close "
@@ -109,6 +116,8 @@ def task_line(routine: WholeRoutine, one: TaskInterval) -> str:
         else _("{now}, as now", now=done_now(one))
     )
     sentences = [f"{name}: {best} ({range_in_words(one)}).", *filter(None, [beyond_seen(one)])]
+    if not one.is_told:
+        sentences.append(_("The log cannot tell yet what it does, so this is belief."))
     if one.is_changed:
         sentences.append(_("Changed alone: {change}", change=change_in_words(routine, one.alone)))
     return " ".join(sentences)

@@ -23,7 +23,7 @@ def tasks_table(routine: WholeRoutine) -> pd.DataFrame:
             first_up(done_now(one)),
             _advised(one),
             day_range(one.low, one.high) if one.kept is None else "",
-            amount_in_words(routine, one.alone.saving.median) if one.is_changed else "",
+            amount_in_words(routine, one.alone.saving.expected) if one.is_changed else "",
         )
         for one in routine.tasks
     ]
@@ -43,6 +43,8 @@ def _advised(one: TaskInterval) -> str:
     if not one.is_changed:
         return _("As now")
     often = first_up(every(one.every_days))
+    if not one.is_told:
+        return _("{often} (belief: the log cannot tell)", often=often)
     if not one.beyond:
         return often
     return _(
