@@ -19,6 +19,8 @@ from tracker.decisions.routine.task_studies import KindStudy, TaskStudies, task_
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.workshop.records import Records
 
+_SURE = 0.975  # as 95 % limits leave out
+
 
 @dataclass(frozen=True, eq=False)
 class KindValue:
@@ -64,7 +66,10 @@ class TaskValue:
 
     ``extra_work``: what the task costs more per printer and year. ``saving`` per printer and year;
     ``saving_if_told``: without the kinds for which the log cannot tell, None where there are none
-    or nothing else is left.
+    or nothing else is left. ``all_failures``: what all failures of these kinds cost per printer and
+    year where the task is done at the longer of the two intervals, mean, 10 % and 90 % points.
+    ``work_exceeds_all``: the work between the two intervals surely costs more than that, so the
+    shorter one cannot pay, whatever the task does.
     """
 
     studies: TaskStudies = field(repr=False)
@@ -74,6 +79,8 @@ class TaskValue:
     extra_work: float
     saving: Saving
     saving_if_told: Saving | None
+    all_failures: tuple[float, float, float]
+    work_exceeds_all: bool
 
     @property
     def not_told(self) -> tuple[str, ...]:
@@ -135,6 +142,14 @@ def compare_all(studies: TaskStudies, every_days: float, instead_of_days: float)
         )
     )
     some = 0 < untold < len(kinds)
+    fewest = max(every_days, instead_of_days)
+    all_failures = np.sum(
+        [
+            one.costs * one.study.yearly.failures_per_year(fewest)[one.picked]
+            for one in studies.kinds
+        ],
+        axis=0,
+    )
     return TaskValue(
         studies=studies,
         every_days=every_days,
@@ -143,6 +158,8 @@ def compare_all(studies: TaskStudies, every_days: float, instead_of_days: float)
         extra_work=studies.task_cost.total * actions,
         saving=Saving.of(draws, total),
         saving_if_told=Saving.of(draws, told_total) if some else None,
+        all_failures=draws.expected(all_failures),
+        work_exceeds_all=draws.chance(all_failures < studies.work * abs(actions)) >= _SURE,
     )
 
 

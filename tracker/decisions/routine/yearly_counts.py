@@ -167,6 +167,11 @@ class Saving:
     p90: float
     chance_it_pays: float
 
+    @property
+    def is_carried_by_few(self) -> bool:
+        """Does the mean lie on the other side of 0 from what is likelier?"""
+        return (self.expected > 0) != (self.chance_it_pays > 0.5)
+
     @classmethod
     def of(cls, draws: WeightedDraws, values: Array) -> Saving:
         """From one value per draw."""

@@ -253,6 +253,8 @@ def saving_in_words(saving: Saving, said: Callable[[float], str], trivial: float
         spread = _("from {spread}", spread=spread)
     gain = N_("about {amount} saved") if saving.expected >= 0 else N_("about {amount} lost")
     about = _(gain, amount=said(abs(saving.expected)))
+    if saving.is_carried_by_few:
+        about = _("{about} on average, by seldom and dear cases", about=about)
     if abs(saving.expected) < trivial:
         about = _("about even")
     return _(

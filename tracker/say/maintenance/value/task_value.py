@@ -145,7 +145,7 @@ def sums(value: TaskValue) -> str:
         else N_("with {names} failures {whole}. {work}")
     )
     sentence = _(text, names=names, whole=whole, work=work_once(value))
-    if not value.not_told:
+    if not value.not_told or value.work_exceeds_all:
         return sentence
     if value.saving_if_told is None:
         text = (
@@ -183,8 +183,11 @@ def chance_sentence(value: TaskValue) -> str:
 
 
 def tells_nothing(value: TaskValue) -> bool:
-    """True where the log tells of no part that the task protects: no belief makes an answer."""
-    return bool(value.not_told) and value.saving_if_told is None
+    """True where the log tells of no part that the task protects: no belief makes an answer, only
+    work that costs more than all failures.
+    """
+    believed = bool(value.not_told) and value.saving_if_told is None
+    return believed and not value.work_exceeds_all
 
 
 def in_a_word(value: TaskValue) -> str:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from tracker.decisions.routine.task_value import TaskValue
 from tracker.language import _
+from tracker.say.maintenance.frequency import every
 from tracker.say.maintenance.log_check import clear_first
-from tracker.say.maintenance.value.costs import amount_of
+from tracker.say.maintenance.value.costs import about_amount_of, amount_of, part_name
 from tracker.say.maintenance.value.task_value import (
     break_even_sentence,
     chance_sentence,
@@ -18,7 +19,7 @@ from tracker.say.maintenance.value.task_value import (
 )
 from tracker.say.maintenance.verdict import is_too_close, trivial_saving
 from tracker.say.numbers import count, day
-from tracker.say.phrases import first_up
+from tracker.say.phrases import first_up, listed
 from tracker.workshop import vocabulary
 
 
@@ -94,6 +95,8 @@ def is_forbidden(value: TaskValue) -> bool:
 
 def hangs_on(value: TaskValue) -> str:
     """On what the answer depends most, and what would settle it."""
+    if value.work_exceeds_all:
+        return whatever_it_does(value)
     widest = max(value.kinds, key=lambda one: one.worth[2] - one.worth[1])
     part = vocabulary.part_label(widest.part_kind).lower()
     each = amount_of(value, widest.cost.total)  # as in "What is counted"
@@ -110,6 +113,24 @@ def hangs_on(value: TaskValue) -> str:
         part=part,
         each=each,
         seen=seen,
+    )
+
+
+def whatever_it_does(value: TaskValue) -> str:
+    """That the work between the two intervals costs more than all failures, so that no effect of
+    the task could make up for it.
+    """
+    mean, low, high = (about_amount_of(value, amount) for amount in value.all_failures)
+    return _(
+        "Whatever the task prevents: all {parts} failures where it is done {often} cost about "
+        "{mean} per printer and year ({low} to {high} in 8 of 10 cases), and the work between the "
+        "two intervals costs {work}. Prints spoiled without a failure are not in that.",
+        parts=listed([part_name(one.part_kind) for one in value.kinds]),
+        often=every(max(value.every_days, value.instead_of_days)),
+        mean=mean,
+        low=low,
+        high=high,
+        work=about_amount_of(value, abs(value.extra_work)),
     )
 
 
