@@ -8,14 +8,12 @@ from tracker.decisions.routine.break_even_cost import BreakEvenCost
 from tracker.decisions.routine.task_value import KindValue, TaskValue
 from tracker.language import N_, _
 from tracker.say.listing import Listing
-from tracker.say.maintenance.doubts import disagreement
+from tracker.say.maintenance.doubts import disagreement, why_left_out
 from tracker.say.maintenance.evidence import ages_sentence, printers_sentence
 from tracker.say.maintenance.frequency import every, fewer
 from tracker.say.maintenance.value.costs import about_amount_of, amount_of, part_name
-from tracker.say.maintenance.verdict import (
-    what_is_missing,
-)
-from tracker.say.numbers import count, figure
+from tracker.say.maintenance.verdict import used, what_is_missing
+from tracker.say.numbers import figure
 from tracker.workshop import vocabulary
 
 
@@ -34,6 +32,7 @@ def kind_line(value: TaskValue, one: KindValue) -> str:
         ),
         kind_pays(value, one),
         disagreement(one.effect),
+        why_left_out(one.effect.study.fits),
     ]
     return " ".join(filter(None, sentences))
 
@@ -43,6 +42,7 @@ def part_line(value: TaskValue, one: KindValue) -> str:
     missing."""
     told = f"{avoided(one)}; {worth(value, one)}."
     rest = kind_pays(value, one) if one.is_told else _not_told(one)
+    rest = " ".join(filter(None, (rest, why_left_out(one.effect.study.fits))))
     return (
         f"{told} {rest}"
         if one.is_told
@@ -117,7 +117,7 @@ def kinds_listing(value: TaskValue) -> Listing:
                     high=_signed(high),
                 ),
                 amount_of(value, one.cost.total),
-                count(effect.failures, "failure", "failures")
+                used(effect.study.fits)
                 + (_(": it can tell") if one.is_told else _(": it cannot tell yet")),
             )
         )
