@@ -64,7 +64,7 @@ def worth(value: TaskValue, one: KindValue) -> str:
 
     Without the work, which is counted once for all kinds.
     """
-    half, low, high = one.worth
+    mean, low, high = one.worth
     signs = {amount > 0 for amount in (low, high)}
     ends = sorted((low, high), key=lambda end: abs(end) if len(signs) == 1 else end)
     first, last = (about_amount_of(value, abs(end)) for end in ends)
@@ -72,10 +72,10 @@ def worth(value: TaskValue, one: KindValue) -> str:
         first, last = _signed_about(first, ends[0]), _signed_about(last, ends[1])
     text = (
         N_("{about} saved by that ({low} to {high} in 8 of 10 cases)")
-        if half >= 0
+        if mean >= 0
         else N_("{about} lost by that ({low} to {high} in 8 of 10 cases)")
     )
-    return _(text, about=about_amount_of(value, abs(half)), low=first, high=last)
+    return _(text, about=about_amount_of(value, abs(mean)), low=first, high=last)
 
 
 def _signed_about(said: str, amount: float) -> str:
@@ -103,7 +103,7 @@ def kinds_listing(value: TaskValue) -> Listing:
     """Every kind in a row: its failures, what they cost, and what the log can tell of it."""
     rows = []
     for one in value.kinds:
-        half, low, high = one.avoided
+        mean, low, high = one.avoided
         effect = one.effect
         rows.append(
             (
@@ -112,7 +112,7 @@ def kinds_listing(value: TaskValue) -> Listing:
                 figure(effect.failures_per_year),
                 _(
                     "{half} ({low} to {high})",
-                    half=_signed(half),
+                    half=_signed(mean),
                     low=_signed(low),
                     high=_signed(high),
                 ),
