@@ -16,7 +16,7 @@ from tracker.language import N_, _
 from tracker.lives.life_table import life_table
 from tracker.say import numbers
 from tracker.say.drift import drift_line, drift_sentence
-from tracker.say.lives.summary import before_log, life_sentence, why_no_curve
+from tracker.say.lives.summary import before_log, life_sentence, why_left_out, why_no_curve
 from tracker.workshop import vocabulary as words
 from tracker.workshop.checks import failed_before_log
 
@@ -60,7 +60,7 @@ if summary.basis == "belief":
             _(
                 "Thin evidence: {thin}. {failures}",
                 thin=thin,
-                failures=why_no_curve(summary.failures, summary.lives),
+                failures=why_no_curve(summary.failures, summary.lives, summary.failures_left_out),
             )
         ),
         icon=":material/foggy:",
@@ -82,6 +82,8 @@ if (left_out := failed_before_log(place.records)) and (
     st.info(marked(before_log(int(here), left_out)), icon=":material/event_busy:")
     if entry.may_manage() and st.button(_("Say since when every failure is written down")):
         workshop_settings.go(workshop_settings.THE_LOG)
+elif why := why_left_out(summary):
+    st.info(marked(why), icon=":material/event_busy:")
 table = session.ask(life_table)
 lives = table[table["part_kind"] == kind]
 VIEWS = {

@@ -186,7 +186,7 @@ def _printer_rates(
 
 @dataclass(frozen=True)
 class Found:
-    """One workshop: per kind the failures avoided, told (median) and true, and whether the 80 %
+    """One workshop: per kind the failures avoided, told (mean) and true, and whether the 80 %
     range holds these; whether it holds the saving, with costs that are certain and with true costs
     drawn from what is believed of them; the same of the 95 % limits of the effect on dampers.
     """

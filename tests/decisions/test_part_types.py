@@ -11,10 +11,16 @@ import pytest
 from pandas.testing import assert_frame_equal
 
 from tests.decisions.workshops import rows
+from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.ordering.dated_shelf import DatedShelf
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.orders import open_orders
-from tracker.decisions.ordering.purchases import suppliers, type_prices
+from tracker.decisions.ordering.purchases import (
+    paid_or_usual,
+    price_of,
+    suppliers,
+    type_prices,
+)
 from tracker.decisions.ordering.shelf import on_hand
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
@@ -24,7 +30,7 @@ from tracker.say import part_types as names
 from tracker.say.spares import preorder as preorder_words
 from tracker.say.spares import stock as stock_words
 from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType, part_types
+from tracker.workshop.variants import PartType, part_types, pooled_variants
 
 DAY = date(2025, 10, 1)
 SIX, EIGHT = PartType("head", "six-channel"), PartType("head", "eight-channel")
@@ -227,6 +233,23 @@ def test_prices_and_suppliers_are_those_of_the_type() -> None:
     paid = type_prices(records)
     assert (paid[SIX].amount, paid[EIGHT].amount) == (600, 720)
     assert suppliers(records) == {EIGHT: ("North",), SIX: ("South",)}
+
+
+def test_a_part_without_a_price_counts_what_its_own_type_costs_wherever_it_is_counted() -> None:
+    records = mixed(("damper", "", 1, "2025-08-01", None, "South", 1.2))
+    orders = mixed(("head", SIX.variant, 1, "2025-08-01", None, "South", 620)).orders
+    records = records.with_table("orders", pd.concat([records.orders, orders]))
+    costs = FailureCosts.of(records, DAY)
+    listed = records.part_facts(*EIGHT).unit_cost
+    assert listed != 620, "never ordered: its list price, not that of the other type"
+    for part, price in ((SIX, 620), (EIGHT, listed)):
+        assert price_of(records, part).amount == price
+        assert costs.of_kind(*part, spare_on_shelf=True).term("part").amount == price
+    heads = records.fittings[records.fittings["part_kind"] == "head"]
+    told = paid_or_usual(records, heads.assign(unit_cost=np.nan))
+    types = pooled_variants(records)[heads.index]
+    assert set(zip(types, told, strict=True)) == {(SIX.variant, 620), (EIGHT.variant, listed)}
+    assert (paid_or_usual(records, heads.assign(unit_cost=5.0)) == 5).all()
 
 
 def test_of_an_order_that_came_in_part_the_rest_says_what_came() -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from tests.decisions.workshops import rows, workshop
 from tracker.forecast.life_summary import life_summary
-from tracker.say.lives.summary import life_sentence, meaning, why_no_curve
+from tracker.say.lives.summary import life_sentence, meaning, why_left_out, why_no_curve
 from tracker.workshop.records import Records
 
 AS_OF = date(2025, 6, 30)
@@ -47,6 +47,15 @@ def test_too_few_failures_are_told_without_a_word_of_the_program(
         assert not re.search(
             r"[a-z]_[a-z]|[a-z]\.[A-Za-z]|[a-z][A-Z]|\bno (failures|lives)\b", text
         )
+
+
+def test_a_failure_that_cannot_be_used_is_counted_beside_those_that_are_and_why() -> None:
+    ends = [("", "2025-03-01", "failed"), ("2025-03-01", "2025-05-01", "failed")]
+    summary = life_summary(with_wipers(*ends, ("2025-05-01", "", "")), AS_OF, "wiper")
+    assert "; 1 usable of 2 failures in 2 lives. Too few" in life_sentence(summary)
+    assert why_left_out(summary) == "1 failure could not be used: fitting day unknown."
+    known = life_summary(with_wipers(*ends[1:]), AS_OF, "wiper")
+    assert (why_left_out(known), known.failures_left_out) == ("", 0)
 
 
 def test_failures_that_fix_no_curve_are_not_called_too_few() -> None:

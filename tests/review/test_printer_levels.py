@@ -14,6 +14,7 @@ from tests.decisions.workshops import rows, setting
 from tracker.forecast.fitted_lives import fit_lives
 from tracker.review.printer_levels import printer_levels
 from tracker.say.monthly.findings import printers_sentence
+from tracker.say.numbers import figure
 from tracker.workshop.records import Records
 
 BEGAN, LAST = pd.Timestamp("2024-01-01"), date(2026, 6, 30)
@@ -60,7 +61,14 @@ def test_a_printer_whose_parts_last_half_as_long_is_named_with_its_factor() -> N
 def test_printers_that_are_alike_are_not_named() -> None:
     table = printer_levels(fit_lives(lived({"A": 150, "B": 150, "C": 150}), LAST))
     assert not table["harder"].any()
-    assert printers_sentence(table).startswith("No printer is harder on its parts")
+    told = printers_sentence(table)
+    assert told.startswith("No printer is harder on its parts")
+    most = table.loc[table["upper"].idxmax()]
+    assert most["upper"] > 1.25
+    hides = f"in {most['printer']} parts may fail up to {figure(most['upper'])} times as often"
+    assert f"With {table['failures'].sum()} failures of all kinds" in told
+    assert hides in told
+    assert "can still hide" not in printers_sentence(table.assign(upper=1.2)), "nothing worth it"
 
 
 def test_one_printer_has_no_other_to_be_compared_with() -> None:

@@ -14,7 +14,7 @@ from tracker.decisions.routine.yearly_counts import Saving
 from tracker.say import numbers
 from tracker.say.maintenance.value import value_verdict as verdict
 from tracker.say.maintenance.value.costs import cost_label
-from tracker.say.maintenance.value.kind_value import kind_line, kinds_listing, worth
+from tracker.say.maintenance.value.kind_value import kind_line, kinds_listing, part_line, worth
 from tracker.say.maintenance.value.picture import marked_intervals, picture_sentence
 from tracker.say.maintenance.value.task_value import (
     break_even_sentence,
@@ -205,6 +205,21 @@ def test_the_table_of_kinds_holds_failures_under_both_schedules() -> None:
     assert damper[4] == "30 €"
     assert damper[5].endswith(": it can tell")
     assert head[5].endswith(": it cannot tell yet")
+
+
+def test_failures_left_out_are_counted_in_the_same_words_wherever_they_are_told() -> None:
+    value = priced(6, 60, damper=30.0, head=500.0)
+    kinds = []
+    for one in value.studies.kinds:
+        study = replace(one.study, fits=replace(one.study.fits, failures_left_out=7))
+        kinds.append(replace(one, study=study))
+    value = compare_all(replace(value.studies, kinds=tuple(kinds)), 6, 60)
+    for one, row in zip(value.kinds, kinds_listing(value).rows, strict=True):
+        told = f"{one.effect.failures} usable of {one.effect.failures + 7} failures"
+        assert row[5].startswith(told)
+        for line in (kind_line(value, one), part_line(value, one)):
+            assert "7 failures could not be used: before the first 35 days of the log" in line
+            assert (told in line) != one.is_told
 
 
 def test_the_picture_is_told_in_a_sentence_that_agrees_with_it() -> None:

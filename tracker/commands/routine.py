@@ -181,14 +181,14 @@ def _on_all_parts(options: argparse.Namespace, records: Records, as_of: date) ->
 
 def _part_values(one: KindValue) -> dict[str, Any]:
     ratio = one.effect.hazard_ratio
-    half, low, high = one.avoided
+    mean, low, high = one.avoided
     return {
         "part_kind": one.part_kind,
         "hazard_ratio": ratio.estimate,
         "lower": ratio.lower,
         "upper": ratio.upper,
         "failures": one.effect.failures,
-        "failures_avoided_per_printer_year": half,
+        "failures_avoided_per_printer_year": mean,
         "failures_avoided_p10": low,
         "failures_avoided_p90": high,
         "cost_of_failure": one.cost.total,

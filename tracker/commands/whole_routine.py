@@ -85,8 +85,8 @@ def _task(one: TaskInterval) -> dict[str, Any]:
         "range_reaches_beyond_the_log": one.reaches_beyond,
         "work_more_per_printer_year": alone.extra_work,
         "failures_avoided": [
-            {"part_kind": kind, "per_printer_year": half, "p10": low, "p90": high}
-            for kind, (half, low, high) in alone.avoided.items()
+            {"part_kind": kind, "per_printer_year": mean, "p10": low, "p90": high}
+            for kind, (mean, low, high) in alone.avoided.items()
         ],
         "drop_outs_avoided": alone.drop_outs_avoided and alone.drop_outs_avoided[0],
     }
@@ -114,7 +114,7 @@ def _more(answer: WholeRoutine) -> dict[str, Any]:
 
 
 def _routine(one: Routine) -> dict[str, Any]:
-    half, low, high = one.total
+    mean, low, high = one.total
     return {
         "name": one.name,
         "every_days": dict(one.every_days),
@@ -123,7 +123,7 @@ def _routine(one: Routine) -> dict[str, Any]:
         "failure_costs_per_printer_year": dict(one.failure_costs),
         "drop_outs_per_printer_year": one.drop_outs,
         "drop_out_costs_per_printer_year": one.drop_out_costs,
-        "cost_per_printer_year": half,
+        "cost_per_printer_year": mean,
         "cost_p10": low,
         "cost_p90": high,
     }

@@ -23,13 +23,14 @@ from tracker.decisions.cost_terms import (
     Source,
 )
 from tracker.decisions.downtime import Downtime
-from tracker.decisions.ordering.purchases import Price, prices
+from tracker.decisions.ordering.purchases import Price, price_of, prices
 from tracker.lives.life_table import life_table
 from tracker.lives.stood_hours import stood_hours
 from tracker.models.normal import NORMAL_90
 from tracker.workshop.parts.facts import PartFacts
 from tracker.workshop.records import Records
 from tracker.workshop.remembered.reads import found_once
+from tracker.workshop.variants import PartType
 
 LEAST_SCRAP, LEAST_STOPPAGES, LEAST_FAILURES = 3, 5, 3
 BEFORE_DAYS, AFTER_DAYS = 14, 14  # trouble shows before a failure, damage to others after it
@@ -136,8 +137,8 @@ class FailureCosts:
         return FailureCost(part_kind, variant, spare_on_shelf, tuple(counted))
 
     def _part(self, facts: PartFacts) -> CostTerm:
-        price = self.prices.get(facts.part_kind)
-        if price and price.purchases:
+        price = price_of(self.known, PartType(facts.part_kind, facts.variant))
+        if price.purchases:
             amount, source = price.amount, "own order"
             return CostTerm("part", amount, amount, amount, source, price.purchases)  # type: ignore[arg-type]
         return CostTerm.known(

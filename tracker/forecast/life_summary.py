@@ -31,6 +31,7 @@ class LifeSummary:
     ``basis`` is ``"lives"`` where a curve could be fitted to them, ``"belief"`` where too few
     failed, or at ages that fix no curve, and the figures are the posterior's, stated belief
     included.
+    ``left_out`` lives could not be counted, ``failures_left_out`` of them failed: ``why_left_out``.
     ``families`` compares the life families (empty under belief). ``median_by_guess``: the age by
     which half have failed, belief included, as guessed and with half and twice the typical life
     guessed.
@@ -53,6 +54,8 @@ class LifeSummary:
     failures: int
     lives: int
     left_out: int
+    failures_left_out: int
+    why_left_out: tuple[str, ...]
     median_by_guess: tuple[float, float, float]
     families: tuple[Mapping[str, Any], ...]
 
@@ -86,6 +89,7 @@ class LifeSummary:
             "failures": self.failures,
             "lives": self.lives,
             "left_out": self.left_out,
+            "failures_left_out": self.failures_left_out,
             "reading": self.reading,
             "families": [dict(family) for family in self.families],
         }
@@ -102,12 +106,15 @@ def life_summary(records: Records, as_of: date, part_kind: str) -> LifeSummary:
     lives = lives[lives["part_kind"] == part_kind]
     arrays = ages(lives)
     facts = records.part_facts(part_kind)
+    unused = lives[(lives["outcome"] == "failed") & ~lives["counted"].astype(bool)]
     counts: dict[str, Any] = {
         "part_kind": part_kind,
         "label": facts.label,
         "failures": int(arrays.failed.sum()),
         "lives": len(arrays.age),
         "left_out": int((~lives["counted"].astype(bool)).sum()),
+        "failures_left_out": len(unused),
+        "why_left_out": tuple(dict.fromkeys(unused["why_not"])),
     }
     belief = wear_belief(facts)
     posterior, halved, doubled = (

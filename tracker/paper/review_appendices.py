@@ -122,7 +122,7 @@ def against_expectation(review: MonthReview) -> Block:
     pieces += [paragraph(_suspicion(bad), "small") for bad in over[:MOST_OVER]]
     pieces.append(more_in_the_tables(len(over) - MOST_OVER))
     if len(review.expected):
-        pieces.append(paragraph(_(said.NORMAL_LEAD), "lead"))
+        pieces.append(paragraph(f"{_(said.NORMAL_LEAD)} {_(said.EXPECTED_LEAD)}", "lead"))
         pieces.append(_expected(review.expected))
     return joined(*pieces)
 

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.decisions.downtime import Downtime
-from tracker.decisions.ordering.purchases import paid_or_usual, prices, type_prices
+from tracker.decisions.ordering.purchases import paid_or_usual, price_of
 from tracker.language import N_
 from tracker.lives.exposure.table import days_since_epoch
 from tracker.lives.open_days import Closures
@@ -67,7 +67,7 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
     events = events.assign(
         supplier=this["supplier"], batch=this["batch"],
         note=records.fittings["note"].reindex(this.index).fillna(""),
-        price=_prices_now(records, this),
+        price=[price_of(records, part).amount for part in types_in(this)],
     ).sort_values(["removed_on", "printer", "position"])  # fmt: skip
     events = events.sort_values("price", ascending=False, kind="stable")
     money = _money(records, period, used, stood)
@@ -93,12 +93,6 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
         upkeep_cost=float(spent.sum() + table.loc["routine", "this_month"]),
         operating_hours=operating_hours(records, period) - float(hours["this_month"].sum()),
     )
-
-
-def _prices_now(records: Records, rows: pd.DataFrame) -> list[float]:
-    """What a new piece of each row's type costs, in currency units."""
-    of_type, of_kind = type_prices(records), prices(records)
-    return [(of_type.get(part) or of_kind[part.part_kind]).amount for part in types_in(rows)]
 
 
 def _by_type(

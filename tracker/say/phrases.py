@@ -81,3 +81,18 @@ def shortened(text: str, most: int) -> str:
     if len(text) <= most:
         return text
     return f"{text[: most - 1].rsplit(' ', 1)[0].rstrip(' ,;:')} …"
+
+
+def usable(used: int, left_out: int) -> str:
+    """How many failures an answer rests on, and of how many where some could not be used.
+
+    >>> usable(2, 0), usable(0, 2)
+    ('2 failures', '0 usable of 2 failures')
+    """
+    if not left_out:
+        return numbers.count(used, "failure", "failures")
+    return _(
+        "{usable} usable of {failures}",
+        usable=used,
+        failures=numbers.count(used + left_out, "failure", "failures"),
+    )

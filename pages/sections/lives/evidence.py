@@ -138,7 +138,10 @@ def _causes(kind: str, lives: pd.DataFrame) -> None:
 
 def _fit(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
     if summary.basis != "lives":
-        st.info(plain(why_no_curve(summary.failures, summary.lives)), icon=":material/foggy:")
+        st.info(
+            plain(why_no_curve(summary.failures, summary.lives, summary.failures_left_out)),
+            icon=":material/foggy:",
+        )
         return
     arrays = ages(lives)
     try:

@@ -100,7 +100,7 @@ def _against_expectation(review: MonthReview) -> None:
     _suspicions(review)
     if review.expected.empty:
         return
-    st.caption(f"{_(said.NORMAL_LEAD)} {_(said.LOTS_NOTE)}")
+    st.caption(f"{_(said.NORMAL_LEAD)} {_(said.EXPECTED_LEAD)} {_(said.LOTS_NOTE)}")
     drawn(tables.expectation(review.expected), "expectation")
 
 

@@ -47,9 +47,17 @@ def _prices(known: Records) -> dict[str, Price]:
 
 
 def paid_or_usual(known: Records, fittings: pd.DataFrame) -> pd.Series:
-    """What each of these parts was bought for, else what its kind costs now."""
-    usual = {kind: price.amount for kind, price in prices(known).items()}
-    return fittings["unit_cost"].fillna(fittings["part_kind"].map(usual).astype(float))
+    """What each of these parts was bought for, else what one of its type costs now."""
+    rows = fittings.assign(variant=pooled_variants(known)[fittings.index])
+    usual = [price_of(known, part).amount for part in types_in(rows)]
+    return fittings["unit_cost"].fillna(pd.Series(usual, fittings.index, dtype=float))
+
+
+def price_of(known: Records, part: PartType) -> Price:
+    """What a piece of that type costs now; what one of its kind does where no such type is in use,
+    or a part says none."""
+    found = type_prices(known).get(part) or prices(known).get(part.part_kind)
+    return found or Price(known.part_facts(*part).unit_cost, 0, None)
 
 
 def type_prices(known: Records) -> dict[PartType, Price]:

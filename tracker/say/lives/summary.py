@@ -18,7 +18,7 @@ from tracker.language import N_, _, ngettext
 from tracker.models.curves.survival_curve import SurvivalCurve
 from tracker.models.fit.families import family_named
 from tracker.say import numbers
-from tracker.say.phrases import first_up
+from tracker.say.phrases import first_up, usable
 from tracker.workshop.checks import FailedBeforeLog
 
 _MEANINGS = {
@@ -48,7 +48,7 @@ def life_sentence(summary: LifeSummary) -> str:
         between=numbers.day_range(summary.median_lower, summary.median_upper),
         b10_days=numbers.days(summary.b10_days),
         b10_between=numbers.day_range(summary.b10_lower, summary.b10_upper),
-        failures=seen(summary.failures, summary.lives),
+        failures=seen(summary.failures, summary.lives, summary.failures_left_out),
         meaning=meaning(summary),
     )
 
@@ -58,14 +58,16 @@ def meaning(summary: LifeSummary) -> str:
     return _(_MEANINGS[summary.reading])
 
 
-def seen(failures: int, lives: int) -> str:
-    """How many failed, of how many lives.
+def seen(failures: int, lives: int, left_out: int = 0) -> str:
+    """How many failed, of how many lives; ``left_out``: failures that could not be used.
 
     >>> seen(6, 14), seen(0, 4), seen(0, 1), seen(0, 0)
     ('6 failures in 14 lives', 'none of 4 has failed', 'the one watched has not', 'none seen yet')
+    >>> seen(1, 4, 1)
+    '1 usable of 2 failures in 4 lives'
     """
-    if failures:
-        failed = numbers.count(failures, "failure", "failures")
+    if failures or left_out:
+        failed = usable(failures, left_out)
         watched = numbers.count(lives, "life", "lives")
         return _("{failures} in {lives}", failures=failed, lives=watched)
     if lives == 1:
@@ -73,8 +75,8 @@ def seen(failures: int, lives: int) -> str:
     return _("none of {lives} has failed", lives=lives) if lives else _("none seen yet")
 
 
-def why_no_curve(failures: int, lives: int) -> str:
-    """Why do the figures rest on the starting guess?
+def why_no_curve(failures: int, lives: int, left_out: int = 0) -> str:
+    """Why do the figures rest on the starting guess? ``left_out``: failures that cannot be used.
 
     >>> why_no_curve(1, 4)
     'A curve of their own needs two failures; so far: 1 failure in 4 lives.'
@@ -87,7 +89,18 @@ def why_no_curve(failures: int, lives: int) -> str:
         )
     return _(
         "A curve of their own needs two failures; so far: {failures}.",
-        failures=seen(failures, lives),
+        failures=seen(failures, lives, left_out),
+    )
+
+
+def why_left_out(summary: LifeSummary) -> str:
+    """How many failures could not be used, and why; "" where all could."""
+    if not summary.failures_left_out:
+        return ""
+    return _(
+        "{left_out} could not be used: {why}.",
+        left_out=numbers.count(summary.failures_left_out, "failure", "failures"),
+        why="; ".join(_(why) for why in summary.why_left_out),
     )
 
 

@@ -190,16 +190,18 @@ def _on_the_log(effect: RoutineEffect) -> list[str]:
                 lag_days=fits.lag_days,
             )
         )
-    left_out = fits.failures_left_out
-    if left_out:
-        remarks.append(
-            _(
-                "{left_out} could not be used: before the first 35 days of the log were "
-                "full, or without a fitting day.",
-                left_out=count(left_out, "failure", "failures"),
-            )
-        )
-    return remarks
+    return [*remarks, *filter(None, [why_left_out(fits)])]
+
+
+def why_left_out(fits: EffectFits) -> str:
+    """How many failures could not be used, and why; "" where all could."""
+    if not fits.failures_left_out:
+        return ""
+    return _(
+        "{left_out} could not be used: before the first 35 days of the log were full, or without a "
+        "fitting day.",
+        left_out=count(fits.failures_left_out, "failure", "failures"),
+    )
 
 
 def _on_the_frequency(effect: RoutineEffect) -> list[str]:

@@ -62,7 +62,7 @@ def due_every(days: float, area_m2: float, *, area_since_m2: float = math.nan) -
     return "".join(measures)
 
 
-def fewer(half: float, low: float, high: float, what: str) -> str:
+def fewer(mean: float, low: float, high: float, what: str) -> str:
     """How many fewer per printer and year: mean, 10 % and 90 % points.
 
     >>> fewer(1.31, 0.77, 1.88, "damper failures")
@@ -77,10 +77,10 @@ def fewer(half: float, low: float, high: float, what: str) -> str:
     else:
         near, far = sorted((abs(low), abs(high)))
         between = _("{low} to {high}", low=figure(near), high=figure(far))
-    if abs(half) < _NO_DIFFERENCE:
+    if abs(mean) < _NO_DIFFERENCE:
         text = N_("about as many {what} per printer and year ({between} in 8 of 10 cases)")
-    elif half >= 0:
+    elif mean >= 0:
         text = N_("{number} fewer {what} per printer and year ({between} in 8 of 10 cases)")
     else:
         text = N_("{number} more {what} per printer and year ({between} in 8 of 10 cases)")
-    return _(text, number=figure(abs(half)), what=what, between=between)
+    return _(text, number=figure(abs(mean)), what=what, between=between)

@@ -19,6 +19,7 @@ from tracker.say.maintenance.evidence import ages_sentence, lag_line, printers_s
 from tracker.say.maintenance.frequency import every, every_of
 from tracker.say.maintenance.log_check import lag_chosen, to_be_cleared
 from tracker.say.numbers import chance, count, day_range, days, figure, money
+from tracker.say.phrases import usable
 from tracker.workshop import vocabulary
 from tracker.workshop.schedules import RoutineSchedules
 
@@ -48,8 +49,8 @@ def verdict(effect: RoutineEffect) -> str:
         change = _fewer(effect.failures_ratio, part)
     else:
         change = _more(effect.failures_ratio, part, effect.is_more_often)
-    used = _("(95 % limits, {failures})", failures=_used(effect.study.fits))
-    return f"{schedule} {change} {used}; {_worth(effect)}. {apart}".strip()
+    rests_on = _("(95 % limits, {failures})", failures=used(effect.study.fits))
+    return f"{schedule} {change} {rests_on}; {_worth(effect)}. {apart}".strip()
 
 
 def lines(effect: RoutineEffect) -> tuple[str, ...]:
@@ -290,27 +291,14 @@ def what_is_missing(effect: RoutineEffect) -> str:
 
 def _seen(fits: EffectFits) -> str:
     """How many failures the comparison rests on; those it cannot use are not passed over."""
-    left_out = fits.failures_left_out
-    if fits.failures:
-        return _("{failures} so far", failures=_used(fits))
-    if left_out:
-        return _(
-            "{left_out} so far but none that can be used",
-            left_out=count(left_out, "failure", "failures"),
-        )
+    if fits.failures or fits.failures_left_out:
+        return _("{failures} so far", failures=used(fits))
     return _("no failure so far")
 
 
-def _used(fits: EffectFits) -> str:
+def used(fits: EffectFits) -> str:
     """The failures compared, and of how many where some could not be used."""
-    left_out = fits.failures_left_out
-    if not left_out:
-        return count(fits.failures, "failure", "failures")
-    return _(
-        "{usable} usable of {failures}",
-        usable=fits.failures,
-        failures=count(fits.failures + left_out, "failure", "failures"),
-    )
+    return usable(fits.failures, fits.failures_left_out)
 
 
 def _still_missing(effect: RoutineEffect) -> str:

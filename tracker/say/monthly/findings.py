@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from tracker.language import N_, _, month_name, ngettext
+from tracker.models.life_model.whole.findings import WORTH_TELLING
 from tracker.review.key_figures import KeyFigures
 from tracker.review.month import MonthReview
 from tracker.review.printer_trend import LEAST_EVENTS, PrinterTrend
@@ -144,7 +145,8 @@ def printers_sentence(levels: pd.DataFrame) -> str:
         return ""
     harder = levels[levels["harder"]]
     if harder.empty:
-        return _("No printer is harder on its parts than the others, beyond what chance explains.")
+        none = _("No printer is harder on its parts than the others, beyond what chance explains.")
+        return f"{none} {_room_left(levels)}".strip()
     each = [
         _(
             "{printer} is harder on its parts than the other printers: they fail there "
@@ -161,6 +163,20 @@ def printers_sentence(levels: pd.DataFrame) -> str:
     more = len(harder) - len(each)
     each += [ngettext("So is {more} more.", "So are {more} more.", more, more=more)] if more else []
     return " ".join(each)
+
+
+def _room_left(levels: pd.DataFrame) -> str:
+    """How much harder one might be without the log having shown it; "" where that is little."""
+    most = levels.loc[levels["upper"].idxmax()]
+    if most["upper"] < WORTH_TELLING:
+        return ""
+    return _(
+        "With {failures} of all kinds so far a difference can still hide: in {printer} parts may "
+        "fail up to {upper} times as often at the same age (95 % limit), those of one kind more.",
+        failures=numbers.count(int(levels["failures"].sum()), "failure", "failures"),
+        printer=most["printer"],
+        upper=numbers.figure(most["upper"]),
+    )
 
 
 def worse_printers_sentence(review: MonthReview) -> str:

@@ -26,6 +26,11 @@ def method(review: MonthReview) -> str:
                     "both sides is what the model had not met before."
                 ),
                 _(
+                    "They count the days on which a part was in its printer: until it failed or "
+                    "came out, and of a new one from its first day. A forecast made before the "
+                    "month counts every part to its end, and says more where some failed early."
+                ),
+                _(
                     "With many comparisons some look bad by luck: something is called unusual or "
                     "suspicious only where a chance below 5 % remains after all comparisons are "
                     "counted (Holm, 1979), a lot moreover only after three failures."

@@ -15,6 +15,10 @@ from tracker.workshop import vocabulary as vocab
 
 NEED_LEAD = N_("Pieces likely to be needed; in brackets the range that holds in 8 of 10 cases.")
 NORMAL_LEAD = N_("“Normal” is the range that holds in 8 of 10 months.")
+EXPECTED_LEAD = N_(
+    "Expected is counted of each part until it failed or came out: where some failed early, less "
+    "than a forecast for the whole month."
+)
 LOTS_NOTE = N_(
     "Lots with three or more parts in the printers in the month. Whether a lot is "
     "suspicious is judged over the whole log."

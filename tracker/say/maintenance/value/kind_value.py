@@ -8,14 +8,12 @@ from tracker.decisions.routine.break_even_cost import BreakEvenCost
 from tracker.decisions.routine.task_value import KindValue, TaskValue
 from tracker.language import N_, _
 from tracker.say.listing import Listing
-from tracker.say.maintenance.doubts import disagreement
+from tracker.say.maintenance.doubts import disagreement, why_left_out
 from tracker.say.maintenance.evidence import ages_sentence, printers_sentence
 from tracker.say.maintenance.frequency import every, fewer
 from tracker.say.maintenance.value.costs import about_amount_of, amount_of, part_name
-from tracker.say.maintenance.verdict import (
-    what_is_missing,
-)
-from tracker.say.numbers import count, figure
+from tracker.say.maintenance.verdict import used, what_is_missing
+from tracker.say.numbers import figure
 from tracker.workshop import vocabulary
 
 
@@ -34,6 +32,7 @@ def kind_line(value: TaskValue, one: KindValue) -> str:
         ),
         kind_pays(value, one),
         disagreement(one.effect),
+        why_left_out(one.effect.study.fits),
     ]
     return " ".join(filter(None, sentences))
 
@@ -43,6 +42,7 @@ def part_line(value: TaskValue, one: KindValue) -> str:
     missing."""
     told = f"{avoided(one)}; {worth(value, one)}."
     rest = kind_pays(value, one) if one.is_told else _not_told(one)
+    rest = " ".join(filter(None, (rest, why_left_out(one.effect.study.fits))))
     return (
         f"{told} {rest}"
         if one.is_told
@@ -64,7 +64,7 @@ def worth(value: TaskValue, one: KindValue) -> str:
 
     Without the work, which is counted once for all kinds.
     """
-    half, low, high = one.worth
+    mean, low, high = one.worth
     signs = {amount > 0 for amount in (low, high)}
     ends = sorted((low, high), key=lambda end: abs(end) if len(signs) == 1 else end)
     first, last = (about_amount_of(value, abs(end)) for end in ends)
@@ -72,10 +72,10 @@ def worth(value: TaskValue, one: KindValue) -> str:
         first, last = _signed_about(first, ends[0]), _signed_about(last, ends[1])
     text = (
         N_("{about} saved by that ({low} to {high} in 8 of 10 cases)")
-        if half >= 0
+        if mean >= 0
         else N_("{about} lost by that ({low} to {high} in 8 of 10 cases)")
     )
-    return _(text, about=about_amount_of(value, abs(half)), low=first, high=last)
+    return _(text, about=about_amount_of(value, abs(mean)), low=first, high=last)
 
 
 def _signed_about(said: str, amount: float) -> str:
@@ -103,7 +103,7 @@ def kinds_listing(value: TaskValue) -> Listing:
     """Every kind in a row: its failures, what they cost, and what the log can tell of it."""
     rows = []
     for one in value.kinds:
-        half, low, high = one.avoided
+        mean, low, high = one.avoided
         effect = one.effect
         rows.append(
             (
@@ -112,12 +112,12 @@ def kinds_listing(value: TaskValue) -> Listing:
                 figure(effect.failures_per_year),
                 _(
                     "{half} ({low} to {high})",
-                    half=_signed(half),
+                    half=_signed(mean),
                     low=_signed(low),
                     high=_signed(high),
                 ),
                 amount_of(value, one.cost.total),
-                count(effect.failures, "failure", "failures")
+                used(effect.study.fits)
                 + (_(": it can tell") if one.is_told else _(": it cannot tell yet")),
             )
         )

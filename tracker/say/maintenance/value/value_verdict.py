@@ -17,8 +17,8 @@ from tracker.say.maintenance.value.task_value import (
     tells_nothing,
     together_sentence,
 )
-from tracker.say.maintenance.verdict import is_too_close, trivial_saving
-from tracker.say.numbers import count, day
+from tracker.say.maintenance.verdict import is_too_close, trivial_saving, used
+from tracker.say.numbers import day
 from tracker.say.phrases import first_up, listed
 from tracker.workshop import vocabulary
 
@@ -105,7 +105,7 @@ def hangs_on(value: TaskValue) -> str:
             "It depends most on how many {part} failures that avoids, and on what one costs.",
             part=part,
         )
-    seen = count(widest.effect.failures, "failure", "failures")
+    seen = used(widest.effect.study.fits)
     return _(
         "It depends most on the {part}: a failure costs {each}, and {seen} so far do not "
         "tell whether the task prevents any. “Try it out” says whether doing both by "
