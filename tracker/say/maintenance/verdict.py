@@ -254,16 +254,15 @@ def saving_in_words(saving: Saving, said: Callable[[float], str], trivial: float
         spread = _("from {spread}", spread=spread)
     gain = N_("about {amount} saved") if saving.expected >= 0 else N_("about {amount} lost")
     about = _(gain, amount=said(abs(saving.expected)))
-    if saving.is_carried_by_few:
-        about = _("{about} on average, by seldom and dear cases", about=about)
     if abs(saving.expected) < trivial:
         about = _("about even")
     return _(
         "{chance_it_pays} chance that it pays, {about} per printer and year ({spread} in 8 of 10 "
-        "cases)",
+        "cases{carried})",
         chance_it_pays=chance(saving.chance_it_pays),
         about=about,
         spread=spread,
+        carried=_("; seldom, dear cases carry the average") if saving.is_carried_by_few else "",
     )
 
 
