@@ -44,7 +44,7 @@ def test_today_and_review_tell_the_same_month_beside_the_same_usual() -> None:
     failures, hours, money = (figure.value.replace("\N{NO-BREAK SPACE}", " ").replace("\\", "")
                               for figure in today.metric[:3])  # fmt: skip
     assert f"{failures} parts failed; " in review
-    assert f"In all the month cost {money}." in review
+    assert f"In all the month cost {money} (" in review
     assert f"; this month {failures}, {hours} and {money}." in review
     usual = [found(r"usually (.+)", caption.value.replace("\N{NO-BREAK SPACE}", " "))
              for caption in today.caption if caption.value.startswith("usually ")]  # fmt: skip
