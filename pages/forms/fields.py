@@ -13,7 +13,7 @@ from pages.forms.saving import latest_day
 from pages.shell import device, drafts, entry, session, telling
 from pages.shell.session import Workshop
 from pages.shell.time_zone import zone_name
-from pages.shell.words import plain
+from pages.shell.words import day_format, plain
 from tracker.errors import RecordError
 from tracker.intake.cells.one_cell import number_typed
 from tracker.intake.cells.typed import Problem
@@ -86,7 +86,7 @@ def any_day(label: str, value: date | None, key: str) -> date | None:
     """A day without limits: beyond one, the browser would hand over the day before in silence."""
     chosen = st.date_input(
         label, value=value, min_value=date(1000, 1, 1), max_value=date(9999, 12, 31),
-        format="YYYY-MM-DD", key=key,
+        format=day_format(), key=key,
     )  # fmt: skip
     return chosen if isinstance(chosen, date) else None
 

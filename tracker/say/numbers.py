@@ -30,6 +30,10 @@ _UNITS = (
 )  # fmt: skip
 
 
+# Which failures were counted.
+OF_TYPE = N_("of its type, accidents left out")
+OF_KIND = N_("of all types, accidents left out")
+ALL_OF_KIND = N_("of all types, accidents included")
 HARDLY = 1.1  # a figure that moves by less than this factor hardly moves
 
 
@@ -333,24 +337,26 @@ def evidence(
     doubled: float,
     unit: str,
     *,
+    which: str = "",
     guessed: bool = False,
 ) -> str:
     """How much stands behind a figure, and how it moves with the guess of the typical life.
 
     ``usual, halved, doubled``: the figure as it is, and had half or twice the life been guessed;
-    ``unit`` follows it. ``guessed``: nobody in the workshop set the typical life; it is the
-    trade's.
+    ``unit`` follows it. ``which`` failures were counted, for counts differ. ``guessed``: nobody in
+    the workshop set the typical life; it is the trade's.
 
     >>> evidence(0, 100, 60, 180, "days")
     'no failure so far. If your starting guess of its life were half, this would be 60; if double, \
 180 days'
-    >>> evidence(400, 100, 99, 101, "days")
-    '400 failures so far; your starting guess no longer matters'
+    >>> evidence(400, 100, 99, 101, "days", which=OF_TYPE)
+    '400 failures (of its type, accidents left out) so far; your starting guess no longer matters'
     >>> evidence(1, 2.0, 1.2, 3.1, "pieces", guessed=True)
     "1 failure so far. If the trade's starting guess of its life were half, this would be 1.2; \
 if double, 3.1 pieces"
     """
     seen = _("no failure") if failures == 0 else count(failures, "failure", "failures")
+    seen = _("{failures} ({which})", failures=seen, which=_(which)) if which else seen
     low, high = sorted((halved, doubled))
     if low >= usual / HARDLY and high <= usual * HARDLY:
         if guessed:

@@ -302,4 +302,4 @@ def receive_order(
 def _named(part_kind: str, variant: str) -> str:
     """A type in the change log's words."""
     kind = words.part_label(part_kind)
-    return f"{kind}, {variant}" if variant else kind
+    return f"{kind}, {words.said(variant)}" if variant else kind
