@@ -617,6 +617,10 @@ def test_a_failed_part_under_warranty_is_told_today_and_its_claim_written_down(
     at = app()
     told = words_of(at).replace("\\", "").replace("\N{NO-BREAK SPACE}", " ")
     assert "Printhead H1 of Ada** failed 20 Oct 2026: send the claim" in told
+    at.button(key="today-claims").click().run()
+    (claims,) = [box for box in at.expander if box.label.startswith("Claims open")]
+    assert claims.proto.expanded
+    assert at.expander[0].label == claims.label, "first on the page that it leads to"
     at = app("spares")
     out = int(own.records().fittings.query("removal_reason == 'failed'").index[0])
     at.text_input(key=f"claim-{out}-amount").input("250")

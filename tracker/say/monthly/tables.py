@@ -16,12 +16,13 @@ from tracker.say.phrases import shortened, span, where
 from tracker.workshop import vocabulary as vocab
 
 _LONGEST_CELL = 34
+# Short: on a phone the amounts stand beside them.
 MONEY = {
     "parts": N_("Parts fitted"),
-    "labour": N_("Work to change them, usual hours"),
-    "routine": N_("Maintenance tasks (minutes noted)"),
+    "labour": N_("Changing them (usual hours)"),
+    "routine": N_("Tasks (minutes noted)"),
     "standing": N_("Margin lost while standing"),
-    "scrap": N_("Spoiled film and garments"),
+    "scrap": N_("Spoiled goods"),
     "credited": N_("Credited under warranty"),
 }
 
