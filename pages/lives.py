@@ -54,7 +54,9 @@ answer = life_sentence(summary)
 st.markdown(f"#### {plain(answer)}")
 st.caption(marked(_("As of {as_of}.", as_of=numbers.day(place.as_of))))
 if summary.basis == "belief":
-    thin = place.evidence(kind, summary.failures, summary.median_by_guess, _("days"))
+    thin = place.evidence(
+        kind, summary.failures, summary.median_by_guess, _("days"), which=numbers.OF_KIND
+    )
     st.info(
         marked(
             _(

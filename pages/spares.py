@@ -17,7 +17,7 @@ from pages.sections.spares import (
     replay,
     shelf,
 )
-from pages.shell import session, telling
+from pages.shell import links, session, telling
 from pages.shell.words import plain
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.order_together import order_together
@@ -87,7 +87,10 @@ VIEWS = {
 }
 if place.records.printers["site"].nunique() < 2:
     del VIEWS["One shelf or several"]
-for section in (_orders, lambda: coming.show(place), lambda: claims.show(place)):
+sections = [_orders, lambda: coming.show(place), lambda: claims.show(place)]
+if links.wanted("show") == links.CLAIMS:
+    sections.insert(0, sections.pop())
+for section in sections:
     with telling.errors_in_words():
         section()
 view = st.segmented_control(

@@ -444,3 +444,20 @@ def test_restoring_over_records_names_the_option_that_replaces_them(tmp_path: Pa
     done = run("restore", copy, folder=tmp_path)
     assert done.returncode == 2
     assert "--replace" in done.stderr
+
+
+def test_check_is_of_the_demo_until_a_workshop_is_begun_and_none_is_made(tmp_path: Path) -> None:
+    checked = run("check", "--json", folder=tmp_path)
+    of_sample = run("check", "--data", "sample_data", "--json", folder=tmp_path)
+    assert json.loads(checked.stdout) == json.loads(of_sample.stdout)
+    assert checked.returncode == 0
+    for command in (
+        ("backup", str(tmp_path / "saved.sqlite")),
+        ("check", "--accept"),
+        ("calendar", "--out", str(tmp_path / "due.ics"), "--keep"),
+        ("experiment", "--end", "nothing"),
+    ):
+        refused = run(*command, folder=tmp_path)
+        assert refused.returncode == 2
+        assert "No workshop was begun here yet" in refused.stderr
+    assert list(tmp_path.iterdir()) == []

@@ -13,7 +13,7 @@ from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
 from pages.shell import acting, session, telling
 from pages.shell.words import plain
 from tracker.errors import RecordError
-from tracker.language import _
+from tracker.language import _, exact
 from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop.contract import COUNTERS
@@ -88,7 +88,9 @@ def last_read(records: Records, printer: str, day: date) -> Reading | None:
 def _area(typed: str, unit: str | None) -> float:
     area = number_in(typed, COUNTERS.column("area_m2"), unit=unit or "")
     if area is None:
-        raise RecordError(_("Type the number on the counter first, e.g. 1250.5."))
+        raise RecordError(
+            _("Type the number on the counter first, e.g. {example}.", example=exact(850.5))
+        )
     return area
 
 

@@ -13,7 +13,7 @@ from pages.forms.saving import latest_day
 from pages.shell import device, drafts, entry, session, telling
 from pages.shell.session import Workshop
 from pages.shell.time_zone import zone_name
-from pages.shell.words import plain
+from pages.shell.words import day_format, plain
 from tracker.errors import RecordError
 from tracker.intake.cells.one_cell import number_typed
 from tracker.intake.cells.typed import Problem
@@ -86,13 +86,13 @@ def any_day(label: str, value: date | None, key: str) -> date | None:
     """A day without limits: beyond one, the browser would hand over the day before in silence."""
     chosen = st.date_input(
         label, value=value, min_value=date(1000, 1, 1), max_value=date(9999, 12, 31),
-        format="YYYY-MM-DD", key=key,
+        format=day_format(), key=key,
     )  # fmt: skip
     return chosen if isinstance(chosen, date) else None
 
 
 def pick_moment(workshop: Workshop, label: str, key: str) -> datetime:
-    """A day and a time; until the time is changed it is the present one."""
+    """A day and a time: as the form opens the present one, which then stands as it was shown."""
     present = _five_minutes(session.now()).time()
     day, hour = _day_and_time(workshop, label, key, present)
     return _which_of_two(workshop, label, key, datetime.combine(day, hour or present))
@@ -147,15 +147,19 @@ def _which_of_two(workshop: Workshop, label: str, key: str, moment: datetime) ->
 def _day_and_time(
     workshop: Workshop, label: str, key: str, start: time | None
 ) -> tuple[date, time | None]:
-    """The day and the time as they stand; until it is changed the time is ``start``."""
+    """The day and the time as they stand; as the form opens the time is ``start``.
+
+    It stays while the form is open: kept is what was read, and the day does not run on either.
+    """
     day_column, time_column = st.columns(2)
     with day_column:
         day = pick_day(workshop, _("{label}: day", label=label), f"{key}-day")
     at, own = f"{key}-time", f"{key}-own-time"
     if at not in st.session_state:  # the form opened just now
         st.session_state.pop(own, None)
-    if not st.session_state.get(own):
         st.session_state[at] = start
+    elif not st.session_state.get(own) and (st.session_state[at] is None) != (start is None):
+        st.session_state[at] = start  # another question in the same place
     hour = time_column.time_input(
         _("{label}: time", label=label),
         key=at,

@@ -60,8 +60,11 @@ def _count_sheet(workshop: session.Workshop) -> None:
             batch = acts.count_stock(
                 workshop.store, counted, day, who=session.who(), now=session.now()
             )
-            parts = numbers.count(len(counted), "part", "parts")
-            told = _("Counted {parts} on the shelf.", parts=parts)
+            told = _(
+                "Counted on the shelf: {pieces} of {types}.",
+                pieces=numbers.count(sum(counted.values()), "piece", "pieces"),
+                types=numbers.count(len(counted), "type of part", "types of part"),
+            )
             saving.saved(told, batch, "stock-", "count-")
 
 

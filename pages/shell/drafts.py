@@ -139,7 +139,7 @@ def _is_changed(key: str, value: Any, draft: _Draft) -> bool:
 
 
 def _is_clock(key: str) -> bool:
-    """Is it a time that runs on by itself, since nobody said another?"""
+    """Is it the time at which the form opened, since nobody said another?"""
     if not key.endswith("-time") or key.endswith("-own-time"):
         return False
     return not st.session_state.get(f"{key.removesuffix('-time')}-own-time")

@@ -8,6 +8,7 @@ from urllib.parse import urlsplit
 import streamlit as st
 
 ROOT = Path(__file__).resolve().parent.parent
+CLAIMS = "claims"  # what the address of Spares may ask to see first
 
 
 def go(page: str, **named: str) -> None:
@@ -30,6 +31,11 @@ def name_here(**named: str) -> None:
     leave the browser's address as it was.
     """
     st.query_params.from_dict(named)
+
+
+def go_claims() -> None:
+    """Open Spares with the warranty claims first and unfolded."""
+    go("spares", show=CLAIMS)
 
 
 def wanted(name: str) -> str:

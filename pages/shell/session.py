@@ -65,12 +65,18 @@ class Workshop:
         return numbers.money(amount, self.currency)
 
     def evidence(
-        self, part_kind: str, failures: float, figures: tuple[float, float, float], unit: str
+        self,
+        part_kind: str,
+        failures: float,
+        figures: tuple[float, float, float],
+        unit: str,
+        *,
+        which: str,
     ) -> str:
         """How much stands behind a figure of that kind, and how it moves with the guess: as it is,
-        with the typical life guessed half and twice as long."""
+        with the typical life guessed half and twice as long. ``which`` failures were counted."""
         guessed = self.records.part_facts(part_kind).is_life_guessed
-        return numbers.evidence(failures, *figures, unit, guessed=guessed)
+        return numbers.evidence(failures, *figures, unit, which=which, guessed=guessed)
 
 
 @st.cache_resource(show_spinner=False)

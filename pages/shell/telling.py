@@ -12,14 +12,15 @@ from pages.shell import session, taking_back
 from pages.shell.words import plain
 from tracker.defects import defect_sentence, note_defect
 from tracker.errors import TrackerError, UnusualFigure
-from tracker.language import _
+from tracker.language import _, exact
 from tracker.say.entering.record_words import column_label, in_words
+from tracker.say.phrases import shortened
 from tracker.store.acts import LoggedAlready
 from tracker.workshop.checks import unusual
 from tracker.workshop.declarations import Column
 from tracker.workshop.records import Records
-from tracker.workshop.refusal import written
 
+_TOAST = 60  # letters: longer ones hide a phone's screen, and the library cuts them, in English
 _LOGGED_ALREADY = "logged-already"  # what somebody else was first to log, asked about until then
 
 
@@ -64,7 +65,7 @@ def must_be_meant(column: Column, number: float, field: str = "") -> None:
             _(
                 "{where}: {number} {odd}. Correct it; or say that it is so and log it again.",
                 where=where,
-                number=written(number),
+                number=exact(number),
                 odd=odd,
             ),
             key,
@@ -136,8 +137,9 @@ def show_recorded() -> None:
         forget_recorded()
         return
     if st.session_state.pop("toast", None):
-        back = "" if batch is None else "  \n" + _("Undo stands at the top of the page.")
-        st.toast(plain(sentence) + back, icon=":material/check_circle:", duration="long")
+        back = "" if batch is None else "  \n" + _("Undo: at the top of the page.")
+        short = plain(shortened(sentence, _TOAST))
+        st.toast(short + back, icon=":material/check_circle:")
     text, undo = st.columns([4, 1], vertical_alignment="center")
     text.success(plain(sentence), icon=":material/check_circle:")
     with errors_in_words():

@@ -2,13 +2,16 @@
 
 Text, labels, buttons, tabs, notices and hints of Streamlit are Markdown, in which a printer's name
 could become bold, a picture from elsewhere or a formula. What a table's cells, the options of a
-select box and ``st.text`` show is no Markdown: there words go in as they are.
+select box and ``st.text`` show is no Markdown: there words go in as they are. Also how a field
+writes a day.
 """
 
 from __future__ import annotations
 
 import re
 
+from tracker.language import voice
+from tracker.language.voice import ENGLISH
 from tracker.say import numbers
 
 # Of a colon only one before a letter begins something, of an ampersand only one of an entity.
@@ -23,6 +26,11 @@ _JOINED = re.compile(
     r"|(?<=-)(?=[->])|(?<=<)(?=[-=])|(?<=[>~])(?==)"
 )
 _JOINER = "\N{WORD JOINER}"
+
+
+def day_format() -> str:
+    """How a field shows a day: in figures as the language has it, in English as ISO 8601 does."""
+    return "YYYY-MM-DD" if voice().language == ENGLISH else "DD/MM/YYYY"
 
 
 def plain(text: str) -> str:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from pages.shell import session
 from tests.app.conftest import as_read, words_of
 from tests.copied import Copies
 from tracker.store import acts
@@ -616,6 +617,10 @@ def test_a_failed_part_under_warranty_is_told_today_and_its_claim_written_down(
     at = app()
     told = words_of(at).replace("\\", "").replace("\N{NO-BREAK SPACE}", " ")
     assert "Printhead H1 of Ada** failed 20 Oct 2026: send the claim" in told
+    at.button(key="today-claims").click().run()
+    (claims,) = [box for box in at.expander if box.label.startswith("Claims open")]
+    assert claims.proto.expanded
+    assert at.expander[0].label == claims.label, "first on the page that it leads to"
     at = app("spares")
     out = int(own.records().fittings.query("removal_reason == 'failed'").index[0])
     at.text_input(key=f"claim-{out}-amount").input("250")
@@ -692,3 +697,28 @@ def test_a_day_before_the_printers_first_is_refused_with_both_ways_to_mend_it(
     at.date_input(key=day).set_value(date(2026, 1, 6)).run()
     at.button(key=button).click().run()
     assert len(own.changes(100)) > before
+
+
+def test_the_time_a_form_opened_with_is_the_time_that_is_kept(
+    app: Callable[..., AppTest], own: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    acts.begin_stoppage(own, acts.Stoppage("Ada", datetime(2026, 10, 30, 8, 0), cause="software"))
+    row = own.records().stoppages.index[0]
+    monkeypatch.setattr(session, "now", lambda: datetime(2026, 10, 31, 23, 7))
+    at = app("log")
+    choose(at, "log-what", "Stoppage")
+    choose(at, f"stop-went-{row}-kind", "No part changed")
+    assert at.time_input(key=f"stop-end-{row}-time").value == time(23, 5)
+    monkeypatch.setattr(session, "now", lambda: datetime(2026, 10, 31, 23, 11))
+    at.button(key=f"stop-close-{row}").click().run()
+    assert own.records().stoppages["ended_at"].tolist() == [datetime(2026, 10, 31, 23, 5)]
+
+
+def test_a_count_is_told_in_pieces_and_types(app: Callable[..., AppTest], own: Store) -> None:
+    at = app("log")
+    choose(at, "log-what", "Stock")
+    for kind, pieces in (("damper", 7), ("wiper", 6)):
+        at.number_input(key=f"count-{kind}-").set_value(pieces).run()
+    at.button(key="stock-save").click().run()
+    assert "Counted on the shelf: 13 pieces of 2 types of part." in words_of(at)
+    assert own.changes(1)[0].what == ("Counted on the shelf: 2 types of part, pieces in all: 13")

@@ -8,6 +8,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import ROOT, words_of
+from tracker.intake.exchange import read_folder
 
 pytestmark = pytest.mark.usefixtures("shared_demo")
 
@@ -44,7 +45,7 @@ def test_today_and_review_tell_the_same_month_beside_the_same_usual() -> None:
     failures, hours, money = (figure.value.replace("\N{NO-BREAK SPACE}", " ").replace("\\", "")
                               for figure in today.metric[:3])  # fmt: skip
     assert f"{failures} parts failed; " in review
-    assert f"In all the month cost {money}." in review
+    assert f"In all the month cost {money} (" in review
     assert f"; this month {failures}, {hours} and {money}." in review
     usual = [found(r"usually (.+)", caption.value.replace("\N{NO-BREAK SPACE}", " "))
              for caption in today.caption if caption.value.startswith("usually ")]  # fmt: skip
@@ -103,3 +104,23 @@ def test_a_heads_chances_say_of_what_and_over_which_days() -> None:
     assert "six-channel" not in bars, "a head is ordered by date: its chance is told once"
     short = r"(\d+ % chance of running short within \d+ days)"
     assert re.findall(short, today)[0] in spares
+
+
+def test_each_count_of_failures_says_which_it_counts() -> None:
+    lives, spares = app("lives"), app("spares")
+    lives.session_state["lives-view"] = "How sure is that?"
+    said = {"Part lives": told(lives.run())}
+    for view in ("What is needed", "Order dates"):
+        spares.session_state["spares-view"] = view
+        said[view] = told(spares.run())
+    which = {
+        "Part lives": r"(\d+) failures \(of all types, accidents left out\) so far",
+        "What is needed": r"(\d+) failures \(of all types, accidents included\) so far",
+        "Order dates": r"(\d+) failures \(of its type, accidents left out\) so far",
+    }
+    counts = {view: int(found(pattern, said[view])) for view, pattern in which.items()}
+    heads = read_folder(ROOT / "sample_data").fittings.query("part_kind == 'head'")
+    out = heads["removal_reason"].value_counts()
+    assert counts["Part lives"] == out["failed"]
+    assert counts["What is needed"] == out["failed"] + out["accident"]
+    assert 0 < counts["Order dates"] < counts["Part lives"]

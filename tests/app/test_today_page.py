@@ -12,7 +12,7 @@ import pandas as pd
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from tests.app.conftest import ROOT, words_of
+from tests.app.conftest import ROOT, at_the_printers, words_of
 from tests.decisions.workshops import rows, workshop
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
@@ -250,3 +250,23 @@ def test_the_site_chosen_on_one_page_holds_on_the_others_until_all_are_wanted() 
     page.selectbox(key="site").select_index(0).run()
     page.switch_page(str(ROOT / "pages" / "today.py")).run()
     assert printers(page) == everyone
+
+
+def test_an_open_printer_counts_its_due_check_and_shows_none_as_done(
+    app: Callable[..., AppTest], folder: Path
+) -> None:
+    routine = rows(
+        "task every_days starts_on",
+        ("stir_ink", 1, "2026-10-20"), ("wipe_encoder", 1, "2026-10-20"),
+        ("nozzle_check", 1, "2026-10-20"),
+    )  # fmt: skip
+    keep(workshop(1, "C", routines=routine))
+    page = at_the_printers(app())
+    assert "**A** – 3 tasks due" in said(page)
+    page.button(key="tile-A").click().run()
+    assert "**A** – 3 tasks due" in said(page), "as its tile says"
+    assert "**Nozzle check** – due" in said(page)
+    assert not [button.label for button in page.button if button.label.startswith("✓")]
+    page.button(key="done-A").click().run()
+    assert "**A** – 1 task due" in said(page), "the check is left, for it has a result"
+    assert "nozzle_check" not in set(kept().maintenance["task"])

@@ -85,7 +85,7 @@ def test_a_remaining_life_is_told_as_days_of_the_calendar(
 
 def test_thin_evidence_is_told_and_enough_is_not() -> None:
     assert say_parts.evidence(Row(failures=1), guessed=True) == (
-        "1 failure of its kind so far: mostly the trade's starting guess"
+        "1 failure of its type so far: mostly the trade's starting guess"
     )
     assert "your own estimate" in say_parts.evidence(Row(failures=0), guessed=False)
     assert say_parts.evidence(Row(failures=2), guessed=True) == ""

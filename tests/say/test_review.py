@@ -235,3 +235,29 @@ def test_a_lot_is_called_a_lot_and_its_chance_by_luck_is_told_apart() -> None:
     assert evidence == (
         "By luck alone under 1 in 10 000, on 2 printers, with 28 lots and suppliers compared."
     )
+
+
+def test_the_cost_of_a_month_says_what_is_reckoned_and_what_is_credited(
+    march: MonthReview,
+) -> None:
+    money = march.happened.money.assign(this_month=0.0)
+    for item, amount in (("parts", 925.0), ("labour", 195.0), ("credited", -450.0)):
+        money.loc[item, "this_month"] = amount
+    glance = replace(march.glance, money=replace(march.glance.money, this=670.0))
+    review = replace(march, happened=replace(march.happened, money=money), glance=glance)
+    assert answer.cost_sentence(review).replace("\N{NO-BREAK SPACE}", " ") == (
+        "In all the month cost 670 € (195 € of it for changing parts, by the usual hours; "
+        "450 € of warranty credit taken off)."
+    )
+
+
+def test_items_of_money_add_up_to_the_total_as_written() -> None:
+    amounts = {"parts": 710.0, "labour": 195.0, "standing": 170.0, "scrap": 42.5,
+               "credited": -450.0}  # fmt: skip
+    rows = pd.DataFrame({"this_month": amounts, "month_before": 157.5, "mean_before": 10 / 3})
+    written = [row[1] for row in tables.money(rows, "EUR").rows]
+    assert written == ["710.00 €", "195.00 €", "170.00 €", "42.50 €", "−450.00 €", "667.50 €"]
+    usual = [float(row[3].removesuffix(" €")) for row in tables.money(rows, "EUR").rows]
+    assert sum(usual[:-1]) == pytest.approx(usual[-1])
+    whole = tables.money(rows.drop("scrap").round(0), "EUR").rows
+    assert [row[1] for row in whole][-2:] == ["−450 €", "625 €"]

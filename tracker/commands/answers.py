@@ -16,7 +16,7 @@ from tracker.commands.printing import (
     rows_of,
     show,
 )
-from tracker.commands.sources import first_day, records_and_day
+from tracker.commands.sources import database_url, first_day, has_database, records_and_day
 from tracker.commands.typed_words import part_kind
 from tracker.language import _
 from tracker.say import numbers, part_types
@@ -116,14 +116,12 @@ def review(options: argparse.Namespace) -> int:
 
 def _corrections(options: argparse.Namespace, month: date) -> Corrections | None:
     """What a database's log says was written after that month's review could first be made."""
-    from tracker.store.connections import default_url, own_exists
-
-    if options.data or not (options.database or own_exists()):
+    if not has_database(options):
         return None
     from tracker.review.corrected import corrected_since
     from tracker.store.database import open_store
 
-    with open_store(options.database or default_url()) as store:
+    with open_store(database_url(options)) as store:
         return corrected_since(store, month)
 
 

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
 from tracker.commands.printing import as_json, show
-from tracker.commands.sources import database_url, records_and_day
+from tracker.commands.sources import database_there, records_and_day
 from tracker.commands.typed_words import known_task
 from tracker.errors import NotEnoughData, UsageError
 from tracker.language import _
@@ -87,7 +87,7 @@ def _keep(options: argparse.Namespace, plan: Experiment, as_of: date) -> int | N
                 as_of=as_of,
             )
         )
-    with open_store(database_url(options)) as store:
+    with open_store(database_there(options)) as store:
         return start_experiment(store, plan, who=_("command line"), now=datetime.now())
 
 
@@ -97,7 +97,7 @@ def _end(options: argparse.Namespace) -> int:
 
     _needs_database(options, "--end")
     _records, as_of = records_and_day(options)
-    with open_store(database_url(options)) as store:
+    with open_store(database_there(options)) as store:
         batch = end_experiment(store, options.end, as_of, who=_("command line"), now=datetime.now())
     if options.json:
         return as_json({"experiment": options.end, "ended_on": as_of, "batch": batch})

@@ -51,6 +51,25 @@ def database_url(options: argparse.Namespace) -> str:
     return options.database or default_url()
 
 
+def database_there(options: argparse.Namespace) -> str:
+    """The database a command looks after; UsageError where none was begun, for none is made."""
+    if not has_database(options):
+        raise UsageError(
+            _(
+                "No workshop was begun here yet, only the demo is there; begin one in the app, "
+                "load records, or give --database."
+            )
+        )
+    return database_url(options)
+
+
+def has_database(options: argparse.Namespace) -> bool:
+    """Is a database asked, and neither a folder nor the demo of whoever began none yet?"""
+    from tracker.store.connections import own_exists
+
+    return not getattr(options, "data", None) and bool(options.database or own_exists())
+
+
 def records_and_day(options: argparse.Namespace) -> tuple[Records, date]:
     """The records a question is put to, and the day it is put on.
 
@@ -62,11 +81,10 @@ def records_and_day(options: argparse.Namespace) -> tuple[Records, date]:
         records = folder_records(options.data, options)
         live = False
     else:
-        from tracker.store.connections import default_url, own_exists
         from tracker.store.database import open_store
 
-        if options.database or own_exists():
-            records = open_store(options.database or default_url()).records()
+        if has_database(options):
+            records = open_store(database_url(options)).records()
             live = not records.is_demo
         else:
             records = folder_records(str(_sample_data()), options)

@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 
 from tracker.commands.printing import as_json, show
-from tracker.commands.sources import database_url, records_and_day
+from tracker.commands.sources import database_there, database_url, has_database, records_and_day
 from tracker.errors import HoldsRecords, StoreError
 from tracker.language import _
 
@@ -29,7 +29,7 @@ def backup(options: argparse.Namespace) -> int:
     """Copy the whole database, its change log included, into one file."""
     from tracker.store.safety.backup import backup as write_backup
 
-    write_backup(database_url(options), Path(options.file))
+    write_backup(database_there(options), Path(options.file))
     if options.json:
         return as_json({"file": options.file})
     return show(_("Backed up to {file}.", file=options.file), [])
@@ -78,10 +78,10 @@ def check(options: argparse.Namespace) -> int:
     if options.accept:
         from tracker.store.safety.backup import accept
 
-        accept(database_url(options))
+        accept(database_there(options))
     records, as_of = records_and_day(options)
     problems = [refusal.sentence() for refusal in refusals(records, today=as_of)]
-    if not options.data:
+    if has_database(options):
         from tracker.store.safety.backup import check as check_database
 
         problems = list(dict.fromkeys([*check_database(database_url(options)), *problems]))

@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Callable
 from datetime import date, datetime
+from decimal import ROUND_HALF_UP, Decimal
 from functools import cache
 
 from babel import Locale
@@ -29,6 +30,10 @@ _UNITS = (
 )  # fmt: skip
 
 
+# Which failures were counted.
+OF_TYPE = N_("of its type, accidents left out")
+OF_KIND = N_("of all types, accidents left out")
+ALL_OF_KIND = N_("of all types, accidents included")
 HARDLY = 1.1  # a figure that moves by less than this factor hardly moves
 
 
@@ -58,6 +63,18 @@ def _spaced(text: str) -> str:
     return re.sub("[\N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}]", " ", text).replace("-", "−")
 
 
+def half_up(value: float, places: int = 0) -> float:
+    """The value to so many decimals, halves away from zero, as people round what they see written.
+
+    >>> half_up(42.5), half_up(-157.5), half_up(2.675, 2), half_up(1250, -2)
+    (43.0, -158.0, 2.68, 1300.0)
+    """
+    if not math.isfinite(value):
+        return value
+    exact = Decimal(repr(float(value)))
+    return float(exact.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP))
+
+
 def decimal(value: float, places: int = 0) -> str:
     """A number with that many decimals, as the locale in use writes it.
 
@@ -67,10 +84,11 @@ def decimal(value: float, places: int = 0) -> str:
     ...     decimal(1234.5, 1)
     '1.234,5'
     """
+    rounded = half_up(value, places)
     if voice().is_neutral:
-        return f"{value:,.{places}f}".replace(",", " ")
+        return f"{rounded:,.{places}f}".replace(",", " ")
     pattern = f"#,##0.{'0' * places}" if places else "#,##0"
-    return _spaced(format_decimal(round(value, places), pattern, voice().numbers))
+    return _spaced(format_decimal(rounded, pattern, voice().numbers))
 
 
 def percent(share: float, places: int = 0) -> str:
@@ -118,11 +136,11 @@ def chance_beside(probability: float, limit: float) -> str:
     return told
 
 
-def money(amount: float, currency: str = "EUR") -> str:
-    """An amount of money, whole units from 10 on, two decimals below.
+def money(amount: float, currency: str = "EUR", *, cents: bool = False) -> str:
+    """An amount of money, whole units from 10 on, two decimals below or where ``cents`` are asked.
 
-    >>> money(1234.4), money(-8.5), money(310, "USD")
-    ('1 234 €', '−8.50 €', '310 $')
+    >>> money(1234.5), money(-8.5), money(310, "USD"), money(42.5, cents=True)
+    ('1 235 €', '−8.50 €', '310 $', '42.50 €')
     >>> with speaking("es", "es_MX"):
     ...     money(1234.4, "MXN")
     '$1,234'
@@ -130,8 +148,8 @@ def money(amount: float, currency: str = "EUR") -> str:
     if not math.isfinite(amount):
         return _("not known")
     size = abs(amount)
-    places = 0 if size >= 9.995 or size == 0 else 2
-    rounded = round(amount, places)
+    places = 2 if cents or 0 < size < 9.995 else 0
+    rounded = half_up(amount, places)
     if voice().is_neutral:
         sign = "−" if rounded < 0 else ""
         return f"{sign}{decimal(abs(rounded), places)} {currency_sign(currency)}"
@@ -166,7 +184,8 @@ def about_money(amount: float, currency: str = "EUR", *, digits: int = 2) -> str
     """
     if not math.isfinite(amount) or not amount:
         return money(amount, currency)
-    return money(round(amount, digits - 1 - math.floor(math.log10(abs(amount)))), currency)
+    places = digits - 1 - math.floor(math.log10(abs(amount)))
+    return money(half_up(amount, places), currency)
 
 
 def within(
@@ -206,7 +225,7 @@ def figure(value: float, digits: int = 2) -> str:
     if value == 0:
         return "0"
     places = digits - 1 - math.floor(math.log10(abs(value)))
-    rounded = round(value, places)
+    rounded = half_up(value, places)
     if places <= 0:
         return decimal(rounded)
     needed = len(f"{rounded:.{places}f}".rstrip("0").partition(".")[2])
@@ -318,24 +337,26 @@ def evidence(
     doubled: float,
     unit: str,
     *,
+    which: str = "",
     guessed: bool = False,
 ) -> str:
     """How much stands behind a figure, and how it moves with the guess of the typical life.
 
     ``usual, halved, doubled``: the figure as it is, and had half or twice the life been guessed;
-    ``unit`` follows it. ``guessed``: nobody in the workshop set the typical life; it is the
-    trade's.
+    ``unit`` follows it. ``which`` failures were counted, for counts differ. ``guessed``: nobody in
+    the workshop set the typical life; it is the trade's.
 
     >>> evidence(0, 100, 60, 180, "days")
     'no failure so far. If your starting guess of its life were half, this would be 60; if double, \
 180 days'
-    >>> evidence(400, 100, 99, 101, "days")
-    '400 failures so far; your starting guess no longer matters'
+    >>> evidence(400, 100, 99, 101, "days", which=OF_TYPE)
+    '400 failures (of its type, accidents left out) so far; your starting guess no longer matters'
     >>> evidence(1, 2.0, 1.2, 3.1, "pieces", guessed=True)
     "1 failure so far. If the trade's starting guess of its life were half, this would be 1.2; \
 if double, 3.1 pieces"
     """
     seen = _("no failure") if failures == 0 else count(failures, "failure", "failures")
+    seen = _("{failures} ({which})", failures=seen, which=_(which)) if which else seen
     low, high = sorted((halved, doubled))
     if low >= usual / HARDLY and high <= usual * HARDLY:
         if guessed:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from typing import Any
 
 from tracker.language import _, ngettext
@@ -34,6 +35,16 @@ def span(low: int, high: int) -> str:
     if low == high:
         return str(low) if low else _("none")
     return _("{low} to {high}", low=low, high=high)
+
+
+def by_day(on: date, as_of: date) -> str:
+    """Until when something is to be done, told on the day ``as_of``.
+
+    >>> last = date(2026, 10, 31)
+    >>> by_day(last, date(2026, 10, 30)), by_day(last, last)
+    ('by 31 Oct 2026', 'today')
+    """
+    return _("by {on}", on=numbers.day(on)) if on > as_of else _("today")
 
 
 def first_up(text: str) -> str:

@@ -27,7 +27,12 @@ from tracker.workshop.columns.coded import CodedTable, joined
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal, told_once
+from tracker.workshop.vocabulary import part_label, said, task_label
 
+# Key columns whose words are the contract's: a sentence names the thing as the screens do.
+_IN_WORDS = {
+    "part_kind": part_label, "task": task_label, "variant": said, "why": said, "reason": said,
+}  # fmt: skip
 _ROWS_LOGGED = 200_000  # removed rows in one entry of the log, which is read as a whole
 
 
@@ -234,7 +239,10 @@ class Batch:
     def name_of(self, table: str, row_id: int) -> str:
         """A record in words: what its key columns say."""
         shown = packing.unpack_row(TABLE_BY_NAME[table], self.row(table, row_id))
-        return " ".join(shown[name] for name in TABLE_BY_NAME[table].key if name in shown)
+        if shown.get("position") == shown.get("part_kind"):  # says the kind a second time
+            shown.pop("position", None)
+        key = (name for name in TABLE_BY_NAME[table].key if name in shown)
+        return " ".join(_IN_WORDS.get(name, str)(shown[name]) for name in key)
 
     def take_ids(self, count: int) -> int:
         """The first of ``count`` fresh ids."""

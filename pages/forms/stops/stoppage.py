@@ -19,7 +19,7 @@ from pages.forms.together import twice
 from pages.shell import session, telling
 from pages.shell.time_zone import zone_name
 from pages.shell.words import plain
-from tracker.language import _
+from tracker.language import N_, _
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.parts.cautions import of_parts
@@ -59,10 +59,9 @@ def show(workshop: session.Workshop) -> None:
             "Printer": printer, "It stopped": asked, "It ran again": ended_at, "Part": kind,
             "Cause": cause, "Spoiled": scrap,
         }  # fmt: skip
-        if saving.tapped(
-            workshop, "stop-save", _("Log: {printer} stood still", printer=plain(printer)), said,
-            printers=[printer],
-        ):  # fmt: skip
+        label = N_("Log: {printer} stood still") if over else N_("Log: {printer} stands still")
+        label = _(label, printer=plain(printer))
+        if saving.tapped(workshop, "stop-save", label, said, printers=[printer]):
             began = said_moment(asked, _("It stopped"))
             if ended_at is not None:
                 refuse_end_before(began, ended_at, zone)

@@ -99,7 +99,9 @@ def show_more(
     place: session.Workshop, kind: str, lives: pd.DataFrame, summary: LifeSummary
 ) -> None:
     """How sure is that: probability plot, families, days or area, guess, every life."""
-    thin = place.evidence(kind, summary.failures, summary.median_by_guess, "days")
+    thin = place.evidence(
+        kind, summary.failures, summary.median_by_guess, "days", which=numbers.OF_KIND
+    )
     st.markdown(marked(f"{first_up(thin)}."))
     with st.expander(_("Your starting guess, and how much it counts")):
         _guess(place, kind, summary)

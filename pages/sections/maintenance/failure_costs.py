@@ -18,8 +18,8 @@ from tracker.decisions.cost_terms import FailureCost
 from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.routine.cost import has_spare
 from tracker.errors import RecordError
-from tracker.intake.cells.settings import setting_label, setting_text
-from tracker.language import N_, _
+from tracker.intake.cells.settings import default_in_words, setting_label, setting_text
+from tracker.language import N_, _, exact
 from tracker.say import numbers
 from tracker.say.maintenance import failure_cost as say
 from tracker.sharing.roles import MANAGE
@@ -136,7 +136,7 @@ def _edit(place: session.Workshop, kind: str) -> None:
             read = form.read[name]
             typed[name] = column.text_input(
                 _(label), value="" if read is None else written(read),
-                placeholder=_("{value} (guess)", value=written(getattr(facts, name))),
+                placeholder=_("{value} (guess)", value=exact(getattr(facts, name))),
                 key=f"{form.key}-{name}",
             )  # fmt: skip
         st.markdown(_("**The workshop's figures, for every part**"))
@@ -147,7 +147,7 @@ def _edit(place: session.Workshop, kind: str) -> None:
                 setting_label(name),
                 value=form.read[name],
                 help=_(setting.means),
-                placeholder=_("{default} unless set", default=setting.default)
+                placeholder=_("{default} unless set", default=default_in_words(setting))
                 if setting.default
                 else _("none"),
                 key=f"{form.key}-{name}",

@@ -30,4 +30,4 @@ def claims(place: session.Workshop, printer: str) -> None:
     for row in rows.itertuples():
         st.markdown(f"- {plain(claim_line(row, place.currency))}")
     if st.button(_("Write down how a claim stands"), key="printer-claims"):
-        links.go("spares")
+        links.go_claims()

@@ -179,9 +179,11 @@ def _tapped(shown: pd.DataFrame, table: Table) -> None:
 
 def _column(column: Column) -> Any:
     """A column under its name; a place wide enough for those called after their part."""
-    width = (
-        140 if column.name == "position" else None
-    )  # pixels: “Waste tank”, “Depósito de residuos”
+    width = None  # pixels; left to the table a phone cuts the last figures off
+    if column.name == "position":  # “Waste tank”, “Depósito de residuos”
+        width = 140
+    elif column.is_number:
+        width = 110
     return st.column_config.Column(label(column), width=width)
 
 

@@ -9,6 +9,7 @@ import pandas as pd
 import streamlit as st
 
 from pages.forms.fields import number_in
+from pages.shell.words import day_format
 from tracker.language import _
 from tracker.say.entering.record_words import label, word_label
 from tracker.workshop.declarations import Column, Table
@@ -43,14 +44,14 @@ def _field(column: Column, value: object, key: str) -> object:
     if column.kind == "day":
         start = None if missing else pd.Timestamp(str(value)).date()
         return st.date_input(
-            name, value=start, format="YYYY-MM-DD", help=column.means, key=key,
+            name, value=start, format=day_format(), help=column.means, key=key,
             min_value=date(1990, 1, 1), max_value=date(2100, 12, 31),
         )  # fmt: skip
     if column.kind == "moment":
         moment = None if missing else pd.Timestamp(str(value))
         day = st.date_input(
             _("{label}: day", label=name),
-            value=None if moment is None else moment.date(), format="YYYY-MM-DD", key=key,
+            value=None if moment is None else moment.date(), format=day_format(), key=key,
         )  # fmt: skip
         hour = st.time_input(
             _("{label}: time", label=name),

@@ -11,7 +11,7 @@ from pages.forms.together import as_read
 from pages.shell import acting, links, session, telling
 from pages.shell.words import plain
 from tracker.errors import RecordError
-from tracker.intake.cells.settings import SHARES, setting_label, setting_text
+from tracker.intake.cells.settings import SHARES, default_in_words, setting_label, setting_text
 from tracker.language import LANGUAGES, N_, _, locale_names
 from tracker.sharing.roles import MANAGE
 from tracker.store import acts
@@ -137,8 +137,10 @@ def _placeholder(setting: words.Setting) -> str:
     if not setting.default:
         return setting.means
     if setting.name in SHARES:
-        return _("{default} unless set; a share, or with % behind it", default=setting.default)
-    return _("{default} unless set", default=setting.default)
+        return _(
+            "{default} unless set; a share, or with % behind it", default=default_in_words(setting)
+        )
+    return _("{default} unless set", default=default_in_words(setting))
 
 
 def _read(typed: dict[str, str]) -> tuple[dict[str, str], list[str]]:

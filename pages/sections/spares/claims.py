@@ -9,7 +9,7 @@ import streamlit as st
 from pages.forms.fields import number_in
 from pages.forms.together import as_read
 from pages.sections import paging
-from pages.shell import acting, session, telling
+from pages.shell import acting, links, session, telling
 from pages.shell.words import plain
 from tracker.decisions.warranty import claims_open
 from tracker.language import _
@@ -29,7 +29,8 @@ def show(place: session.Workshop) -> None:
     rows = session.ask(claims_open)
     if rows.empty:
         return
-    with st.expander(_("Claims open: {count}", count=numbers.count(len(rows), "part", "parts"))):
+    title = _("Claims open: {count}", count=numbers.count(len(rows), "part", "parts"))
+    with st.expander(title, expanded=links.wanted("show") == links.CLAIMS):
         for row in paging.page_of(rows, "claims", per_page=5).itertuples():
             _line(place, row)
 

@@ -14,7 +14,7 @@ from pages.forms.fields import number_in
 from pages.forms.together import twice
 from pages.sections import paging
 from pages.shell import acting, session, telling
-from pages.shell.words import plain
+from pages.shell.words import day_format, plain
 from tracker.decisions.ordering.orders import open_orders
 from tracker.language import _
 from tracker.say import numbers, part_types
@@ -65,7 +65,7 @@ def _line(place: session.Workshop, row: Any) -> None:
         printed = st.date_input(
             _("Best before, as printed on it"),
             value=best_before,
-            format="YYYY-MM-DD",
+            format=day_format(),
             key=f"arrived-best-{row.Index}",
         )
         price = st.text_input(

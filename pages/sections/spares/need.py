@@ -14,7 +14,7 @@ from pages.sections import glossary, routine_dial
 from pages.sections.data_table import data_table
 from pages.sections.spares import age
 from pages.shell import session, sites
-from pages.shell.words import marked, plain
+from pages.shell.words import day_format, marked, plain
 from tracker.charts.need import need_picture
 from tracker.decisions.stock_level import stock_for_service
 from tracker.decisions.stock_table import AS_IT_IS, WhatIf, stock_table
@@ -61,7 +61,9 @@ def show(place: session.Workshop, table: pd.DataFrame) -> None:
     lasts = how_long_it_lasts(row, chances, stock, asked.service, instead_of=instead_of)
     st.markdown(marked(lasts))
     need = (row["expected_need"], row["need_if_guess_halved"], row["need_if_guess_doubled"])
-    evidence = place.evidence(kind, row["failures"], need, _("pieces to be expected"))
+    evidence = place.evidence(
+        kind, row["failures"], need, _("pieces to be expected"), which=numbers.ALL_OF_KIND
+    )
     available = int(row["on_hand"] + row["arriving"])
     frame.chart(
         need_picture(part, chances.tolist(), stock, row["horizon_days"], available),
@@ -134,7 +136,7 @@ def _ask(place: session.Workshop, row: pd.Series, kind: str) -> _Asked:
                 _("From which day are they gone?"),
                 place.as_of,
                 min_value=place.as_of,
-                format="YYYY-MM-DD",
+                format=day_format(),
                 key="leaving-on",
             )
         doing, said = routine_dial.ask(place, "need")

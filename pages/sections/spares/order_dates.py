@@ -16,6 +16,7 @@ from tracker.charts.order_curve import order_curve_picture
 from tracker.decisions.ordering.order_proposal import types_by_date
 from tracker.decisions.preorder import accepted_risk, preorder
 from tracker.language import _
+from tracker.say import numbers
 from tracker.say.phrases import first_up
 from tracker.say.spares.dates_table import (
     dates_table,
@@ -128,7 +129,9 @@ def _curve(place: session.Workshop, row: pd.Series, limited: bool) -> None:
     why = plain(reason(row, place.currency))
     st.markdown(f"**{plain(first_up(verdict(row)))}.** {why}")
     lasts = (row["days_p50"], row["median_if_guess_halved"], row["median_if_guess_doubled"])
-    evidence = place.evidence(row["part_kind"], row["failures"], lasts, "days")
+    evidence = place.evidence(
+        row["part_kind"], row["failures"], lasts, "days", which=numbers.OF_TYPE
+    )
     st.caption(
         plain(_("{evidence} (even chance that it lasts so long).", evidence=first_up(evidence)))
     )

@@ -14,7 +14,7 @@ from pages.forms.fields import number_in
 from pages.forms.together import twice
 from pages.sections import paging
 from pages.shell import acting, session, telling
-from pages.shell.words import marked, plain
+from pages.shell.words import day_format, marked, plain
 from tracker.decisions.ordering.purchases import suppliers
 from tracker.intake.csv_text import harmless_csv
 from tracker.language import N_, _
@@ -192,7 +192,7 @@ def _otherwise(place: session.Workshop, row: Any, key: str) -> None:
         _("Promised for"),
         value=None,
         min_value=place.as_of,
-        format="YYYY-MM-DD",
+        format=day_format(),
         key=f"promised-{key}",
     )
     tapped = acting.button(_("Log this order"), type="primary", key=f"otherwise-{key}")

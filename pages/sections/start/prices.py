@@ -17,9 +17,11 @@ from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.language import N_, _
 from tracker.say import part_types
+from tracker.say.phrases import first_up
 from tracker.workshop.contract import PARTS
 from tracker.workshop.variants import PartType
 from tracker.workshop.vocabulary import PART_KINDS, SETTINGS
+from tracker.workshop.vocabulary import said as type_said
 
 _CURRENCIES = ("CHF", "EUR", "GBP", "MXN", "PLN", "USD")
 _COLUMNS = {
@@ -109,10 +111,10 @@ def _listed(all_printers: Sequence[SaidPrinter]) -> FigureList:
         for part in types
         for column in _COLUMNS
     }
-    named = {  # the type only where it tells two apart: a phone is narrow
-        _row(part): part_types.label(
-            part.part_kind, part.variant if of_kind[part.part_kind] > 1 else ""
-        )
+    named = {  # the type alone where it tells two apart: a phone is narrow
+        _row(part): first_up(type_said(part.variant))
+        if part.variant and of_kind[part.part_kind] > 1
+        else part_types.label(part.part_kind)
         for part in types
     }
     return FigureList(

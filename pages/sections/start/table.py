@@ -18,7 +18,7 @@ from tracker.language import _
 from tracker.workshop.declarations import Column
 
 EMPTIED = "–"
-_FIRST_WIDTH, _WIDTH = 145, 70  # pixels; three figures beside a name fit a phone
+_ALL, _WIDTH = 355, 70  # pixels of a phone, of one figure; the name has the rest
 
 
 @dataclass(frozen=True)
@@ -79,7 +79,9 @@ class FigureList:
             st.session_state[begun], key=editor, hide_index=True, width="stretch",
             num_rows="fixed", disabled=["what"],
             column_config={
-                "what": st.column_config.TextColumn(self.about, width=_FIRST_WIDTH),
+                "what": st.column_config.TextColumn(
+                    self.about, width=_ALL - _WIDTH * len(self.columns)
+                ),
                 **{
                     name: st.column_config.TextColumn(head, width=_WIDTH)
                     for name, head in self.columns.items()

@@ -91,9 +91,7 @@ def _orders() -> list[AlsoLine]:
         if len(ending) > 1:
             more = numbers.count(len(ending) - 1, "more claim", "more claims")
             said += " " + _("And {more}.", more=more)
-        found.append(
-            AlsoLine(said, _("Write down the claim"), "today-claims", lambda: links.go("spares"))
-        )
+        found.append(AlsoLine(said, _("Write down the claim"), "today-claims", links.go_claims))
     return found
 
 

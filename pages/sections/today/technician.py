@@ -25,6 +25,7 @@ from tracker.workshop import vocabulary as words
 SHOWN = 8
 TILES = 4  # two rows on a phone, so that the tasks below stay in sight
 _OPEN = "today-open"  # the printer whose tile was tapped
+_CHECK = "nozzle_check"  # asked for with its result where one printer is open
 
 
 def show(place: session.Workshop, due: pd.DataFrame) -> None:
@@ -102,13 +103,13 @@ def _close() -> None:
 def _one_printer(place: session.Workshop, printer: str, rows: pd.DataFrame) -> None:
     """What one printer asks for: tasks due, a nozzle check, something broke, a part to change."""
     st.header(plain(printer), anchor=False)
-    others = rows[rows["task"] != "nozzle_check"]  # that one is asked for below, with its result
+    others = rows[rows["task"] != _CHECK]
     frame.cautions(
-        [*(key for names in others["cautions"] for key in names), *of_tasks(["nozzle_check"])],
+        [*(key for names in others["cautions"] for key in names), *of_tasks([_CHECK])],
         label=_("The cautions in full"),
     )
     with st.container(border=True):
-        _printer_card(place, printer, others)
+        _printer_card(place, printer, rows, asked_below=_CHECK)
     with st.container(border=True):
         st.markdown(
             _("**Nozzle check** – due") if len(others) < len(rows) else _("**Nozzle check**")
@@ -161,9 +162,14 @@ def _tasks(place: session.Workshop, due: pd.DataFrame) -> None:
             links.go("maintenance")
 
 
-def _printer_card(place: session.Workshop, printer: str, rows: pd.DataFrame) -> None:
-    """One printer's tasks; what was done stays in its line, so that nothing moves under a tap."""
-    tasks = frame.steady(f"today-{printer}", rows["task"])
+def _printer_card(
+    place: session.Workshop, printer: str, rows: pd.DataFrame, *, asked_below: str = ""
+) -> None:
+    """One printer's tasks; what was done stays in its line, so that nothing moves under a tap.
+
+    The task ``asked_below`` counts among those due and has no line here.
+    """
+    tasks = [task for task in frame.steady(f"today-{printer}", rows["task"]) if task != asked_below]
     late = rows["days_late"].max() if len(rows) else 0
     st.markdown(f"**{plain(printer)}**{sites.beside(place, printer)} – {_due(len(rows), late)}")
     by_task = {row.task: row for row in rows.itertuples()}
@@ -210,7 +216,7 @@ def _printer_card(place: session.Workshop, printer: str, rows: pd.DataFrame) -> 
         )
     # Last, so that the cautions of every task stand before it.
     everything = _("All done on {printer}", printer=plain(printer))
-    due = tuple(rows["task"])
+    due = tuple(task for task in rows["task"] if task != asked_below)
     before = frame.on_screen(f"due-{printer}", due)
     if len(tasks) > 1:
         key = f"done-{printer}"

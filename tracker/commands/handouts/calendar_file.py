@@ -11,7 +11,7 @@ from datetime import date, datetime
 from pathlib import Path
 
 from tracker.commands.printing import as_json, show
-from tracker.commands.sources import database_url, records_and_day
+from tracker.commands.sources import database_there, records_and_day
 from tracker.errors import TrackerError, UsageError
 from tracker.language import _
 from tracker.say import numbers
@@ -78,7 +78,7 @@ def _keep(options: argparse.Namespace) -> int:
         flush=True,
     )
     try:
-        keep_up(Path(options.out), database_url(options), int(options.days))
+        keep_up(Path(options.out), database_there(options), int(options.days))
     except KeyboardInterrupt:
         print(_("Stopped."), file=sys.stderr)
     return 0

@@ -12,7 +12,7 @@ from tracker.intake.cells.numbers import read_numbers
 from tracker.intake.cells.one_cell import day_typed, number_typed
 from tracker.intake.cells.typed import CellReading, Problem
 from tracker.intake.questions import Answers
-from tracker.language import N_, _
+from tracker.language import N_, _, exact
 from tracker.workshop import vocabulary as words
 from tracker.workshop.checks.rows import LEAST_BARE_PERCENT, setting_problem
 from tracker.workshop.declarations import Column
@@ -51,6 +51,15 @@ _LABELS = {
     "mail_to": N_("Mail to"),
     "demo": N_("Demo"),
 }
+
+
+def default_in_words(setting: words.Setting) -> str:
+    """What holds where nothing is set, a number as the language in use writes it.
+
+    >>> default_in_words(words.SETTINGS["service_level"])
+    '0.95'
+    """
+    return exact(float(setting.default)) if setting.kind == "number" else setting.default
 
 
 def setting_label(name: str) -> str:

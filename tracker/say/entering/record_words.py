@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import re
 from datetime import date
 from functools import cache
 
 import pandas as pd
 
-from tracker.language import LANGUAGES, N_, _, speaking
+from tracker.language import LANGUAGES, N_, _, exact, speaking
 from tracker.say import numbers
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
@@ -169,7 +170,15 @@ def cell_words(column: Column, text: str) -> str:
         return word_label(text, column.name)
     if column.is_time:
         return _days_in_words(text.replace("T", " "))
-    return f"{text} {words.said(column.unit)}".strip()
+    number = exact(float(text)) if column.is_number and _is_number(text) else text
+    return f"{number} {words.said(column.unit)}".strip()
+
+
+def _is_number(text: str) -> bool:
+    try:
+        return math.isfinite(float(text))
+    except ValueError:
+        return False
 
 
 def in_words(text: str, records: object = None, *, days: bool = True) -> str:

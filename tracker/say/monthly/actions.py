@@ -15,7 +15,7 @@ from tracker.review.action_list import ListedAction
 from tracker.review.month import MonthReview
 from tracker.say import numbers, part_types
 from tracker.say.monthly.findings import suspicion_name, suspicion_sentence
-from tracker.say.phrases import first_up, place_of, shortened, where
+from tracker.say.phrases import by_day, first_up, place_of, shortened, where
 from tracker.say.spares import preorder, stock
 from tracker.say.spares.orders import of_part_by_guess, of_type_by_guess
 from tracker.workshop import vocabulary as vocab
@@ -114,9 +114,9 @@ def _order_one(row: Any, currency: str) -> Words:
     place = _("for {place}", place=where(row))
     return Words(
         _(
-            "Order a {part} by {order_by}.",
+            "Order a {part} {by}.",
             part=part_types.along_with(row, place),
-            order_by=numbers.day(row.order_by),
+            by=by_day(row.order_by, row.as_of),
         ),
         of_part_by_guess(row, first_up(preorder.reason(row, currency))),
     )
@@ -131,11 +131,11 @@ def _order_many(proposal: facts.OrderByDate, currency: str) -> Words:
     )
     return Words(
         _(
-            "Order {count} × {part}, the first by {first}, the last by {last}.",
+            "Order {count} × {part}, the first {first}, the last {last}.",
             count=len(rows),
             part=part_types.within(first),
-            first=numbers.day(first.order_by),
-            last=numbers.day(max(rows["order_by"])),
+            first=by_day(first.order_by, first.as_of),
+            last=by_day(max(rows["order_by"]), first.as_of),
         ),
         _("For {named} and {count} more. ", named=named, count=len(rows) - _FIRST_OF_MANY)
         + of_part_by_guess(first, first_up(preorder.reason(first, currency))),

@@ -36,12 +36,35 @@ def headline(review: MonthReview) -> str:
         )
     pieces = (
         f"{month}: {standing_sentence(review)}",
-        _("In all the month cost {cost}.", cost=_about(review, review.glance.money.this)),
+        cost_sentence(review),
         failures_sentence(review),
         what_failed_sentence(review),
         silent,
     )
     return " ".join(filter(None, pieces))
+
+
+def cost_sentence(review: MonthReview) -> str:
+    """What the month cost, with what nobody wrote down as a bill: work reckoned, credits in it."""
+    money = review.happened.money["this_month"]
+    work, credited = float(money["labour"]), float(money.get("credited", 0.0))
+    told = numbers.money
+    notes = []
+    if work > 0:
+        notes.append(
+            _(
+                "{work} of it for changing parts, by the usual hours",
+                work=told(work, review.currency),
+            )
+        )
+    if credited < 0:
+        notes.append(
+            _("{credit} of warranty credit taken off", credit=told(-credited, review.currency))
+        )
+    cost = _about(review, review.glance.money.this)
+    if not notes:
+        return _("In all the month cost {cost}.", cost=cost)
+    return _("In all the month cost {cost} ({notes}).", cost=cost, notes="; ".join(notes))
 
 
 def standing_sentence(review: MonthReview) -> str:

@@ -19,6 +19,7 @@ def method(review: MonthReview) -> str:
                     "Hours stood still count on working days (Monday to Friday or the weekdays "
                     "set, and other days with an entry), at most the set hours a day."
                 ),
+                _("A warranty credit counts in the month in which the part came out."),
                 _(
                     "Expected failures come from one model of all lives as it stood on the day "
                     "before the month, for the parts, ages, printers and lots that were then in "

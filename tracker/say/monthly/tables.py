@@ -16,13 +16,14 @@ from tracker.say.phrases import shortened, span, where
 from tracker.workshop import vocabulary as vocab
 
 _LONGEST_CELL = 34
+# Short: on a phone the amounts stand beside them.
 MONEY = {
     "parts": N_("Parts fitted"),
-    "labour": N_("Work to change them"),
-    "routine": N_("Maintenance tasks (minutes noted)"),
+    "labour": N_("Changing them (usual hours)"),
+    "routine": N_("Tasks (minutes noted)"),
     "standing": N_("Margin lost while standing"),
-    "scrap": N_("Spoiled film and garments"),
-    "credited": N_("Credited under warranty, by the month the part came out"),
+    "scrap": N_("Spoiled goods"),
+    "credited": N_("Credited under warranty"),
 }
 
 
@@ -131,20 +132,25 @@ def hours(rows: pd.DataFrame) -> Listing:
 
 
 def money(rows: pd.DataFrame, currency: str) -> Listing:
-    """What the month cost, item by item and in all."""
+    """What the month cost, item by item and in all: as written, the items add up to the total.
+
+    With cents where any item has some.
+    """
+    rows = rows.map(lambda amount: numbers.half_up(amount, 2))
+    cents = bool((rows.fillna(0.0) % 1 != 0).any(axis=None))
     total = pd.DataFrame([rows.sum(min_count=1)], index=[_("All")])
     names = {key: _(name) for key, name in MONEY.items()}
     both = pd.concat([rows.rename(index=names), total])
-    return compared(_("Money"), both, str, partial(numbers.money, currency=currency))
+    return compared(_("Money"), both, str, partial(numbers.money, currency=currency, cents=cents))
 
 
 def plain_number(value: float) -> str:
     """One decimal where there is one.
 
     >>> plain_number(3.0), plain_number(0.25)
-    ('3', '0.2')
+    ('3', '0.3')
     """
-    return numbers.decimal(value, 0 if f"{value:.1f}".endswith(".0") else 1)
+    return numbers.decimal(value, 0 if numbers.half_up(value, 1).is_integer() else 1)
 
 
 def routine(by_printer: pd.DataFrame, by_task: pd.DataFrame) -> Listing:

@@ -20,9 +20,9 @@ def evidence(row: Any, guessed: bool) -> str:
     if row.failures >= THIN:
         return ""
     text = (
-        N_("{failures} of its kind so far: mostly the trade's starting guess")
+        N_("{failures} of its type so far: mostly the trade's starting guess")
         if guessed
-        else N_("{failures} of its kind so far: mostly your own estimate")
+        else N_("{failures} of its type so far: mostly your own estimate")
     )
     return _(
         text,

@@ -77,7 +77,7 @@ def _answer(tasks: list[Reminder], orders: list[Reminder], as_of: date) -> str:
     }
     if not later:
         return _(
-            "Week from {day}: {orders} to place, {tasks} due now, no in the coming days", **told
+            "Week from {day}: {orders} to place, {tasks} due now, none in the coming days", **told
         )
     return _(
         "Week from {day}: {orders} to place, {tasks} due now, {later} in the coming days",

@@ -13,7 +13,7 @@ from tracker.arrays import Array
 from tracker.decisions.ordering.order_proposal import types_by_date
 from tracker.language import N_, _, ngettext
 from tracker.say import numbers, part_types
-from tracker.say.phrases import listed
+from tracker.say.phrases import by_day, listed
 from tracker.say.spares.preorder import WORTH_SAYING
 from tracker.say.spares.stock import count_first, missing_now, needed_now, why_so_many
 from tracker.say.spares.thin import all_guessed, by_guess, is_guess
@@ -55,9 +55,9 @@ def what_to_order(
         first = coming.loc[coming["order_by"].map(date.toordinal).idxmin()]
         printer = _("for {printer}", printer=first["printer"])
         return _(
-            "Nothing to order today; next: {part} by {order_by}.",
+            "Nothing to order today; next: {part} {by}.",
             part=part_types.along_with(first, printer),
-            order_by=numbers.day(first["order_by"]),
+            by=by_day(first["order_by"], first["as_of"]),
         )
     if table.empty:
         return _("Nothing to order today.")

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 import pandas as pd
 
 from tracker.errors import RecordError
-from tracker.language import _
+from tracker.language import N_, _, exact
 from tracker.store.acts.figures import put_setting
 from tracker.store.acts.once import once, told_already
 from tracker.store.acts.positions import known_printer
@@ -79,7 +79,7 @@ def log_tasks(
     if not tasks:
         raise RecordError(_("No task was named; choose what was done."))
     done = ", ".join(words.task_label(task) for task in tasks)
-    what = f"{done}: {printer} ({details.why})"
+    what = f"{done}: {printer} ({_(details.why)})"
     with once(store, what, who, among=("maintenance",), again=again, now=now) as change:
         put_tasks(change, printer, tasks, day, replace(details, done_by=details.done_by or who))
     return change.number
@@ -112,7 +112,7 @@ def read_counter(
     reading ``was_a_slip``.
     """
     with store.change(
-        _("Counter of {printer}: {area_m2} m²", printer=printer, area_m2=f"{area_m2:g}"),
+        _("Counter of {printer}: {area_m2} m²", printer=printer, area_m2=exact(area_m2)),
         who,
         now=now,
     ) as change:
@@ -127,7 +127,7 @@ def read_counter(
                         "{area_m2} m² is less than {before} m², which was read the same day; say "
                         "which of the two is a slip, or carry the running total on for a new "
                         "counter.",
-                        area_m2=f"{area_m2:g}",
+                        area_m2=exact(area_m2),
                         before=f"{before:g}",
                     )
                 )
@@ -243,10 +243,13 @@ def begin_stoppage(
 
     So too where it stopped that day already, unless it did ``again``.
     """
+    cause, kind = words.said(stoppage.cause), stoppage.part_kind
     what = _(
-        "{printer} stood still: {cause}",
+        N_("{printer} stands still: {cause}")
+        if stoppage.ended_at is None
+        else N_("{printer} stood still: {cause}"),
         printer=stoppage.printer,
-        cause=stoppage.cause or stoppage.part_kind or "?",
+        cause=cause or (words.part_label(kind) if kind else _("no cause written")),
     )
     with once(store, what, who, among=("stoppages",), again=again, now=now) as change:
         put_stoppage(change, stoppage)

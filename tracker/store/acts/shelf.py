@@ -181,8 +181,16 @@ def count_stock(
                 )
             )
     said = [f"{pieces} × {_named(*part)}" for part, pieces in counts.items()]
-    told = said[0] if len(said) == 1 else _("{count} parts", count=len(said))
-    with store.change(_("Counted {told} on the shelf", told=told), who, now=now) as change:
+    told = (
+        said[0]
+        if len(said) == 1
+        else _(
+            "{types} types of part, pieces in all: {pieces}",
+            types=len(said),
+            pieces=sum(counts.values()),
+        )
+    )
+    with store.change(_("Counted on the shelf: {told}", told=told), who, now=now) as change:
         for (kind, asked), pieces in counts.items():
             variant = _of_one_type(change.records, kind, asked)
             difference = pieces - on_hand(change.records, kind, day, variant=variant)
@@ -294,4 +302,4 @@ def receive_order(
 def _named(part_kind: str, variant: str) -> str:
     """A type in the change log's words."""
     kind = words.part_label(part_kind)
-    return f"{kind}, {variant}" if variant else kind
+    return f"{kind}, {words.said(variant)}" if variant else kind
