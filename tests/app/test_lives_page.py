@@ -45,7 +45,7 @@ def test_the_answer_tells_by_when_half_fail_and_how_many_did() -> None:
     told = as_read(answer)
     assert told.startswith("#### Damper: half fail by ")
     assert "95 % sure" in told
-    assert "85 failures in 203 lives" in told
+    assert "85 usable of 88 failures in 203 lives" in told
 
 
 @on_shared_demo
