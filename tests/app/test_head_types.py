@@ -37,6 +37,7 @@ OF_THE_KIND = re.compile(
     # What a task does for the kind.
     r"|for (?:[a-z ]+\\?\([0-9]+ failures?\\?\), )*printhead \\?\([0-9]+ failures?"
     r"|It depends most on the printhead\\?: a failure costs"
+    r"|That leaves out failures of (?:[a-z ]+ and )?printhead, of which the log cannot tell"
     r"|^With (?:[a-z ]+ and )?printhead together (?:over |under )?[0-9]+\s%\schance that it pays"
     r"|^The log cannot tell yet for (?:[a-z ]+ and )?printhead$"
     r"|printhead and consumables tracker"

@@ -24,7 +24,7 @@ from tests.workshop.small_workshop import small_workshop
 from tracker.decisions.board import board
 from tracker.decisions.changed_along import changes_along
 from tracker.decisions.changes_ahead import changes_ahead
-from tracker.decisions.due import due_list
+from tracker.decisions.due import due_list, weekdays_due
 from tracker.decisions.ordering.shelf import shelf_now
 from tracker.decisions.ordering.site_shelves import site_shelves
 from tracker.decisions.planned_change import planned_ages
@@ -64,7 +64,8 @@ Question = tuple[Callable[..., Any], tuple[Any, ...]]
 DOING = (("shake_dampers", 7.0),)
 # Every answer that a page asks for; those asked seldom take too long to be asked after each change.
 ASKED: tuple[Question, ...] = (
-    (due_list, ()), (printer_states, ()), (waiting_positions, ()), (quiet_gaps, ()),
+    (due_list, ()), (weekdays_due, ()), (printer_states, ()), (waiting_positions, ()),
+    (quiet_gaps, ()),
     (life_table, ()), (life_summary, ("damper",)), (drift, ()), (scale_finding, ("damper",)),
     (compare_suppliers, ()), (outlook, (90,)), (running_parts._checks, ()),
     (running_parts._outlook_if, (DOING,)), (routine_dial._tasks, ()),

@@ -68,3 +68,16 @@ def test_parts_that_wear_out_are_not_promised_that_a_planned_change_pays() -> No
     assert meaning(summary).startswith("They wear out: the older, the likelier to fail.")
     assert "Whether replacing them on schedule pays hangs on the money" in meaning(summary)
     assert "can pay" not in life_sentence(summary)
+
+
+def test_two_failures_of_like_age_show_no_wear_though_the_usual_limits_say_so() -> None:
+    ends = [("2025-01-01", "2025-03-01", "failed"), ("2025-03-01", "2025-05-05", "failed")]
+    summary = life_summary(with_wipers(*ends), AS_OF, "wiper")
+    assert summary.failures == 2
+    assert summary.shape_lower > 1, "likelihood-ratio limits (Meeker & Escobar, 1998)"
+    assert summary.shape_few[0] < 1
+    assert summary.reading == "cannot tell"
+    assert meaning(summary) == (
+        "Too few failures to tell wear from chance: with so few, the limits of the shape are too "
+        "narrow."
+    )

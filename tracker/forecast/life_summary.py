@@ -34,7 +34,8 @@ class LifeSummary:
     ``left_out`` lives could not be counted, ``failures_left_out`` of them failed: ``why_left_out``.
     ``families`` compares the life families (empty under belief). ``median_by_guess``: the age by
     which half have failed, belief included, as guessed and with half and twice the typical life
-    guessed.
+    guessed. ``shape_few``: limits of the shape that hold with few failures too, which the
+    ``reading`` goes by.
     """
 
     part_kind: str
@@ -43,6 +44,7 @@ class LifeSummary:
     shape: float
     shape_lower: float
     shape_upper: float
+    shape_few: tuple[float, float]
     scale_days: float
     b10_days: float
     b10_lower: float
@@ -64,11 +66,12 @@ class LifeSummary:
         """What the shape says: EARLY, CHANCE, WEAR or UNDECIDED."""
         if self.basis == "belief":
             return UNDECIDED
-        if self.shape_lower > 1:
+        lower, upper = self.shape_few
+        if lower > 1:
             return WEAR
-        if self.shape_upper < 1:
+        if upper < 1:
             return EARLY
-        return CHANCE if self.shape_upper - self.shape_lower < 1 else UNDECIDED
+        return CHANCE if upper - lower < 1 else UNDECIDED
 
     def as_dict(self) -> dict[str, Any]:
         """The figures of the ``life`` command."""
@@ -99,8 +102,7 @@ def life_summary(records: Records, as_of: date, part_kind: str) -> LifeSummary:
     """How do the lives of this part kind end, by what is known on that day?
 
     With two failures or more the Weibull curve of greatest likelihood with likelihood-ratio
-    limits, those of the shape for few failures; with fewer, or where no maximum exists, the
-    posterior with the catalogue's belief.
+    limits; with fewer, or where no maximum exists, the posterior with the catalogue's belief.
     """
     lives = life_table(records, as_of)
     lives = lives[lives["part_kind"] == part_kind]
@@ -138,13 +140,15 @@ def life_summary(records: Records, as_of: date, part_kind: str) -> LifeSummary:
 
 
 def _from_fit(arrays: LifeArrays, fit: LifeFit, counts: Mapping[str, Any]) -> LifeSummary:
-    shape, b10, median = fit.shape_interval(few=True), fit.quantile(0.1), fit.quantile(0.5)
+    shape, b10, median = fit.shape_interval(), fit.quantile(0.1), fit.quantile(0.5)
+    few = fit.shape_interval(few=True)
     table = family_table(arrays.age, arrays.failed, arrays.entry, arrays.last_ok)
     return LifeSummary(
         basis="lives",
         shape=fit.shape,
         shape_lower=shape.lower,
         shape_upper=shape.upper,
+        shape_few=(few.lower, few.upper),
         scale_days=fit.scale,
         b10_days=b10.estimate,
         b10_lower=b10.lower,
@@ -172,6 +176,7 @@ def _from_belief(posterior: LifePosterior, counts: Mapping[str, Any]) -> LifeSum
         shape=posterior.shape.estimate,
         shape_lower=posterior.shape.lower,
         shape_upper=posterior.shape.upper,
+        shape_few=(posterior.shape.lower, posterior.shape.upper),
         scale_days=posterior.scale.estimate,
         b10_lower=b10[0],
         b10_days=b10[1],

@@ -356,7 +356,7 @@ def evidence(
 if double, 3.1 pieces"
     """
     seen = _("no failure") if failures == 0 else count(failures, "failure", "failures")
-    seen = _("{failures} ({which})", failures=seen, which=_(which)) if which else seen
+    seen = _("{failures} ({which})", failures=seen, which=_(which)) if which and failures else seen
     low, high = sorted((halved, doubled))
     if low >= usual / HARDLY and high <= usual * HARDLY:
         if guessed:

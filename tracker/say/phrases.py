@@ -47,6 +47,15 @@ def by_day(on: date, as_of: date) -> str:
     return _("by {on}", on=numbers.day(on)) if on > as_of else _("today")
 
 
+def quoted(text: str) -> str:
+    """The words in the quotation marks of the language in use.
+
+    >>> quoted("Counters")
+    '“Counters”'
+    """
+    return _("“{words}”", words=text)
+
+
 def first_up(text: str) -> str:
     """The sentence with a capital first letter."""
     return text[:1].upper() + text[1:]

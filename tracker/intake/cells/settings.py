@@ -97,7 +97,15 @@ def setting_text(name: str, typed: str) -> str:
     kept = read if isinstance(read, Problem) else written(read)
     wrong = (kept.problem, kept.mend) if isinstance(kept, Problem) else setting_problem(name, kept)
     if wrong:
-        raise RecordError(f"{setting_label(name)}: “{text}” {wrong[0]}; {wrong[1]}.")
+        raise RecordError(
+            _(
+                "{setting}: “{typed}” {problem}; {mend}.",
+                setting=setting_label(name),
+                typed=text,
+                problem=wrong[0],
+                mend=wrong[1],
+            )
+        )
     return str(kept)
 
 

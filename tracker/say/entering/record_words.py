@@ -11,6 +11,7 @@ import pandas as pd
 
 from tracker.language import LANGUAGES, N_, _, exact, speaking
 from tracker.say import numbers
+from tracker.say.phrases import quoted
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Column
@@ -192,13 +193,13 @@ def in_words(text: str, records: object = None, *, days: bool = True) -> str:
     begins = re.match(rf"([a-z_]+)(?:,? (?:{row}) (\d+))?(?:, ([a-z0-9_]+))?: ", text)
     if begins and begins[1] in TABLE_BY_NAME:
         table = begins[1]
-        column = f", “{column_label(begins[3])}”" if begins[3] else ""
+        column = f", {quoted(column_label(begins[3]))}" if begins[3] else ""
         text = f"{_(LABELS[table])}{column}: {text[begins.end() :]}"
     did = {said: word for word in _DID for said in ever_said(word)}
     log = re.match(rf"({'|'.join(did)}) ([a-z_]+): ", text)
     if log and log[2] in TABLE_BY_NAME:
         table = log[2]
-        text = f"{_(did[log[1]])} “{_(LABELS[table])}”: {text[log.end() :]}"
+        text = f"{_(did[log[1]])} {quoted(_(LABELS[table]))}: {text[log.end() :]}"
         text = re.sub(r" \(([a-z0-9_]+(?:, [a-z0-9_]+)*)\)$", _listed_columns, text)
     if table:
         text = re.sub(rf"\b(?:{row}) (\d+)", lambda m: _record(records, table, int(m[1])), text)
@@ -232,9 +233,9 @@ def _labelled(match: re.Match[str]) -> str:
 def _plain(match: re.Match[str]) -> str:
     word = match[0]
     if word in _COLUMNS:
-        return f"“{column_label(word)}”"
+        return quoted(column_label(word))
     if word in LABELS:
-        return f"“{_(LABELS[word])}”"
+        return quoted(_(LABELS[word]))
     return word_label(word) if word in _CHOICES else word
 
 

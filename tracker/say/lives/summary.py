@@ -55,6 +55,12 @@ def life_sentence(summary: LifeSummary) -> str:
 
 def meaning(summary: LifeSummary) -> str:
     """What the shape says, as one sentence with what to do about it."""
+    leaves_out_one = summary.shape_lower > 1 or summary.shape_upper < 1
+    if summary.reading == UNDECIDED and summary.basis == "lives" and leaves_out_one:
+        return _(
+            "Too few failures to tell wear from chance: with so few, the limits of the shape are "
+            "too narrow."
+        )
     return _(_MEANINGS[summary.reading])
 
 

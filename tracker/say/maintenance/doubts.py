@@ -11,7 +11,7 @@ from tracker.decisions.routine.task_effect.telling import leaves_out_none
 from tracker.language import N_, _
 from tracker.say.maintenance.log_check import log_findings
 from tracker.say.numbers import count, figure
-from tracker.say.phrases import first_up
+from tracker.say.phrases import first_up, quoted
 from tracker.workshop import vocabulary
 
 _FEW_FAILURES = 20
@@ -155,7 +155,7 @@ def _called(exposure: str) -> str:
     if exposure in _CONDITIONS:
         return _(_CONDITIONS[exposure])
     if is_task(exposure):
-        return _("“{task}”", task=vocabulary.task_label(exposure.removeprefix("x_")))
+        return quoted(vocabulary.task_label(exposure.removeprefix("x_")))
     return _(
         "how often a printer has “{task}”",
         task=vocabulary.task_label(exposure.removeprefix("usual_")),

@@ -9,6 +9,7 @@ import pandas as pd
 from tracker.language import _, ngettext
 from tracker.review.skipping import Skipping
 from tracker.say import numbers
+from tracker.say.phrases import quoted
 from tracker.workshop import vocabulary
 
 
@@ -49,9 +50,7 @@ def skipping_sentence(skipping: Skipping, currency: str) -> str:
 
 
 def _harm(skipping: Skipping, tasks: pd.Series, currency: str) -> str:
-    names = ", ".join(
-        dict.fromkeys(_("“{task}”", task=vocabulary.task_label(task)) for task in tasks)
-    )
+    names = ", ".join(dict.fromkeys(quoted(vocabulary.task_label(task)) for task in tasks))
     cost = numbers.within(
         skipping.cost,
         skipping.cost_low,

@@ -18,7 +18,7 @@ from tracker.intake.pieces import File, Intake
 from tracker.language import N_, _, as_spoken, ngettext
 from tracker.say import numbers
 from tracker.say.entering.record_words import column_label, in_words, word_label
-from tracker.say.phrases import first_up, listed
+from tracker.say.phrases import first_up, listed, quoted
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.refusal import Refusal
 
@@ -233,7 +233,7 @@ def _where(group: Group, *, several: bool) -> str:
 
 
 def _problem(refusal: Refusal) -> str:
-    written = f"“{refusal.value}” " if refusal.value else ""
+    written = f"{quoted(refusal.value)} " if refusal.value else ""
     return f"{written}{in_words(refusal.problem)}"
 
 

@@ -26,7 +26,7 @@ from tracker.say.maintenance.whole_routine.one_task import (
     task_line,
 )
 from tracker.say.numbers import chance, count, days
-from tracker.say.phrases import first_down, first_up, listed
+from tracker.say.phrases import first_down, first_up, listed, quoted
 from tracker.workshop import vocabulary
 
 
@@ -190,7 +190,7 @@ def _weak_line(
 
 
 def _quoted(tasks: Iterable[TaskInterval]) -> str:
-    return listed([_("“{task}”", task=vocabulary.task_label(one.task)) for one in tasks])
+    return listed([quoted(vocabulary.task_label(one.task)) for one in tasks])
 
 
 def routine_lines(routine: WholeRoutine) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from tracker.say.maintenance.frequency import every
 from tracker.say.maintenance.verdict import is_too_close
 from tracker.say.maintenance.whole_routine.one_task import done_now
 from tracker.say.numbers import chance
-from tracker.say.phrases import listed
+from tracker.say.phrases import listed, quoted
 from tracker.workshop import vocabulary
 
 # Why nothing is told of a task, and what record would tell it.
@@ -71,6 +71,6 @@ def _what_would_tell(tasks: Sequence[TaskInterval]) -> list[str]:
     for reason, text in _WOULD_TELL.items():
         silent = [one for one in tasks if one.kept == reason]
         if silent:
-            names = [_("“{task}”", task=vocabulary.task_label(one.task)) for one in silent]
+            names = [quoted(vocabulary.task_label(one.task)) for one in silent]
             found.append(_(text, tasks=listed(names)))
     return found
