@@ -21,6 +21,7 @@ from tracker.say.maintenance.value.task_value import (
     not_counted,
     together_sentence,
     value_lines,
+    with_the_believed,
 )
 from tracker.say.maintenance.value.value_verdict import answer_in_short, value_verdict
 
@@ -72,12 +73,15 @@ def test_the_break_even_comes_first_beside_what_is_counted_now() -> None:
 
 
 def test_less_work_pays_as_long_as_failures_are_cheap() -> None:
-    said = break_even_sentence(priced(60, 6, damper=30.0, head=100.0))
+    less = priced(60, 6, damper=30.0, head=100.0)
     assert (
         "every 60 days instead of every 6 days pays as long as a damper failure costs less than "
         "110 €; counted now: 30 €."
-    ) in said
-    assert "about 52 € a year is believed to be lost by them, and with that it pays as long" in said
+    ) in break_even_sentence(less)
+    assert (
+        "about 52 € a year is believed to be lost by them, and with that it pays as long"
+    ) in with_the_believed(less)
+    assert with_the_believed(without(less, "head", "damper")) == "", "all of it is belief"
     assert "less per printer and year" in together_sentence(priced(60, 6))
 
 

@@ -49,7 +49,8 @@ def routine_sheet(value: TaskValue, workshop: str, *, is_demo: bool = False) -> 
 
 
 def _answer(value: TaskValue) -> tuple[Block, Block]:
-    first, then = task_value.break_even_sentence(value), task_value.together_sentence(value)
+    first, whole = task_value.break_even_sentence(value), task_value.together_sentence(value)
+    then = f"{task_value.with_the_believed(value)} {whole}".strip()
     if not verdict.is_cleared(value) or verdict.is_forbidden(value):
         first, then = verdict.headline(value), verdict.grounds(value)
     return blocks.paragraph(first, "answer"), blocks.paragraph(then)

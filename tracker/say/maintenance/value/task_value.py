@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tracker.decisions.cost_draws import FACTOR_BY_SOURCE
-from tracker.decisions.routine.task_value import KindValue, TaskValue
+from tracker.decisions.routine.task_value import TaskValue
 from tracker.language import N_, _
 from tracker.say.maintenance.frequency import every
 from tracker.say.maintenance.log_check import lag_chosen, log_findings
@@ -72,13 +72,12 @@ def break_even_sentence(value: TaskValue) -> str:
     )
     counted = amount_of(value, one.cost.total)
     if not one.kind.is_belief or one.cost.total <= 0:
-        said = _(
+        return _(
             "{change} {break_even}; counted now: {counted}.",
             change=change,
             break_even=pays_from(one.break_even_told or one.break_even, value),
             counted=counted,
         )
-        return f"{said} {_with_the_believed(value, one)}".strip()
     text = (
         N_(
             "{change} pays if it avoids {needed} {part} failures per printer and year, at "
@@ -99,9 +98,12 @@ def break_even_sentence(value: TaskValue) -> str:
     )
 
 
-def _with_the_believed(value: TaskValue, leading: KindValue) -> str:
+def with_the_believed(value: TaskValue) -> str:
     """What the break-even leaves out, what that is believed to save, and the figure with it; ""
-    where the log tells of all other kinds, or it makes no difference."""
+    where the log tells of all other kinds, it makes no difference, or all is belief."""
+    leading = value.leading
+    if leading.kind.is_belief and leading.cost.total > 0:
+        return ""
     whole, told = leading.break_even, leading.break_even_told
     if told is None or pays_from(whole, value) == pays_from(told, value):
         return ""

@@ -16,6 +16,7 @@ from tracker.say.maintenance.value.task_value import (
     sums,
     tells_nothing,
     together_sentence,
+    with_the_believed,
 )
 from tracker.say.maintenance.verdict import is_too_close, trivial_saving, used
 from tracker.say.numbers import day
@@ -72,9 +73,13 @@ def reason(value: TaskValue) -> str:
     if is_forbidden(value):
         return _(
             "Only to know what it costs: {break_even_sentence}",
-            break_even_sentence=break_even_sentence(value),
+            break_even_sentence=_and(break_even_sentence(value), with_the_believed(value)),
         )
-    return " ".join(filter(None, (earned_sentence(value), hangs_on(value))))
+    return _and(with_the_believed(value), earned_sentence(value), hangs_on(value))
+
+
+def _and(*sentences: str) -> str:
+    return " ".join(filter(None, sentences))
 
 
 def chance(value: TaskValue) -> str:
