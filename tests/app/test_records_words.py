@@ -121,7 +121,7 @@ def test_what_the_log_keeps_is_said_in_the_language_in_use_whichever_it_was_kept
     }
     with speaking("es"):
         assert {in_words(text) for text in kept} == {
-            "Corregido en “Piezas montadas”: Ada, H1 (salió el)"
+            "Corregido en «Piezas montadas»: Ada, H1 (salió el)"
         }
 
 
@@ -135,7 +135,7 @@ def test_a_refusal_in_spanish_names_the_screens_fields_and_the_record() -> None:
             Records.of({"counters": counters}),
         )
     assert told == (
-        "Contadores, “Lectura del contador”: 130 es menos; corríjalo o la anotación de Ada, "
+        "Contadores, «Lectura del contador»: 130 es menos; corríjalo o la anotación de Ada, "
         "31 may 2026."
     )
 
