@@ -12,14 +12,14 @@ from pages.shell import session, taking_back
 from pages.shell.words import plain
 from tracker.defects import defect_sentence, note_defect
 from tracker.errors import TrackerError, UnusualFigure
-from tracker.language import _, decimal_sign
+from tracker.intake.cells.one_cell import as_typed
+from tracker.language import _
 from tracker.say.entering.record_words import column_label, in_words
 from tracker.say.phrases import shortened
 from tracker.store.acts import LoggedAlready
 from tracker.workshop.checks import unusual
 from tracker.workshop.declarations import Column
 from tracker.workshop.records import Records
-from tracker.workshop.refusal import written
 
 _TOAST = 60  # letters: longer ones hide a phone's screen, and the library cuts them, in English
 _LOGGED_ALREADY = "logged-already"  # what somebody else was first to log, asked about until then
@@ -66,7 +66,7 @@ def must_be_meant(column: Column, number: float, field: str = "") -> None:
             _(
                 "{where}: {number} {odd}. Correct it; or say that it is so and log it again.",
                 where=where,
-                number=written(number).replace(".", decimal_sign()),
+                number=as_typed(number),
                 odd=odd,
             ),
             key,

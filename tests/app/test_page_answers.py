@@ -24,7 +24,8 @@ from tests.workshop.small_workshop import small_workshop
 from tracker.decisions.board import board
 from tracker.decisions.changed_along import changes_along
 from tracker.decisions.changes_ahead import changes_ahead
-from tracker.decisions.due import due_list, weekdays_due
+from tracker.decisions.due import due_list
+from tracker.decisions.due_days.task_clock import weekdays_due
 from tracker.decisions.ordering.shelf import shelf_now
 from tracker.decisions.ordering.site_shelves import site_shelves
 from tracker.decisions.planned_change import planned_ages

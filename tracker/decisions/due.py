@@ -28,7 +28,6 @@ from tracker.workshop.columns.day_numbers import day_number, days_of
 from tracker.workshop.columns.sums import MINUTES
 from tracker.workshop.experiments import phases_on
 from tracker.workshop.records import Records
-from tracker.workshop.working_days import EVERY_DAY, WorkingDays
 
 COLUMNS = (
     "task",
@@ -96,11 +95,6 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
     )
     frame = frame.sort_values("days_late", ascending=False, kind="stable")
     return frame.sort_values("shutdown", key=pd.isna, kind="stable", ignore_index=True)
-
-
-def weekdays_due(records: Records, as_of: date) -> WorkingDays:
-    """The weekdays on which the routine falls due."""
-    return WorkingDays.of(records.known_at(as_of), as_of, unknown=EVERY_DAY)
 
 
 def _areas_since(clock: TaskClock, printers: NDArray[Any], anchors: Ints, every_m2: Array) -> Array:
@@ -193,14 +187,13 @@ def _shutdowns_ahead(
     records: Records, clock: TaskClock, printers: list[str], last: date
 ) -> list[pd.DataFrame]:
     """What each shutdown up to that day asks for, on the first day on which it does."""
-    usual = WorkingDays.of(clock.known, clock.as_of)
     first_days: dict[tuple[str, Shutdown], date] = {}
     for printer in printers:
         if not clock.closures.spans_between(printer, clock.as_of, last + timedelta(days=30)):
             continue
         for ahead in range((last - clock.as_of).days + 1):
             day = clock.as_of + timedelta(days=ahead)
-            near = shutdown_near(clock.closures, usual, printer, day)
+            near = shutdown_near(clock.closures, clock.usual_days, printer, day)
             if near is not None:
                 first_days.setdefault((printer, near), day)
     found = []

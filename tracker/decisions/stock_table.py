@@ -340,7 +340,6 @@ class _Shelves:
             shelf=hand,
             arriving=int(quantity[soon].sum()),
             late=int(quantity[coming["days_late"].to_numpy() > 0].sum()),
-            running_short=dated.running_short(end),
             before_arrival=dated.before_arrival(horizon),
             short_if_ordered=dated.running_short_with(end, len(chances)),
             unit_cost=self.unit_costs[part],

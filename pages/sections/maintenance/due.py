@@ -14,7 +14,8 @@ from pages.sections import paging, reminders
 from pages.sections.records import workshop_settings
 from pages.shell import acting, session, sites
 from pages.shell.words import marked, plain
-from tracker.decisions.due import due_list, weekdays_due
+from tracker.decisions.due import due_list
+from tracker.decisions.due_days.task_clock import weekdays_due
 from tracker.language import _
 from tracker.say.cautions import cautions_in_short
 from tracker.say.maintenance import due as say

@@ -27,6 +27,11 @@ FARTHEST_DAYS = 3650  # an area due date further ahead is not worth a date
 GRACE = 0.2  # share of the interval an action may be late and still count as in time
 
 
+def weekdays_due(records: Records, as_of: date) -> WorkingDays:
+    """The weekdays on which the routine falls due."""
+    return WorkingDays.of(records.known_at(as_of), as_of, unknown=EVERY_DAY)
+
+
 class Turn(NamedTuple):
     """What follows an action on day number ``base``, or the first day: the task is due again on
     ``due``, in time up to ``limit``, and missed from ``roll`` on. Where that is NO_DAY, a rule
@@ -59,7 +64,7 @@ class TaskClock:
     @classmethod
     def of(cls, known: Records, as_of: date, closures: Closures) -> TaskClock:
         return cls(
-            known, as_of, RoutineSchedules(known), WorkingDays.of(known, as_of, unknown=EVERY_DAY),
+            known, as_of, RoutineSchedules(known), weekdays_due(known, as_of),
             WorkingDays.of(known, as_of), closures,
         )  # fmt: skip
 

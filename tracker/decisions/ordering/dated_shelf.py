@@ -78,7 +78,8 @@ class DatedShelf:
         needs = self.needs.needs
         too_early = (self._lacking > 0) & (needs.day < self.delivery[needs.future])
         worst = self._most_lacking(until, np.where(too_early, np.inf, self._lacking))
-        return np.array([np.mean(worst > more) for more in range(most + 1)])
+        enough = np.searchsorted(np.sort(worst), np.arange(most + 1), side="right")
+        return np.asarray((len(worst) - enough) / len(worst))
 
     def _most_lacking(self, until: float | Array, lacking: Array) -> Array:
         """So many pieces are too few at the worst need by then: (futures,), 0 where none is."""

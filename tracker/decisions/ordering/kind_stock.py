@@ -27,9 +27,9 @@ class KindStock:
     today whatever comes; ``horizon`` their usual length in days; ``short`` [s] = occasions on which
     a piece is missing in that time with s there; ``arriving`` ordered pieces likely here by then,
     ``late`` those past their day;
-    ``running_short`` the chance that something is needed while nothing is there, arrivals counted
-    on their days, and ``before_arrival`` that of it before the last of them is here (NaN: none on
-    its way); ``short_if_ordered`` [n] = ``running_short`` with n pieces more ordered today;
+    ``short_if_ordered`` [n] = the chance that something is needed while nothing is there with n
+    pieces more ordered today, arrivals counted on their days, and ``before_arrival`` that of it
+    before the last of those on their way is here (NaN: none is);
     ``unit_cost, shortage_cost`` (of one such occasion) and ``holding_per_day`` in
     currency units.
     """
@@ -43,7 +43,6 @@ class KindStock:
     shelf: OnHand
     arriving: int
     late: int
-    running_short: float
     before_arrival: float
     short_if_ordered: Array
     unit_cost: float
@@ -84,7 +83,7 @@ class KindStock:
             "stock_for_service": kept,
             "stock_least_cost": cheapest,
             "stock_to_keep": target,
-            "chance_of_shortage_now": self.running_short,
+            "chance_of_shortage_now": float(self.short_if_ordered[0]),
             "failures": failures,
             "order_now": order,
             "unit_cost": self.unit_cost,

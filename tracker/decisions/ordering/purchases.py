@@ -49,8 +49,10 @@ def _prices(known: Records) -> dict[str, Price]:
 def paid_or_usual(known: Records, fittings: pd.DataFrame) -> pd.Series:
     """What each of these parts was bought for, else what one of its type costs now."""
     rows = fittings.assign(variant=pooled_variants(known)[fittings.index])
-    usual = [price_of(known, part).amount for part in types_in(rows)]
-    return fittings["unit_cost"].fillna(pd.Series(usual, fittings.index, dtype=float))
+    types = types_in(rows)
+    usual = {part: price_of(known, part).amount for part in set(types)}
+    each = pd.Series([usual[part] for part in types], fittings.index, dtype=float)
+    return fittings["unit_cost"].fillna(each)
 
 
 def price_of(known: Records, part: PartType) -> Price:

@@ -14,7 +14,6 @@ from tracker.arrays import Array
 from tracker.decisions.cost_terms import FailureCost
 from tracker.decisions.routine.break_even_cost import BreakEvenCost, break_even_cost
 from tracker.decisions.routine.effect import RoutineEffect, compare
-from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.decisions.routine.task_studies import KindStudy, TaskStudies, task_studies
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.workshop.records import Records
@@ -26,15 +25,16 @@ _SURE = 0.975  # as 95 % limits leave out
 class KindValue:
     """One part kind's share in the value of a change.
 
-    ``avoided``: failures avoided per printer and year, mean, 10 % and 90 % points; ``saved``:
-    money saved by them, one value per draw of the whole. ``break_even``: all else as counted;
-    ``break_even_told``: without the other kinds of which the log cannot tell, None where there are
-    none.
+    ``avoided``: failures avoided per printer and year, ``worth``: money saved by them, mean, 10 %
+    and 90 % points; ``saved``: that money, one value per draw of the whole. ``break_even``: all
+    else as counted; ``break_even_told``: without the other kinds of which the log cannot tell, None
+    where there are none.
     """
 
     kind: KindStudy = field(repr=False)
     effect: RoutineEffect
     avoided: tuple[float, float, float]
+    worth: tuple[float, float, float]
     saved: Array = field(repr=False)
     break_even: BreakEvenCost
     break_even_told: BreakEvenCost | None
@@ -48,11 +48,6 @@ class KindValue:
     def cost(self) -> FailureCost:
         """What one failure costs; what it does to kinds that are counted themselves is not in."""
         return self.kind.cost
-
-    @property
-    def worth(self) -> tuple[float, float, float]:
-        """Money saved per printer and year: mean, 10 % and 90 % points."""
-        return WeightedDraws(np.full(len(self.saved), 1 / len(self.saved))).expected(self.saved)
 
     @property
     def is_told(self) -> bool:
@@ -130,6 +125,7 @@ def compare_all(studies: TaskStudies, every_days: float, instead_of_days: float)
             kind=one,
             effect=effect,
             avoided=one.study.yearly.draws.expected(fewer),
+            worth=draws.expected(own),
             saved=own,
             break_even=_break_even(one, fewer, total - own),
             # Its own share stays out of the rest, told or not.
@@ -142,14 +138,8 @@ def compare_all(studies: TaskStudies, every_days: float, instead_of_days: float)
         )
     )
     some = 0 < untold < len(kinds)
-    fewest = max(every_days, instead_of_days)
-    all_failures = np.sum(
-        [
-            one.costs * one.study.yearly.failures_per_year(fewest)[one.picked]
-            for one in studies.kinds
-        ],
-        axis=0,
-    )
+    fewest = np.array([float(max(every_days, instead_of_days))])
+    all_failures = np.sum([one.costs * one.failures_at(fewest)[0] for one in studies.kinds], axis=0)
     return TaskValue(
         studies=studies,
         every_days=every_days,

@@ -168,9 +168,14 @@ class Saving:
     chance_it_pays: float
 
     @property
+    def rather_pays(self) -> bool:
+        """Is it likelier that it pays than that it does not?"""
+        return self.chance_it_pays > 0.5
+
+    @property
     def is_carried_by_few(self) -> bool:
         """Does the mean lie on the other side of 0 from what is likelier?"""
-        return (self.expected > 0) != (self.chance_it_pays > 0.5)
+        return (self.expected > 0) != self.rather_pays
 
     @classmethod
     def of(cls, draws: WeightedDraws, values: Array) -> Saving:

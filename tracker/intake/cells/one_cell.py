@@ -36,8 +36,7 @@ def number_typed(text: str, column: Column, *, header_unit: str = "") -> float |
     typed = text.strip()
     if is_nothing(typed):
         return None
-    sign = decimal_sign()
-    by_comma = sign == ","
+    by_comma = decimal_sign() == ","
 
     def read(answer: str) -> CellReading:
         return read_numbers(
@@ -53,11 +52,20 @@ def number_typed(text: str, column: Column, *, header_unit: str = "") -> float |
         return reading.problems[0]
     if reading.question is not None:
         marks = (COMMA, POINT) if by_comma else (POINT, COMMA)
-        ways = [written(float(read(mark).values[0])).replace(".", sign) for mark in marks]
+        ways = [as_typed(float(read(mark).values[0])) for mark in marks]
         return Problem(
             _("reads both ways"), _("write {ways} as you mean", ways=_(" or ").join(ways))
         )
     return float(reading.values[0])
+
+
+def as_typed(number: float) -> str:
+    """The number as a person would type it: by the decimal sign in use, nothing between thousands.
+
+    >>> as_typed(1250.5), as_typed(4000.0)
+    ('1250.5', '4000')
+    """
+    return written(number).replace(".", decimal_sign())
 
 
 def day_typed(text: str, name: str) -> date | Problem | None:

@@ -206,7 +206,7 @@ def _hindrances(proposal: ExperimentProposal) -> list[str]:
     said = []
     if "too_long" in proposal.hindrances:
         said.append(_too_long(proposal))
-    better = plan.every_days if proposal.log.saving.chance_it_pays > 0.5 else plan.instead_of_days
+    better = plan.every_days if proposal.log.saving.rather_pays else plan.instead_of_days
     if "cannot_change" in proposal.hindrances:
         said.append(
             _(

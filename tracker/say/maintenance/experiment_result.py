@@ -210,8 +210,8 @@ def _now(reading: ExperimentReading) -> str:
         )
         return _(text, better=every(better))
     saving = reading.log.saving
-    better = one.every_days if saving.chance_it_pays > 0.5 else one.instead_of_days
-    sure = saving.chance_it_pays if saving.chance_it_pays > 0.5 else 1 - saving.chance_it_pays
+    better = one.every_days if saving.rather_pays else one.instead_of_days
+    sure = max(saving.chance_it_pays, 1 - saving.chance_it_pays)
     text = (
         N_("Stop the experiment and do it {better}: {sure} chance that this costs less.")
         if is_stopped

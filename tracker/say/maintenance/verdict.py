@@ -233,7 +233,7 @@ def how_sure(saving: Saving, trivial: float = 0.0) -> str:
     if is_too_close(saving, trivial):
         return _("Too close to call")
     unsure = 1 - _VERY_LIKELY < chance_it_pays < _VERY_LIKELY
-    if chance_it_pays > 0.5:
+    if saving.rather_pays:
         return _("Probably yes") if unsure else _("Very likely yes")
     return _("Probably no") if unsure else _("Very likely no")
 

@@ -74,7 +74,7 @@ def _nothing_between(stack: CostStack, least_days: float) -> str:
 def _expected_beside_chance(value: TaskValue) -> str:
     """Why what is expected and what is more likely point to different sides; "" where not."""
     saving = value.saving
-    if (saving.expected > 0) == (saving.chance_it_pays > 0.5):
+    if not saving.is_carried_by_few:
         return ""
     text = (
         N_(
