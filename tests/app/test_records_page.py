@@ -14,7 +14,7 @@ from tests.copied import Copies
 from tests.store.conftest import nothing
 from tracker.store.connections import default_url
 from tracker.store.database import Store, open_store
-from tracker.workshop.vocabulary import SETTINGS
+from tracker.workshop.settings.known import SETTINGS
 
 PRINTERS = b"Drucker;Start\nAda;05.01.2026\nBert;15.01.2026\n"
 

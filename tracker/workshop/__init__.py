@@ -1,8 +1,8 @@
 """What a workshop's records are. Read in this order:
 
 `contract` (every table and column, declared once), `vocabulary` (the words of the trade),
-`records` (everything written down, as one value), `refusal` (how an impossible thing is told),
-`checks/` (what cannot be true, and what is only doubtful), `working_days` (when people are there),
-`schedules` (which routine holds where and when), `clocks/` (whether today can be today, and nights
-on which clocks change).
+`settings/` (what a workshop says of itself), `records` (everything written down, as one value),
+`refusal` (how an impossible thing is told), `checks/` (what cannot be true, and what is only
+doubtful), `working_days` (when people are there), `schedules` (which routine holds where and when),
+`clocks/` (whether today can be today, and nights on which clocks change).
 """

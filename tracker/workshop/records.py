@@ -30,6 +30,7 @@ from tracker.workshop.declarations import Table
 from tracker.workshop.parts.facts import PartFacts, part_facts
 from tracker.workshop.remembered import reads
 from tracker.workshop.remembered.fingerprint import fingerprint
+from tracker.workshop.settings.known import SETTINGS
 
 Worked = TypeVar("Worked")
 _DAYS_KEPT = 4  # days looked back to that are remembered; each may hold much of the log again
@@ -394,15 +395,15 @@ class Records:
         reads.note_table(reads.TableRead("settings", self.path_looked_back))
         if name in self._settings:
             return self._settings[name]
-        if name not in words.SETTINGS:
+        if name not in SETTINGS:
             raise UsageError(
                 _(
                     "No setting is called {name}; there are {settings}.",
                     name=repr(name),
-                    settings=", ".join(words.SETTINGS),
+                    settings=", ".join(SETTINGS),
                 )
             )
-        return words.SETTINGS[name].default
+        return SETTINGS[name].default
 
     @cached_property
     def _settings(self) -> dict[str, str]:
@@ -426,7 +427,7 @@ class Records:
                     "settings, {name}: {text} is not a number; write one, e.g. {default}.",
                     name=name,
                     text=repr(text),
-                    default=words.SETTINGS[name].default,
+                    default=SETTINGS[name].default,
                 )
             ) from None
 

@@ -28,6 +28,7 @@ from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import PARTS
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import written
+from tracker.workshop.settings.known import SETTINGS
 
 _FIGURES = {
     "unit_cost": N_("Price of one piece"),
@@ -142,7 +143,7 @@ def _edit(place: session.Workshop, kind: str) -> None:
         st.markdown(_("**The workshop's figures, for every part**"))
         texts = {}
         for column, name in zip(_in_pairs(len(_SETTINGS)), _SETTINGS, strict=True):
-            setting = words.SETTINGS[name]
+            setting = SETTINGS[name]
             texts[name] = column.text_input(
                 setting_label(name),
                 value=form.read[name],

@@ -15,7 +15,7 @@ from tracker.intake.cells.settings import SHARES, default_in_words, setting_labe
 from tracker.language import LANGUAGES, N_, _, locale_names
 from tracker.sharing.roles import MANAGE
 from tracker.store import acts
-from tracker.workshop import vocabulary as words
+from tracker.workshop.settings.known import SETTINGS, Setting
 
 NAMES = N_("Name, language and clocks")
 THE_LOG = N_("The log")
@@ -54,7 +54,7 @@ def show(workshop: session.Workshop) -> None:
         for block, names in _BLOCKS.items():
             with st.expander(_(block), expanded=block == opened):
                 for name in names:
-                    typed[name] = _field(words.SETTINGS[name], form.read[name], form.key)
+                    typed[name] = _field(SETTINGS[name], form.read[name], form.key)
         saved = acting.submit(_("Save settings"), role=MANAGE, type="primary", width="stretch")
     form.drawn()
     if not form.goes(saved):
@@ -87,7 +87,7 @@ def go(block: str) -> None:
     links.go("records")
 
 
-def _field(setting: words.Setting, value: str, key: str) -> str:
+def _field(setting: Setting, value: str, key: str) -> str:
     """One setting as a choice where there is one, else as it is typed."""
     name, label = setting.name, setting_label(setting.name)
     if name not in _CHOICES:
@@ -133,7 +133,7 @@ _CHOICES: Mapping[str, tuple[str, Callable[[], Mapping[str, str]]]] = {
 }
 
 
-def _placeholder(setting: words.Setting) -> str:
+def _placeholder(setting: Setting) -> str:
     if not setting.default:
         return setting.means
     if setting.name in SHARES:

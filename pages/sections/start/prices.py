@@ -19,8 +19,9 @@ from tracker.language import N_, _
 from tracker.say import part_types
 from tracker.say.phrases import first_up
 from tracker.workshop.contract import PARTS
+from tracker.workshop.settings.known import SETTINGS
 from tracker.workshop.variants import PartType
-from tracker.workshop.vocabulary import PART_KINDS, SETTINGS
+from tracker.workshop.vocabulary import PART_KINDS
 from tracker.workshop.vocabulary import said as type_said
 
 _CURRENCIES = ("CHF", "EUR", "GBP", "MXN", "PLN", "USD")

@@ -13,10 +13,10 @@ from tracker.intake.cells.one_cell import day_typed, number_typed
 from tracker.intake.cells.typed import CellReading, Problem
 from tracker.intake.questions import Answers
 from tracker.language import N_, _, exact
-from tracker.workshop import vocabulary as words
 from tracker.workshop.checks.rows import LEAST_BARE_PERCENT, setting_problem
 from tracker.workshop.declarations import Column
 from tracker.workshop.refusal import written
+from tracker.workshop.settings.known import SETTINGS, Setting
 
 SHARES = ("service_level", "risk_limit", "holding_rate_per_year", "taken_over_share")
 _LABELS = {
@@ -53,10 +53,10 @@ _LABELS = {
 }
 
 
-def default_in_words(setting: words.Setting) -> str:
+def default_in_words(setting: Setting) -> str:
     """What holds where nothing is set, a number as the language in use writes it.
 
-    >>> default_in_words(words.SETTINGS["service_level"])
+    >>> default_in_words(SETTINGS["service_level"])
     '0.95'
     """
     return exact(float(setting.default)) if setting.kind == "number" else setting.default
@@ -70,7 +70,7 @@ def setting_label(name: str) -> str:
     >>> setting_label("labour_per_hour"), setting_label("hours_per_day")
     ('Labour per hour', 'Hours per day')
     """
-    setting = words.SETTINGS.get(name)
+    setting = SETTINGS.get(name)
     text = _LABELS.get(name, name.replace("_", " ").capitalize())
     unit = setting.unit if setting else ""
     return _(text) if not unit or unit in text.lower() else f"{_(text)} ({_(unit)})"
@@ -90,7 +90,7 @@ def setting_text(name: str, typed: str) -> str:
     '2025-12-31'
     """
     text = typed.strip()
-    setting = words.SETTINGS.get(name)
+    setting = SETTINGS.get(name)
     if not text or setting is None or setting.kind == "text":
         return text
     read = day_typed(text, name) if setting.kind == "day" else _number(setting, text)
@@ -109,7 +109,7 @@ def setting_text(name: str, typed: str) -> str:
     return str(kept)
 
 
-def _number(setting: words.Setting, text: str) -> float | Problem | None:
+def _number(setting: Setting, text: str) -> float | Problem | None:
     share = setting.name in SHARES
     percent = share and text.endswith("%")
     unit = {"days": "days", "hours": "h"}.get(setting.unit, "")
@@ -139,7 +139,7 @@ def read_settings(
     ['25.50', '0.9']
     """
     texts = np.array(values, dtype=object)
-    kinds = [words.SETTINGS[name].kind if name in words.SETTINGS else "text" for name in names]
+    kinds = [SETTINGS[name].kind if name in SETTINGS else "text" for name in names]
     for at in (at for at, kind in enumerate(kinds) if kind == "day"):
         day = day_typed(texts[at], "value")
         texts[at] = texts[at] if day is None or isinstance(day, Problem) else written(day)

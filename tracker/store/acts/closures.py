@@ -10,7 +10,7 @@ from tracker.language import _
 from tracker.store.acts.figures import put_setting
 from tracker.store.acts.positions import known_printer
 from tracker.store.database import Store
-from tracker.workshop.spans_worked import WORKED_THROUGH, with_span
+from tracker.workshop.settings.spans_worked import WORKED_THROUGH, with_span
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,8 @@ from tracker.workshop import vocabulary as words
 from tracker.workshop.clocks.changes import true_times, zone_named, zone_of
 from tracker.workshop.limits import PRICE
 from tracker.workshop.refusal import Findings, nearest_word, written
-from tracker.workshop.spans_worked import WORKED_THROUGH, spans_worked
+from tracker.workshop.settings.known import SETTINGS
+from tracker.workshop.settings.spans_worked import WORKED_THROUGH, spans_worked
 from tracker.workshop.working_days import WEEKDAYS_WORKED, weekdays_in
 
 # table, later column, earlier column, mend: the later day cannot lie before the earlier one.
@@ -223,8 +224,8 @@ def _check_settings(found: Findings) -> None:
         wrong = setting_problem(name, value)
         if wrong:
             found.refuse_row("settings", at, "value", f"{wrong[0]} ({name})", wrong[1])
-        elif name not in words.SETTINGS and nearest_word(name, words.SETTINGS):
-            likeness = nearest_word(name, words.SETTINGS)
+        elif name not in SETTINGS and nearest_word(name, SETTINGS):
+            likeness = nearest_word(name, SETTINGS)
             mend = _("did you mean {likeness}?", likeness=likeness)
             found.refuse_row("settings", at, "name", _("is not a known setting"), mend)
 
@@ -239,7 +240,7 @@ def setting_problem(name: str, value: str) -> tuple[str, str] | None:
     >>> setting_problem("language", "xx")
     ('is not a language of this program', 'write one of en, es')
     """
-    setting = words.SETTINGS.get(name)
+    setting = SETTINGS.get(name)
     if setting is None or not value.strip():
         return None
     if name == WORKED_THROUGH:

@@ -11,6 +11,7 @@ from tracker.language import _, ngettext
 from tracker.workshop import vocabulary as words
 from tracker.workshop.experiments import experiments, routine_of_phase
 from tracker.workshop.records import Records
+from tracker.workshop.settings.known import SETTINGS
 from tracker.workshop.variants import variants_in_use
 
 
@@ -157,8 +158,8 @@ def _settings(records: Records) -> list[str]:
             "but changes nothing. Known are {settings}.",
             label=label,
             name=name,
-            settings=", ".join(words.SETTINGS),
+            settings=", ".join(SETTINGS),
         )
         for label, name in records.settings["name"].items()
-        if name and name not in words.SETTINGS
+        if name and name not in SETTINGS
     ]
