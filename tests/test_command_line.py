@@ -134,7 +134,7 @@ def test_a_task_asked_without_a_part_is_answered_over_all_that_it_protects() -> 
         assert part["cost_of_failure"] > 0
     assert answer["saving_p10"] < answer["saving_per_printer_year"] < answer["saving_p90"]
     assert {one["part_kind"] for one in answer["break_even"]} == {"damper", "head"}
-    assert "pays once a damper failure costs more than" in answer["verdict"]
+    assert "pays once one damper failure costs more than" in answer["verdict"]
     # No log tells of head lives at another pace yet: named, and told without.
     assert answer["log_cannot_tell"] == ["head"]
     spread = answer["saving_without_those"]["p90"] - answer["saving_without_those"]["p10"]

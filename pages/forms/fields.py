@@ -22,6 +22,7 @@ from tracker.say import numbers
 from tracker.workshop import vocabulary as words
 from tracker.workshop.clocks.changes import comes_twice, is_missing, zone_named
 from tracker.workshop.declarations import Column
+from tracker.workshop.variants import PartType
 from tracker.workshop.vocabulary import FIRST_PASS, SECOND_PASS
 
 
@@ -216,10 +217,18 @@ def _remember_person() -> None:
     device.remember("who", name)
 
 
-def number_in(text: str, column: Column, field: str = "", *, unit: str = "") -> float | None:
+def number_in(
+    text: str,
+    column: Column,
+    field: str = "",
+    *,
+    unit: str = "",
+    price_of: PartType | None = None,
+) -> float | None:
     """The number typed into a text field, in the column's unit; None when it was left empty.
 
-    ``unit`` is the one chosen beside the field. Raises RecordError with what was written and how
+    ``unit`` is the one chosen beside the field; ``price_of``: the type whose piece costs that.
+    Raises RecordError with what was written and how
     to write it, UnusualFigure for one that may be a slip.
     """
     number = number_typed(text, column, header_unit=unit)
@@ -227,7 +236,7 @@ def number_in(text: str, column: Column, field: str = "", *, unit: str = "") -> 
         where = f"{field}: " if field else ""
         raise RecordError(f"{where}{text!r} {number.problem}; {number.mend}.")
     if number is not None:
-        telling.must_be_meant(column, number, field)
+        telling.must_be_meant(column, number, field, price_of)
     return number
 
 

@@ -92,7 +92,7 @@ def show(workshop: session.Workshop) -> None:
         if saving.tapped(
             workshop, "order-save", label, said, ahead=("Promised for",), at_least={"Pieces": 1}
         ):  # fmt: skip
-            price = number_in(cost, ORDERS.column("unit_cost"))
+            price = number_in(cost, ORDERS.column("unit_cost"), price_of=part)
             new = acts.Order(
                 part.part_kind, pieces, day, expected_on, supplier, price, variant=part.variant
             )

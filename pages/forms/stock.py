@@ -100,7 +100,7 @@ def _movement(workshop: session.Workshop, what: str) -> None:
         ):  # fmt: skip
             reason = MOVES[what]
             moved = pieces if reason == "received" else -pieces
-            price = number_in(cost, STOCK.column("unit_cost"))
+            price = number_in(cost, STOCK.column("unit_cost"), price_of=part)
             movement = acts.Movement(
                 part.part_kind, day, moved, reason, price, best, variant=part.variant
             )

@@ -17,9 +17,10 @@ from tracker.language import _
 from tracker.say.entering.record_words import column_label, in_words
 from tracker.say.phrases import shortened
 from tracker.store.acts import LoggedAlready
-from tracker.workshop.checks import unusual
+from tracker.workshop.checks import odd_price, unusual
 from tracker.workshop.declarations import Column
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType
 
 _TOAST = 60  # letters: longer ones hide a phone's screen, and the library cuts them, in English
 _LOGGED_ALREADY = "logged-already"  # what somebody else was first to log, asked about until then
@@ -57,10 +58,18 @@ def _mean(key: str) -> None:
     st.session_state["meant"] = {*st.session_state.get("meant", ()), key}
 
 
-def must_be_meant(column: Column, number: float, field: str = "") -> None:
-    """Raises UnusualFigure for a number that may be a slip, until a person said that it is so."""
-    key = f"{column.name}-{number:g}"
-    if (odd := unusual(column, number)) and key not in st.session_state.get("meant", ()):
+def must_be_meant(
+    column: Column, number: float, field: str = "", price_of: PartType | None = None
+) -> None:
+    """Raises UnusualFigure for a number that may be a slip, until a person said that it is so.
+
+    ``price_of``: the type of which it is the price of a piece.
+    """
+    key = "-".join([column.name, f"{number:g}", *(price_of or ())])
+    odd = unusual(column, number)
+    if price_of is not None and not odd:
+        odd = odd_price(session.workshop().records, price_of, number)
+    if odd and key not in st.session_state.get("meant", ()):
         where = field or column_label(column.name)
         raise UnusualFigure(
             _(

@@ -118,7 +118,7 @@ def test_from_the_break_even_one_tap_leads_to_the_costs_and_the_sheet_is_saved(
     answer = page.get_by_role("heading", level=4)
     expect(answer).to_contain_text("due on")
     tap(page, "Does it pay?")
-    expect(answer).to_contain_text("pays once a damper failure costs more than")
+    expect(answer).to_contain_text("pays once one damper failure costs more than")
     link = answer.get_by_role("link", name="Change")
     link.click()
     lid = page.get_by_text("One damper failure:")
@@ -129,7 +129,7 @@ def test_from_the_break_even_one_tap_leads_to_the_costs_and_the_sheet_is_saved(
         page.get_by_role("button", name="One sheet to print").click()
     sheet = tmp_path / "sheet.html"
     saving.value.save_as(sheet)
-    assert "pays once a damper failure costs more than" in sheet.read_text(encoding="utf-8")
+    assert "pays once one damper failure costs more than" in sheet.read_text(encoding="utf-8")
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
 
 

@@ -89,6 +89,23 @@ def test_a_figure_that_may_be_a_slip_is_logged_once_it_is_said_to_be_meant(
     )
 
 
+def test_a_price_far_from_the_usual_one_is_asked_about_once(
+    folder: Path, app: Callable[..., AppTest]
+) -> None:
+    with_a_review_interval_beyond_all_days(folder)
+    at = app("log")
+    at.pills(key="log-what").set_value("Order").run()
+    at.pills(key="order-kind").set_value("wiper").run()
+    at.text_input(key="order-cost").set_value("900").run()
+    at.button(key="order-save").click().run()
+    (asked,) = at.warning
+    assert "900 is far from " in asked.value
+    (meant,) = (button for button in at.button if button.label == "Yes, it is so")
+    meant.click().run()
+    at.button(key="order-save").click().run()
+    assert any("Order of 5" in told.value for told in at.success)
+
+
 @pytest.mark.browser
 def test_in_a_browser_one_failing_section_leaves_the_others_in_sight(
     served: Callable[..., str], browser_page: Callable[..., Page], tmp_path: Path

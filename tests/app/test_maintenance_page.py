@@ -149,7 +149,7 @@ def test_the_first_task_asked_about_is_one_that_the_log_can_tell_of() -> None:
     page = maintenance("Does it pay?")
     # The task that the log can tell of, and the shortest of its routines against the longest.
     assert page.selectbox(key="effect-task").value == "shake_dampers"
-    assert "every 7 days instead of every 30 days pays once a damper failure" in answer(page)
+    assert "every 7 days instead of every 30 days pays once one damper failure" in answer(page)
     assert "chance that it pays" in said(page)
 
 
@@ -405,7 +405,7 @@ def test_a_figure_of_what_a_failure_costs_is_corrected_where_it_is_shown() -> No
     assert not page.exception
     fields = [str(field.key) for field in page.text_input if "cost-damper-" in str(field.key)]
     assert fields[:2] == ["cost-damper-unit_cost", "cost-damper-hours_to_change"], "as on a phone"
-    assert "A damper failure with a spare on the shelf costs about" in answer(page)
+    assert "One damper failure with a spare on the shelf costs about" in answer(page)
     table = page.dataframe[0].value
     work = table.set_index("What")["From"].to_dict()["Work to change it"]
     assert work == "guess (common practice, no source)"

@@ -286,4 +286,4 @@ def test_many_heads_to_order_are_one_action_and_a_few_are_told_one_by_one() -> N
     assert one.made_from == "order head"
     few = proposals((), replace(review.ahead, order_dates=dated.head(2)), *rest)
     assert [act.made_from for act in few] == ["order head P0 H1", "order head P1 H1"]
-    assert proposal_words(few[1], "EUR").what == "Order a printhead for H1 of P1 by 2 Apr 2026."
+    assert proposal_words(few[1], "EUR").what == "Order one printhead for H1 of P1 by 2 Apr 2026."

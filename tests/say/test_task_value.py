@@ -59,9 +59,9 @@ def test_the_break_even_comes_first_beside_what_is_counted_now() -> None:
     said = value_verdict(priced(6, 60, damper=30.0, head=100.0))
     assert said.startswith(
         "Very likely no. Shake dampers, draw off air: every 6 days instead of every 60 days pays "
-        "once a damper failure costs more than 110 €; counted now: 30 €. That leaves out failures "
+        "once one damper failure costs more than 110 €; counted now: 30 €. That leaves out failures "
         "of printhead, of which the log cannot tell: about 52 € a year is believed to be saved by "
-        "them, and with that it pays once a damper failure costs more than 101 €. Known from the "
+        "them, and with that it pays once one damper failure costs more than 101 €. Known from the "
         "log, per printer and year: 6 fewer damper failures save about 180 €; the extra work costs "
         "about 660 €. Whatever the task prevents: all damper and printhead failures where it is "
         "done every 60 days cost about 310 € per printer and year (310 € to 310 € in 8 of 10 "
@@ -75,7 +75,7 @@ def test_the_break_even_comes_first_beside_what_is_counted_now() -> None:
 def test_less_work_pays_as_long_as_failures_are_cheap() -> None:
     less = priced(60, 6, damper=30.0, head=100.0)
     assert (
-        "every 60 days instead of every 6 days pays as long as a damper failure costs less than "
+        "every 60 days instead of every 6 days pays as long as one damper failure costs less than "
         "110 €; counted now: 30 €."
     ) in break_even_sentence(less)
     assert (
@@ -138,7 +138,7 @@ def test_what_is_not_counted_is_said() -> None:
     assert any(remark.startswith("Not counted: drop-outs") for remark in remarks)
     assert any("a guess is taken to be off by 50 % or more" in remark for remark in remarks)
     assert "Capping station: protected too, but not watched long enough to be counted." in remarks
-    along = "What a damper failure does to other parts is counted with those."
+    along = "What one damper failure does to other parts is counted with those."
     full = value.kinds[0].effect.cost_of_failure
     assert (along in remarks) == any(term.name == "takes_along" for term in full.terms)
 

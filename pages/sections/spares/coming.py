@@ -22,6 +22,7 @@ from tracker.say.spares import orders
 from tracker.store import acts
 from tracker.workshop.contract import ORDERS
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType
 
 _PER_PAGE = 5  # so that many orders do not push the rest out of sight
 
@@ -76,7 +77,12 @@ def _line(place: session.Workshop, row: Any) -> None:
         key = f"arrived-save-{row.Index}"
         tapped = acting.button(_("Put it on the shelf"), type="primary", key=key)
         with telling.errors_in_words():
-            paid = number_in(price, ORDERS.column("unit_cost"), "price")
+            paid = number_in(
+                price,
+                ORDERS.column("unit_cost"),
+                _("Price"),
+                price_of=PartType(row.part_kind, row.variant),
+            )
             _receive(place, row, _Arrival(int(pieces), printed, paid), key, tapped=tapped)
 
 

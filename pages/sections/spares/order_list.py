@@ -33,7 +33,7 @@ COLUMNS = (
     "part", "part_kind", "variant", "pieces", "unit_cost", "cost", "supplier", "why", "reason",
 )  # fmt: skip
 NOW, SHARED = N_("Order now"), N_("Same shipment")
-_SHOWN = 3  # lines in sight, the dearest
+_SHOWN = 3  # lines in sight, those with most at stake
 
 
 def sellers_known(records: Records, as_of: date) -> dict[PartType, tuple[str, ...]]:
@@ -86,14 +86,15 @@ def show(
     sellers: dict[PartType, tuple[str, ...]],
     table: pd.DataFrame,
 ) -> None:
-    """The dearest lines with their buttons, the rest folded, and the list as files.
+    """The first lines with their buttons, the rest folded, and the list as files.
 
     ``lines`` with ``reason`` and, in a dozen words, ``in_short``.
     """
     st.caption(
         marked(
             _(
-                "As of {as_of}, so that nothing runs out before the next look.",
+                "As of {as_of}, so that nothing runs out before the next look. First what is "
+                "most at stake.",
                 as_of=numbers.day(place.as_of),
             )
         )
@@ -199,7 +200,12 @@ def _otherwise(place: session.Workshop, row: Any, key: str) -> None:
     with telling.errors_in_words():
         if tapped:
             telling.must_be_meant(ORDERS.column("quantity"), int(pieces), _("Pieces"))
-        paid = number_in(price, ORDERS.column("unit_cost"), "price")
+        paid = number_in(
+            price,
+            ORDERS.column("unit_cost"),
+            _("Price"),
+            price_of=PartType(row.part_kind, row.variant),
+        )
         bought = Bought(int(pieces), paid, supplier, promised)
         record_order(place, row, bought, f"otherwise-{key}", tapped=tapped)
 

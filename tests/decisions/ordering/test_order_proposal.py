@@ -30,9 +30,13 @@ def heads(*order_by: date | None, kind: str = "head") -> pd.DataFrame:
     )
 
 
+def stock(*found: tuple[object, ...], chance: float = 0.5, costs: float = 100.0) -> pd.DataFrame:
+    """A stock table of those rows, equal in what running short means."""
+    return rows(TABLE, *found).assign(chance_of_shortage_now=chance, shortage_cost=costs)
+
+
 def test_the_proposal_takes_whole_packs_from_the_table_and_dates_from_the_heads() -> None:
-    table = rows(
-        TABLE,
+    table = stock(
         ("head", "", 3, 0, 3, 3, 600.0, 1),
         ("damper", "", 12, 0, 11, 10, 9.0, 10),
         ("wiper", "", 3, 0, 1, 0, 8.0, 1),
@@ -43,19 +47,30 @@ def test_the_proposal_takes_whole_packs_from_the_table_and_dates_from_the_heads(
     assert lines["cost"].tolist() == [600, 90]
 
 
+def test_the_line_with_most_at_stake_stands_first_whatever_it_costs() -> None:
+    table = stock(
+        ("head", "eight-channel head", 3, 0, 3, 1, 900.0, 1),
+        ("head", "six-channel head", 3, 0, 3, 1, 600.0, 1),
+        ("cap", "", 3, 0, 3, 1, 20.0, 1),
+        ("wiper", "", 3, 0, 3, 1, 8.0, 1),
+    ).assign(chance_of_shortage_now=[0.1, 0.6, 0.9, 0.9], shortage_cost=[400.0, 400.0, 300.0, 20.0])
+    lines = order_proposal(table, heads(), DAY)
+    assert lines["unit_cost"].tolist() == [20.0, 600.0, 900.0, 8.0]
+
+
 def test_a_dated_line_names_the_parts_whose_date_has_come() -> None:
-    table = rows(TABLE, ("head", "", 5, 0, 2, 0, 600.0, 1))
+    table = stock(("head", "", 5, 0, 2, 0, 600.0, 1))
     line: Any = order_proposal(table, heads(DAY, DAY, date(2026, 3, 2)), DAY).iloc[0]
     assert (line["by_date"], line["dated_too"], line["due"]) == (True, False, (0, 1))
 
 
 def test_a_costly_part_sold_in_packs_is_ordered_in_whole_packs() -> None:
-    table = rows(TABLE, ("head", "", 4, 0, 2, 0, 600.0, 2))
+    table = stock(("head", "", 4, 0, 2, 0, 600.0, 2))
     assert order_proposal(table, heads(DAY, DAY, DAY), DAY)["pieces"].tolist() == [4]
 
 
 def test_a_pool_too_large_to_be_dated_in_turn_takes_the_order_of_its_stock() -> None:
-    table = rows(TABLE, ("head", "", IN_TURN + 1, 0, 4, 2, 600.0, 1))
+    table = stock(("head", "", IN_TURN + 1, 0, 4, 2, 600.0, 1))
     many = heads(*[DAY] * (IN_TURN + 1))
     assert order_proposal(table, many, DAY)["pieces"].tolist() == [2]
     assert types_by_date(table, many) == frozenset()
@@ -64,7 +79,7 @@ def test_a_pool_too_large_to_be_dated_in_turn_takes_the_order_of_its_stock() -> 
 
 def test_where_a_place_may_need_a_second_spare_first_the_larger_of_both_is_ordered() -> None:
     # More spares wanted than parts fitted: the dates, one for each part, cannot say so.
-    table = rows(TABLE, ("head", "", 2, 0, 5, 4, 600.0, 1))
+    table = stock(("head", "", 2, 0, 5, 4, 600.0, 1))
     line: Any = order_proposal(table, heads(DAY, None), DAY).iloc[0]
     assert line["pieces"] == 4
     assert (line["by_date"], line["dated_too"]) == (False, True)
@@ -75,7 +90,7 @@ def test_where_a_place_may_need_a_second_spare_first_the_larger_of_both_is_order
 
 
 def test_a_place_that_stands_empty_has_a_date_too() -> None:
-    table = rows(TABLE, ("head", "", 1, 1, 2, 2, 600.0, 1))
+    table = stock(("head", "", 1, 1, 2, 2, 600.0, 1))
     assert types_by_date(table, heads(DAY, None)) == {PartType("head")}
     assert types_by_date(table.assign(waiting=0), heads(DAY)) == frozenset()
 
@@ -97,6 +112,6 @@ def test_a_delivery_far_beyond_the_life_is_ordered_for_by_stock() -> None:
 
 
 def test_nothing_to_order_is_a_list_without_lines() -> None:
-    lines = order_proposal(rows(TABLE), heads(), DAY)
+    lines = order_proposal(stock(), heads(), DAY)
     assert lines.empty
     assert tuple(lines.columns) == COLUMNS

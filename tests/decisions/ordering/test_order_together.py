@@ -163,6 +163,8 @@ def shelf(*kinds: tuple[str, int, int, float, float], horizon: float = 40.0) -> 
                 "stock_for_service": target,
                 "stock_to_keep": target,
                 "order_now": max(0, target - there),
+                "chance_of_shortage_now": 0.5,
+                "shortage_cost": 100.0,
                 "pack_size": 1,
                 "unit_cost": price,
                 "cost": max(0, target - there) * price,

@@ -10,6 +10,7 @@ from collections import Counter
 from datetime import date
 from math import ceil
 
+import numpy as np
 import pandas as pd
 
 from tracker.decisions.preorder import IN_TURN
@@ -21,7 +22,8 @@ COLUMNS = (
 
 
 def order_proposal(table: pd.DataFrame, heads: pd.DataFrame, as_of: date) -> pd.DataFrame:
-    """What to order today: one line per kind and type, COLUMNS, the dearest order first.
+    """What to order today: one line per kind and type, COLUMNS, the most at stake first: by the
+    chance of running short before the next look (``chance_of_shortage_now``), times its cost.
 
     Types ordered by date (``types_by_date``; ``heads`` from ``preorder``) count one piece for each
     whose order-by date has come, in whole packs; all others take ``order_now`` of the stock
@@ -32,6 +34,7 @@ def order_proposal(table: pd.DataFrame, heads: pd.DataFrame, as_of: date) -> pd.
     dated_types = types_by_date(table, heads)
     in_turn = _in_turn(heads)
     lines: list[tuple[object, ...]] = []
+    at_stake: list[float] = []
     for row in table.itertuples():
         part = PartType(str(row.part_kind), str(row.variant))
         due = heads[of_type(heads, part)] if part in in_turn else heads.head(0)
@@ -43,12 +46,13 @@ def order_proposal(table: pd.DataFrame, heads: pd.DataFrame, as_of: date) -> pd.
         if not pieces:
             continue
         by_dates = dated > stocked
+        at_stake.append(row.chance_of_shortage_now * row.shortage_cost)
         lines.append(
             (*part, pieces, row.unit_cost, pieces * row.unit_cost, by_dates,
              part in in_turn and not by_dates, tuple(due.index))
         )  # fmt: skip
     found = pd.DataFrame(lines, columns=list(COLUMNS))
-    return found.sort_values("cost", ascending=False, kind="stable", ignore_index=True)
+    return found.iloc[np.argsort(-np.array(at_stake), kind="stable")].reset_index(drop=True)
 
 
 def types_by_date(table: pd.DataFrame, heads: pd.DataFrame) -> frozenset[PartType]:

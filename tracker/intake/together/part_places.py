@@ -99,7 +99,7 @@ class PartPlaces:
         question = Question(
             "position",
             _(
-                "a {part} stands without its place, and a printer has several. The whole set "
+                "one {part} stands without its place, and a printer has several. The whole set "
                 "or one?",
                 part=part_label(kind).lower(),
             ),

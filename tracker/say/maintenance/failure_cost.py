@@ -74,10 +74,10 @@ def cost_sentence(cost: FailureCost, currency: str) -> str:
     shelf = _("a spare on the shelf") if cost.spare_on_shelf else _("no spare on the shelf")
     most = max(cost.terms, key=lambda term: term.amount)
     text = (
-        N_("A {part} failure with {shelf} costs about {total}; most of it is {most}: {amount}.")
+        N_("One {part} failure with {shelf} costs about {total}; most of it is {most}: {amount}.")
         if _range(*cost.range80, currency)
         else N_(
-            "A {part} failure with {shelf} costs about {total}; every figure is stated; most of "
+            "One {part} failure with {shelf} costs about {total}; every figure is stated; most of "
             "it is {most}: {amount}."
         )
     )
@@ -104,7 +104,7 @@ def cost_line(cost: FailureCost, currency: str) -> str:
         for term in cost.terms
     )
     return _(
-        "A {part} failure with {shelf} costs {total}: {terms}.",
+        "One {part} failure with {shelf} costs {total}: {terms}.",
         part=part,
         shelf=shelf,
         total=numbers.money(cost.total, currency),

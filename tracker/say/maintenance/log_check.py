@@ -37,7 +37,7 @@ def suspect_line(suspect: Suspect) -> str:
     """One entry: what, where, when, and how long before which failure."""
     part = vocabulary.part_label(suspect.part_kind).lower()
     return _(
-        "{task}, {printer}, {done_on}: {days_before_failure} before a {part} was found "
+        "{task}, {printer}, {done_on}: {days_before_failure} before one {part} was found "
         "failed; {chance} that a symptom called for it.",
         task=vocabulary.task_label(suspect.task),
         printer=suspect.printer,

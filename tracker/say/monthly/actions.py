@@ -114,7 +114,7 @@ def _order_one(row: Any, currency: str) -> Words:
     place = _("for {place}", place=where(row))
     return Words(
         _(
-            "Order a {part} {by}.",
+            "Order one {part} {by}.",
             part=part_types.along_with(row, place),
             by=by_day(row.order_by, row.as_of),
         ),

@@ -56,7 +56,7 @@ def order_lines(
     *,
     within: int = SOON_DAYS,
 ) -> list[OrderLine]:
-    """What to order today, the dearest first, then what has its date within so many days; of
+    """What to order today, the most at stake first, then what has its date within so many days; of
     several pieces with a date each, why the most urgent one is ordered.
 
     ``lines`` of ``order_proposal``, made from ``table`` of ``stock_table`` and ``dated`` of

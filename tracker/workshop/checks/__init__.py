@@ -19,6 +19,7 @@ from tracker.workshop.checks.notices import notices
 from tracker.workshop.checks.rows import check_rows, setting_problem
 from tracker.workshop.checks.state import check_state
 from tracker.workshop.checks.unusual import UnusualFigures, unusual, unusual_figures
+from tracker.workshop.checks.unusual_prices import odd_price
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import Findings, Refusal, nearest_word
 
@@ -29,6 +30,7 @@ __all__ = [
     "failed_before_log",
     "nearest_word",
     "notices",
+    "odd_price",
     "refusals",
     "setting_problem",
     "unusual",

@@ -17,6 +17,7 @@ from tracker.workshop import vocabulary as words
 from tracker.workshop.age_guesses import first_entry
 from tracker.workshop.checks.standing_notices import rows_of, standing_notices
 from tracker.workshop.checks.unusual import unusual_figures
+from tracker.workshop.checks.unusual_prices import price_notices
 from tracker.workshop.clocks.changes import twice_and_missing, zone_of
 from tracker.workshop.columns.day_numbers import NO_DAY, day_numbers, rising
 from tracker.workshop.contract import TABLES
@@ -48,6 +49,7 @@ def notices(records: Records) -> list[str]:
             *standing_notices(records),
             _clock_changes(records),
             _unusual(records),
+            price_notices(records),
         )
         for sentence in sentences
     ]

@@ -57,7 +57,7 @@ def _variants(records: Records) -> list[str]:
             )
             sentences.append(
                 _(
-                    '{where}: no printer has a {label} of the type "{variant}" ({has}); it '
+                    '{where}: no printer has any {label} of the type "{variant}" ({has}); it '
                     "counts as a spare for none of them.",
                     where=rows_of(rows.index, name),
                     label=label,

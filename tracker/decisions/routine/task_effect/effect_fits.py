@@ -274,7 +274,7 @@ def _never_watched(part_kind: str, lag_days: int) -> NotEnoughData:
     return NotEnoughData(
         _(
             "No {label} was watched long enough yet: the task is counted over the {days} days "
-            "before each day, so log for at least {least_days} days with a {label} fitted.",
+            "before each day, so log for at least {least_days} days with one {label} fitted.",
             label=label,
             days=days_looked_back(WINDOW_DAYS),
             least_days=days_looked_back(WINDOW_DAYS) + lag_days + 1,

@@ -146,17 +146,17 @@ def pays_from(even: BreakEvenCost, value: TaskValue) -> str:
     """From which cost of a failure on the interval pays, part by part."""
     part = part_name(even.part_kind)
     if math.isnan(even.cost):
-        return _("does not pay, whatever a {part} failure costs", part=part)
+        return _("does not pay, whatever one {part} failure costs", part=part)
     if even.is_least and even.cost > 0:
         return _(
-            "pays once a {part} failure costs more than {money}",
+            "pays once one {part} failure costs more than {money}",
             part=part,
             money=amount_of(value, even.cost),
         )
     if not even.is_least and math.isfinite(even.cost):
         return _(
-            "pays as long as a {part} failure costs less than {money}",
+            "pays as long as one {part} failure costs less than {money}",
             part=part,
             money=amount_of(value, even.cost),
         )
-    return _("pays whatever a {part} failure costs", part=part)
+    return _("pays whatever one {part} failure costs", part=part)

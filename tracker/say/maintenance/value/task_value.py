@@ -256,7 +256,7 @@ def not_counted(value: TaskValue) -> tuple[str, ...]:
         if len(one.cost.terms) < len(full.terms):
             remarks.append(
                 _(
-                    "What a {part_kind} failure does to other parts is counted with those.",
+                    "What one {part_kind} failure does to other parts is counted with those.",
                     part_kind=part_name(one.part_kind),
                 )
             )
