@@ -11,6 +11,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from tests.decisions.workshops import rows
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import RoutinePlan, study_plan
 from tracker.decisions.routine.effect import RoutineEffect, routine_effect
@@ -87,6 +88,53 @@ def test_the_saving_is_failures_avoided_less_the_extra_work() -> None:
     assert saved * got.cost_of_failure.total == pytest.approx(more_work, rel=1e-9)
     assert got.extra_work == pytest.approx(more_work)
     assert got.break_even_failures == pytest.approx(saved)
+
+
+def half_closed() -> Records:
+    """Four dampers that fail after 56 to 64 open days, or are changed by plan after 28: each
+    fortnight of work is followed by one in which the workshop is closed.
+    """
+    rng, fitted = np.random.default_rng(6), []
+
+    def day(opened: int) -> pd.Timestamp:
+        return pd.Timestamp("2023-01-02") + pd.Timedelta(days=opened + 14 * (opened // 14))
+
+    for place in "CMYK":
+        opened = 0
+        while opened < 420:
+            life, why = (28, "planned") if rng.random() < 0.25 else (rng.integers(56, 65), "failed")
+            ends = (None, "") if opened + life >= 420 else (day(opened + life), why)
+            fitted.append(("A", "damper", place, day(opened), *ends))
+            opened += life
+    done = [("A", TASK, day(opened), "planned") for opened in range(0, 420, 7)]
+    fortnight = pd.Timedelta(days=14)
+    closed = [
+        (day(opened) + fortnight, day(opened) + 2 * fortnight - pd.Timedelta(days=1))
+        for opened in range(0, 420, 14)
+    ]
+    return Records.of(
+        {
+            "printers": rows("printer started_on channels", ("A", "2023-01-02", "C M Y K")),
+            "fittings": rows(
+                "printer part_kind position fitted_on removed_on removal_reason", *fitted
+            ),
+            "maintenance": rows("printer task done_on why", *done),
+            "closures": rows("began_on ended_on", *closed),
+        }
+    )
+
+
+def test_failures_of_a_year_are_those_of_its_open_days() -> None:
+    records = half_closed()
+    as_of = date(2025, 4, 20)
+    got = routine_effect(records, as_of, "damper", TASK, 7, 14)
+    yearly = got.study.yearly
+    assert yearly.closed_share == pytest.approx(0.5, abs=0.02)
+    ended = records.fittings["removal_reason"].value_counts()
+    # Four positions watched for 420 open days.
+    assert yearly.other_removals_per_day == pytest.approx(ended["planned"] / (4 * 420))
+    in_a_year = ended["failed"] * 365.25 / 840
+    assert got.failures_per_year == pytest.approx(in_a_year, rel=0.15)
 
 
 def test_lags_are_shown_beside_each_other() -> None:

@@ -19,6 +19,11 @@ DAYS_PER_YEAR = 365.25
 _SHELF_DAYS = 365  # looked back on
 
 
+def open_days_per_year(closed_share: float) -> float:
+    """How many days of a year are open? Parts live and work is done on these alone."""
+    return DAYS_PER_YEAR * (1 - closed_share)
+
+
 @dataclass(frozen=True)
 class TaskCost:
     """What doing a task once costs: minutes of work, fluid and ink; in currency units.
