@@ -14,7 +14,7 @@ import pytest
 from tests.decisions.workshops import rows
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import RoutinePlan, study_plan
-from tracker.decisions.routine.effect import RoutineEffect, routine_effect
+from tracker.decisions.routine.effect import RoutineEffect, compare, routine_effect
 from tracker.errors import NotEnoughData, UsageError
 from tracker.say.maintenance.doubts import disagreement, notes
 from tracker.say.maintenance.verdict import lines, verdict
@@ -76,13 +76,16 @@ def test_the_saving_is_failures_avoided_less_the_extra_work() -> None:
     more_work = 365.25 * (1 / 7 - 1 / 30) * got.cost_of_task.total
     yearly = got.study.yearly
     expected = avoided * got.cost_of_failure.total - more_work
-    assert got.saving.expected == pytest.approx(expected, rel=1e-9)
+    # 4000 draws of what failures and work may cost.
+    width = got.saving.p90 - got.saving.p10
+    assert got.saving.expected == pytest.approx(expected, abs=0.02 * width)
     for days, told in ((7, got.failures_per_year), (30, got.failures_per_year_instead)):
         assert told == yearly.draws.mean(yearly.failures_per_year(days))
     assert got.saving.p10 < got.saving.expected < got.saving.p90
     assert got.spare_on_shelf
-    assert got.saving == got.with_spare
-    assert got.without_spare.expected > got.with_spare.expected
+    without = compare(got.study, 7, 30, spare_on_shelf=False)
+    assert not without.spare_on_shelf
+    assert without.saving.expected > got.saving.expected
     # At the ratio that breaks even the avoided failures just pay for the work.
     saved = got.failures_per_year_instead * (1 - got.break_even_ratio)
     assert saved * got.cost_of_failure.total == pytest.approx(more_work, rel=1e-9)
