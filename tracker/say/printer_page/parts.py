@@ -53,13 +53,13 @@ def change_due(row: Any, as_of: date) -> str:
             "{name}: a change by plan pays since {change_on}, at {age}",
             name=name,
             change_on=numbers.day(row.change_on),
-            age=numbers.days(row.age),
+            age=numbers.days(row.change_at_days),
         )
     return _(
         "{name}: change by plan on {change_on}, at {age}",
         name=name,
         change_on=numbers.day(row.change_on),
-        age=numbers.days(row.age),
+        age=numbers.days(row.change_at_days),
     )
 
 
