@@ -34,7 +34,7 @@ def failed_in_warranty(known: Records, lives: pd.DataFrame) -> pd.DataFrame:
             "failed_on": rows["removed_on"],
             "age_days": rows["age"],
             "warranty_days": warranty,
-            "warranty_ends": rows["fitted_on"] + pd.to_timedelta(warranty, unit="D"),
+            "warranty_ends": rows["new_on"] + pd.to_timedelta(warranty, unit="D"),
             "claim": said["claim"],
             "claim_amount": said["claim_amount"],
         }

@@ -72,7 +72,7 @@ def _practice(kind: str, lives: pd.DataFrame) -> PlannedPractice | None:
         return None
     changed = int(within.sum())
     # Parts that were let run past that age since the practice began.
-    passed_on = lives["fitted_on"] + pd.to_timedelta(age + margin, "D")
+    passed_on = lives["new_on"] + pd.to_timedelta(age + margin, "D")
     since = planned["removed_on"].min()
     beyond = int(((lives["age"] > age + margin) & (passed_on >= since)).sum())
     if changed < SHARE_CHANGED * (changed + beyond):

@@ -15,6 +15,7 @@ from tracker.lives.open_days import Closures
 from tracker.lives.stood_hours import stood_hours
 from tracker.review.period import Period, by_month, compared, first_day
 from tracker.workshop.columns.day_numbers import day_number, days_of
+from tracker.workshop.moved_parts import went_on_from
 from tracker.workshop.records import Records
 from tracker.workshop.variants import pooled_variants, types_in
 from tracker.workshop.working_days import days_worked
@@ -135,13 +136,15 @@ def parts_fitted(records: Records, period: Period) -> pd.DataFrame:
         counts &= rows["fitted_on"] >= pd.Timestamp(began)
     rows = rows[counts]
     facts = {kind: records.part_facts(kind) for kind in rows["part_kind"].unique()}
+    moved = went_on_from(records)[fittings.index.get_indexer(rows.index)] >= 0
+    paid = paid_or_usual(records, rows).astype(float)
     hours = rows["part_kind"].map({kind: fact.hours_to_change for kind, fact in facts.items()})
     return pd.DataFrame(
         {
             "fitted_on": rows["fitted_on"],
             "part_kind": rows["part_kind"],
             "variant": pooled_variants(records)[rows.index],
-            "parts": paid_or_usual(records, rows).astype(float),
+            "parts": paid.mask(moved, 0.0),  # it was paid for where it was in first
             "labour": hours.astype(float) * records.number("labour_per_hour"),
         }
     )
