@@ -97,7 +97,7 @@ def test_its_risk_is_that_of_its_age_and_not_that_of_a_new_part() -> None:
     new = ("Right", "head", "H1", "2026-03-22", None, "", "", None)
 
     def risk(*head: tuple[Any, ...]) -> float:
-        table = outlook(workshop(*lives, *head), TODAY)
+        table = outlook(workshop(*lives, *head), TODAY, 60)
         return float(table.set_index("printer").loc["Right", "chance_of_failure"])
 
     moved = risk(FIRST, AGAIN)

@@ -14,6 +14,7 @@ import pandas as pd
 from tracker.workshop import vocabulary
 from tracker.workshop.columns.sums import MINUTES
 from tracker.workshop.records import Records
+from tracker.workshop.stock_moves import stock_moves
 
 DAYS_PER_YEAR = 365.25
 _SHELF_DAYS = 365  # looked back on
@@ -71,7 +72,8 @@ def has_spare(known: Records, part_kind: str, as_of: date) -> bool:
     """Did one lie on the shelf on most days of the year up to that one? What failures cost over
     years hangs little on what lies there today. No stock written down counts as a spare.
     """
-    moves = known.stock[known.stock["part_kind"] == part_kind]
+    moves = stock_moves(known)
+    moves = moves[moves["part_kind"] == part_kind]
     if moves.empty:
         return True
     held = moves.groupby("moved_on")["quantity"].sum().cumsum()
