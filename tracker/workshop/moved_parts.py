@@ -46,6 +46,15 @@ def _went_on_from(records: Records) -> NDArray[np.int64]:
     return found
 
 
+def last_with(records: Records, part_kind: str, serial: str) -> pd.Series | None:
+    """The newest fitting of the part of that kind and serial number; None: none is known."""
+    fittings = records.fittings
+    own = fittings[(fittings["part_kind"] == part_kind) & (fittings["serial"] == serial)]
+    if not serial or own.empty:
+        return None
+    return own.sort_values("fitted_on", na_position="first", kind="stable").iloc[-1]
+
+
 def carried_on(before: NDArray[np.int64], own: NDArray[np.float64]) -> NDArray[np.float64]:
     """What each part had gained when it went in, given what each fitting adds: (fittings,).
 
