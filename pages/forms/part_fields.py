@@ -14,11 +14,13 @@ from pages.shell.words import plain
 from tracker.decisions.ordering.shelf import shelf_now
 from tracker.language import N_, _
 from tracker.say import numbers, part_types
+from tracker.say.entering.used_parts import goes_on
 from tracker.say.spares.on_the_shelf import left_after
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import COUNTERS
 from tracker.workshop.empty_positions import empty_positions
+from tracker.workshop.moved_parts import last_with
 from tracker.workshop.spare_origin import spare_origin
 from tracker.workshop.stoppage_causes import ACCIDENTS, HEAD_STRIKE
 from tracker.workshop.variants import PartType, pooled_variants
@@ -174,8 +176,14 @@ def new_part(
         _("Supplier of the new part"), known, f"{key}-supplier-{own}", start=origin.supplier
     )
     batch = st.text_input(_("Batch of the new part"), value=origin.batch, key=f"{key}-batch-{own}")
-    serial = st.text_input(_("Serial of the new part"), key=f"{key}-serial")
+    serial = st.text_input(_("Serial of the new part"), key=f"{key}-serial").strip()
+    before = last_with(workshop.records, kind, serial)
+    if before is not None and not pd.isna(before["removed_on"]):
+        st.caption(plain(goes_on(before)))
     counter = st.text_input(_("Area counter (m²)"), key=f"{key}-counter")
+    if before is not None:  # known already: it lay on no shelf of spares and is not bought anew
+        used = acts.NewPart(serial, before["supplier"], before["batch"], None, from_stock=False)
+        return used, counter
     price = origin.unit_cost if from_stock and supplier == origin.supplier else None
     return acts.NewPart(serial, supplier, batch.strip(), price, from_stock=from_stock), counter
 

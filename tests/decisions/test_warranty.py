@@ -57,6 +57,19 @@ def test_an_accident_is_no_claim() -> None:
     assert claims_open(claimed(reason="accident"), date(2025, 3, 10)).empty
 
 
+@pytest.mark.parametrize(("kind_days", "type_days", "inside"), [(30, 90, True), (90, 30, False)])
+def test_the_warranty_is_that_of_the_type(kind_days: int, type_days: int, *, inside: bool) -> None:
+    records = claimed()
+    fittings = records.fittings.assign(variant="large head")
+    parts = rows(
+        "part_kind variant warranty_days",
+        ("head", "", kind_days),
+        ("head", "large head", type_days),
+    )
+    records = records.with_table("fittings", fittings).with_table("parts", parts)
+    assert len(claims_open(records, date(2025, 3, 10))) == inside
+
+
 def test_a_sent_claim_stays_open_after_the_warranty_until_it_is_answered() -> None:
     day = date(2025, 8, 1)
     assert claims_open(claimed("sent", 100.0), day)["claim"].tolist() == ["sent"]

@@ -307,7 +307,24 @@ def test_closed_days_are_no_days_watched() -> None:
         }
     )
     lives = life_table(records, AS_OF)
-    assert open_days_watched(Closures({}), lives) == 60 + 364 + 30
+    assert open_days_watched(Closures({}), lives, AS_OF) == 60 + 364 + 30
     closures = Closures.of(records.with_table("closures", closed))
     # Ten days of both of Ada's, and Bea's last day but one.
-    assert open_days_watched(closures, lives) == 50 + 354 + 29
+    assert open_days_watched(closures, lives, AS_OF) == 50 + 354 + 29
+
+
+def test_closed_days_between_two_places_of_one_part_are_none_of_its_open_days() -> None:
+    first = {"fitted_on": "2025-01-01", "removed_on": "2025-02-01", "removal_reason": "planned"}
+    records = workshop(
+        [
+            {"serial": "D-7", **first},
+            {"serial": "D-7", "position": "K", "fitted_on": "2025-03-01"},
+        ]
+    )
+    closed = pd.DataFrame(
+        {"began_on": [pd.Timestamp("2025-02-03")], "ended_on": [pd.Timestamp("2025-02-20")]}
+    )
+    closures = Closures.of(records.with_table("closures", closed))
+    lives = life_table(records, AS_OF)
+    assert lives["entry"].tolist() == [0.0, 31.0]
+    assert open_days_watched(closures, lives, AS_OF) == 31 + 305

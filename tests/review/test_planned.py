@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from itertools import pairwise
 from pathlib import Path
 
@@ -18,8 +18,9 @@ from tracker.decisions.planned_change import planned_ages
 from tracker.decisions.replacement_age import best_age
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
 from tracker.intake.exchange import read_folder
+from tracker.lives.open_days import Closures
+from tracker.review.ahead import planned_changes
 from tracker.review.month import month_review
-from tracker.review.planned import planned_changes
 from tracker.say.maintenance.planned import at_what_age, group_name
 from tracker.say.monthly.sentences import planned_sentence
 from tracker.say.monthly.values import tables
@@ -65,7 +66,7 @@ def lives_of(records: Records, scale: float = 100.0) -> FittedLives:
 
 def test_a_part_near_its_cheapest_age_is_listed_with_the_day_it_reaches_it() -> None:
     records = worn_out(margin_per_hour=300)
-    found = planned_changes(records, AS_OF, fitted=lives_of(records, 250.0))
+    found = planned_changes(lives_of(records, 250.0))
     (row,) = found.itertuples()
     costs = cost_of(records, "wiper")
     best = best_age(lambda age: np.exp(-((age / 250) ** 4)), costs.planned, costs.total)
@@ -79,19 +80,19 @@ def test_a_part_near_its_cheapest_age_is_listed_with_the_day_it_reaches_it() -> 
 
 def test_a_part_past_its_age_is_due_on_the_day_looked_from() -> None:
     records = worn_out(margin_per_hour=300)
-    (row,) = planned_changes(records, AS_OF, fitted=lives_of(records, 60.0)).itertuples()
+    (row,) = planned_changes(lives_of(records, 60.0)).itertuples()
     assert row.change_at_days < 90
     assert row.due_on == pd.Timestamp(AS_OF)
 
 
 def test_where_a_failure_costs_no_more_nothing_is_planned() -> None:
     records = worn_out(margin_per_hour=0)
-    assert planned_changes(records, AS_OF, fitted=lives_of(records)).empty
+    assert planned_changes(lives_of(records)).empty
 
 
 def test_a_part_that_stays_young_for_half_a_year_is_not_listed_yet() -> None:
     records = worn_out(margin_per_hour=300)
-    assert planned_changes(records, AS_OF, fitted=lives_of(records, 1000.0)).empty
+    assert planned_changes(lives_of(records, 1000.0)).empty
 
 
 def test_a_part_of_unknown_age_is_planned_by_the_age_to_be_expected() -> None:
@@ -108,7 +109,7 @@ def test_a_part_of_unknown_age_is_planned_by_the_age_to_be_expected() -> None:
     # Half a day to spare: how likely each age is hangs on the lives put in.
     fitted = lives_of(records, 5000.0 * (ages.mean + 99.5) / at)
     (ages,) = fitted.ages(fitted.running.index)
-    (row,) = planned_changes(records, AS_OF, fitted=fitted).itertuples()
+    (row,) = planned_changes(fitted).itertuples()
     assert (row.age_days, row.age_known) == (ages.mean, False)
     assert row.due_on == pd.Timestamp(AS_OF) + pd.Timedelta(days=100)
 
@@ -117,7 +118,7 @@ def test_the_review_lists_exactly_what_pays_by_the_rule_of_all_pages() -> None:
     records = read_folder(ROOT / "sample_data")
     day = records.last_day()
     assert day is not None
-    listed = planned_changes(records, day)
+    listed = planned_changes(fit_lives(records, day))
     # What the command gives out is the same table.
     review = month_review(records, day.replace(day=1), day)
     assert tables(review)["planned_changes"].equals(listed)
@@ -136,10 +137,19 @@ def test_the_review_lists_exactly_what_pays_by_the_rule_of_all_pages() -> None:
         columns=["part_kind", "ink", "variant"],
     ).assign(
         printer=fitted.running["printer"].to_numpy(),
-        left=[-own.mean for own in fitted.ages(fitted.running.index)],
+        old=[round(own.mean) for own in fitted.ages(fitted.running.index)],
     )
     due = names.merge(paying, on=["part_kind", "ink", "variant", "printer"])
-    assert (np.ceil(due["left"] + due["age"]) <= 182).sum() == len(listed)
+    closures = Closures.of(records.known_at(day))
+    reached = []
+    for own in due.itertuples():
+        on, open_days = day - timedelta(days=own.old), 0
+        while open_days < own.age:
+            open_days += not closures.closed_on(own.printer, on)
+            on += timedelta(days=1)
+        reached.append(max(on, day))
+    told_days = sorted(on for on in reached if on <= day + timedelta(days=182))
+    assert [one.date() for one in listed["due_on"]] == told_days
     # The lines of the pages say so of the same groups.
     told = ages.by_group[ages.by_group["pays"]]
     assert set(zip(paying["part_kind"], paying["group"], strict=True)) == set(

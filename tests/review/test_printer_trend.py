@@ -242,6 +242,19 @@ def test_a_drop_out_is_a_channel_newly_bad_counted_once_a_day() -> None:
     assert found["day"].dt.strftime("%Y-%m-%d").tolist() == ["2025-01-13", "2025-02-03"]
 
 
+def test_where_only_bad_channels_are_written_down_the_others_missed_none() -> None:
+    bad = [
+        ("Ada", "2025-02-01", "H1", "M", 3.0),
+        ("Ada", "2025-02-10", "H1", "C", 5.0),
+        ("Ada", "2025-02-17", "H1", "C", 6.0),  # still bad
+        ("Ada", "2025-02-24", "H1", "M", 3.0),
+        ("Ada", "2025-03-03", "H1", "C", 5.0),
+    ]
+    checks = rows("printer checked_on position channel missing_nozzles", *bad)
+    found = drop_outs(Records.of({"nozzle_checks": checks}))["day"].dt.strftime("%m-%d")
+    assert found.tolist() == ["02-10", "02-24", "03-03"]
+
+
 def test_a_workshop_without_a_stoppage_says_that_it_cannot_tell() -> None:
     found = looked_at(stopped({"Ada": np.array([], dtype=int)}), date(2025, 12, 1))
     assert trend_sentence(found).startswith("Too few stoppages")

@@ -71,7 +71,7 @@ def test_every_term_stands_with_its_source() -> None:
     assert table["Amount"].tolist() == ["9.00 €", "15 €", "12 €", "36 €"]
     assert set(table["From"][:3]) == {"your parts catalogue"}
     assert cost_line(cost, "EUR") == (
-        "A wiper blade failure with a spare on the shelf costs 36 €: part 9.00 €, work to change "
+        "One wiper blade failure with a spare on the shelf costs 36 €: part 9.00 €, work to change "
         "it 15 €, spoiled film and garments 12 €."
     )
 

@@ -72,7 +72,9 @@ def test_the_value_over_all_parts_waits_for_the_log_too() -> None:
 def test_a_suspect_is_told_with_its_failure() -> None:
     (first, *_) = judge_log(doubtful(), AS_OF).suspects
     line = suspect_line(first)
-    assert line.startswith("Shake dampers, draw off air, A, 19 Mar 2025: 1 day before a damper was")
+    assert line.startswith(
+        "Shake dampers, draw off air, A, 19 Mar 2025: 1 day before one damper was"
+    )
     assert suspects_sentence([first]).startswith("1 planned entry shortly before failures looks")
 
 

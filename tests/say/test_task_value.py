@@ -59,14 +59,14 @@ def test_the_break_even_comes_first_beside_what_is_counted_now() -> None:
     said = value_verdict(priced(6, 60, damper=30.0, head=100.0))
     assert said.startswith(
         "Very likely no. Shake dampers, draw off air: every 6 days instead of every 60 days pays "
-        "once one damper failure costs more than 110 €; counted now: 30 €. That leaves out failures "
-        "of printhead, of which the log cannot tell: about 52 € a year is believed to be saved by "
-        "them, and with that it pays once one damper failure costs more than 101 €. Known from the "
-        "log, per printer and year: 6 fewer damper failures save about 180 €; the extra work costs "
-        "about 660 €. Whatever the task prevents: all damper and printhead failures where it is "
-        "done every 60 days cost about 310 € per printer and year (310 € to 310 € in 8 of 10 "
-        "cases), and the work between the two intervals costs 660 €. Prints spoiled without a "
-        "failure are not in that. "
+        "once one damper failure costs more than 110 €; counted now: 30 €. That leaves out "
+        "failures of printhead, of which the log cannot tell: about 52 € a year is believed to "
+        "be saved by them, and with that it pays once one damper failure costs more than 101 €. "
+        "Known from the log, per printer and year: 6 fewer damper failures save about 180 €; the "
+        "extra work costs about 660 €. Whatever the task prevents: all damper and printhead "
+        "failures where it is done every 60 days cost about 310 € per printer and year (310 € to "
+        "310 € in 8 of 10 cases), and the work between the two intervals costs 660 €. Prints "
+        "spoiled without a failure are not in that. "
     )
     assert "under 1 % chance that it pays, about 430 € lost per printer and year" in said
     assert "The work is counted once: 660 € more per printer and year." in said
@@ -87,7 +87,7 @@ def test_less_work_pays_as_long_as_failures_are_cheap() -> None:
 
 def test_what_other_parts_pay_for_already_is_said_so() -> None:
     line = kind_line(*last(priced(6, 60, damper=200.0, head=500.0)))
-    assert "All else as counted the change pays whatever a printhead failure costs" in line
+    assert "All else as counted the change pays whatever one printhead failure costs" in line
 
 
 def last(value: TaskValue) -> tuple[TaskValue, object]:

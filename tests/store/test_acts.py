@@ -449,3 +449,17 @@ def test_every_reason_of_the_vocabulary_can_be_given(workshop: Store) -> None:
     assert rows(workshop, "P1", "damper", "W1")["removal_reason"].tolist()[1:-1] == list(
         vocabulary.REMOVAL_REASONS
     )
+
+
+def test_a_serial_number_goes_in_again_only_where_it_came_out(workshop: Store) -> None:
+    numbered = NewPart(serial="S9", from_stock=False)
+    acts.change_part(workshop, W1, Removal(DAY, "planned"), new=numbered)
+    again = date(2026, 4, 2)
+    other = PartPosition("P1", "damper", "C")
+    with pytest.raises(RecordError, match="S9 is still in as Damper W1 of P1; write down first"):
+        acts.fit_first_part(workshop, other, again, new=numbered)
+    # Out and in again in its own place, and then in another.
+    acts.change_part(workshop, W1, Removal(again, "planned"), new=numbered)
+    acts.change_part(workshop, W1, Removal(date(2026, 4, 9), "planned"))
+    acts.fit_first_part(workshop, other, date(2026, 4, 9), new=numbered)
+    assert rows(workshop, "P1", "damper", "C")["serial"].tolist()[-1] == "S9"

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import shutil
+import sqlite3
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from pandas.testing import assert_frame_equal
@@ -14,6 +17,7 @@ from tracker.errors import StoreError
 from tracker.store import connections, migrations, tables
 from tracker.store.database import Store, open_store
 from tracker.store.migrations import STEPS, Step
+from tracker.store.safety import wholeness
 from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records
 
@@ -64,6 +68,7 @@ YOUNGER_COLUMNS = {
     },
     6: {"routines": ["demanded"]},
     9: {"stoppages": ["began_pass", "ended_pass"]},
+    10: {"stock": ["counted"]},
 }
 
 
@@ -129,6 +134,30 @@ def test_an_older_database_moves_forward_and_loses_nothing(
             assert migrations.schema_version(connection) == STEPS[-1].version
             what = connection.execute(text("SELECT what FROM schema_versions ORDER BY version"))
             assert [row.what for row in what] == [step.what for step in STEPS]
+
+
+def test_a_copy_of_an_earlier_program_s_file_is_found_whole_and_brought_up_to_date(
+    tmp_path: Path,
+) -> None:
+    """The sum that the earlier program kept is over the columns that it knew."""
+    earlier, copied = tmp_path / "workshop.sqlite", tmp_path / "copied.sqlite"
+    with open_store(f"sqlite:///{earlier}") as store:
+        store.load(small_workshop(), "folder", who="Ana")
+        before = store.records()
+        make_older(store.engine, 9)
+        with connections.writing(store.engine) as connection:
+            wholeness.keep_digest(connection)
+    shutil.copy(earlier, copied)
+    with open_store(f"sqlite:///{copied}") as store:
+        for table in TABLES:
+            assert_frame_equal(store.records().table(table.name), before.table(table.name))
+    # One row altered by other means: it does not add up, and that is said.
+    shutil.copy(earlier, copied)
+    with sqlite3.connect(copied) as file:
+        file.execute("UPDATE stock SET quantity = 11 WHERE quantity = 10")
+    file.close()
+    with pytest.raises(StoreError, match="is not whole"):
+        open_store(f"sqlite:///{copied}")
 
 
 def test_answers_about_columns_are_remembered_with_all_others(database_url: str) -> None:

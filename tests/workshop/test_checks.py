@@ -610,7 +610,7 @@ def test_a_spare_of_a_type_that_no_printer_has_is_told() -> None:
         stock=frame({**stock, "variant": "eight-channel"}, {**stock, "variant": "six-channel"})
     )
     assert notices(records) == [
-        'stock row 2: no printer has a printhead of the type "eight-channel" (those in use are '
+        'stock row 2: no printer has any printhead of the type "eight-channel" (those in use are '
         "six-channel); it counts as a spare for none of them."
     ]
 

@@ -8,35 +8,63 @@ import numpy as np
 import pandas as pd
 
 from tracker.decisions.planned_change import planned_ages
-from tracker.forecast.fitted_lives import fit_lives
+from tracker.forecast.fitted_lives import FittedLives, fit_lives
 from tracker.lives.open_days import Closures
 from tracker.workshop.columns.day_numbers import day_number, day_of
 from tracker.workshop.records import Records
 
-COLUMNS = ("part_kind", "variant", "printer", "position", "age", "change_on")
-_GROUP = ["part_kind", "ink", "variant", "printer"]
+COLUMNS = (
+    "part_kind",
+    "variant",
+    "group",
+    "printer",
+    "position",
+    "age_days",
+    "age_known",
+    "change_at_days",
+    "change_on",
+    "saving",
+    "chance_it_pays",
+)
+_SHARED = ["part_kind", "ink", "variant", "printer"]
 
 
-def changes_ahead(records: Records, as_of: date) -> pd.DataFrame:
+def changes_ahead(
+    records: Records, as_of: date, *, fitted: FittedLives | None = None
+) -> pd.DataFrame:
     """The running parts for which a change by plan pays, the earliest first.
 
-    COLUMNS, index of the fitting: ``age`` in open days at which a change is cheapest
-    (``planned_ages``), ``change_on`` the day on which the part reaches it, which may have passed.
-    A part whose fitting day is not known has none and is left out.
+    COLUMNS, index of the fitting: ``group`` its ink or type where the kind has several;
+    ``age_days`` and ``change_at_days`` the age and that at which a change is cheapest, both in
+    open days, of a part of its group in its printer (``planned_ages``, as ``saving``, a share of
+    the run-to-failure cost, and ``chance_it_pays``); ``change_on`` the day on which the part
+    reaches it, which may have passed. Where its age is not known (``age_known`` False) the age to
+    be expected counts. ``fitted``: ``fit_lives`` of that day, where it was already asked.
     """
-    fitted = fit_lives(records, as_of)
-    plans = planned_ages(records, as_of, fitted=fitted).by_printer
-    plans = plans[plans["pays"].astype(bool)].set_index(_GROUP)["age"]
-    running = fitted.running
-    if plans.empty or running.empty:
+    fitted = fit_lives(records, as_of) if fitted is None else fitted
+    ages = planned_ages(records, as_of, fitted=fitted).by_printer
+    if fitted.told is None or not ages["pays"].any():
         return pd.DataFrame(columns=list(COLUMNS))
-    group = pd.MultiIndex.from_frame(running[_GROUP].astype(str))
-    age = plans.reindex(group).to_numpy(dtype=float)
-    planned = running.assign(age=age)[np.isfinite(age) & running["fitted_on"].notna().to_numpy()]
-    closures = Closures.of(fitted.known)
-    days = [
-        day_of(closures.after_open_days(row.printer, day_number(row.fitted_on.date()), round(age)))
-        for row, age in zip(planned.itertuples(), planned["age"], strict=True)
-    ]
-    found = planned[list(COLUMNS[:-1])].assign(change_on=days)
-    return found.sort_values("change_on", kind="stable")
+    running = fitted.running
+    group = fitted.parts(running.index).group
+    names = pd.DataFrame([fitted.told.groups[own] for own in group], columns=_SHARED[:3])
+    names["printer"] = running["printer"].to_numpy()
+    told = names.merge(ages, how="left", on=_SHARED).set_index(running.index)
+    planned = running[["part_kind", "variant", "printer", "position"]].assign(
+        group=told["group"],
+        age_days=fitted.age_told(running.index, lambda own: own.mean),
+        age_known=running["age"].notna(),
+        change_at_days=told["age"],
+        saving=told["saving"],
+        chance_it_pays=told["chance_it_pays"],
+    )[told["pays"].eq(True)]
+    closures, today = Closures.of(fitted.known), day_number(as_of)
+    began = today - np.round(planned["age_days"].to_numpy()).astype(int)
+    closed, days = [], []
+    for row, first in zip(planned.itertuples(), began.tolist(), strict=True):
+        whole = np.array([first]), np.array([today])
+        closed.append(int(closures.closed_days(row.printer, *whole)[0]))
+        reached = closures.after_open_days(row.printer, first, int(np.ceil(row.change_at_days)))
+        days.append(day_of(reached))
+    found = planned.assign(age_days=planned["age_days"] - closed, change_on=days)
+    return found.sort_values(["change_on", "printer", "position"])[list(COLUMNS)]

@@ -15,7 +15,7 @@ import pandas as pd
 from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.daily_costs import holding_share_per_day
 from tracker.decisions.ordering.dated_shelf import DatedShelf
-from tracker.decisions.ordering.lead_time import lead_times
+from tracker.decisions.ordering.lead_time import lead_times, usual_days
 from tracker.decisions.ordering.order_curve import (
     MAX_DAYS,
     WAITING_DAYS,
@@ -30,10 +30,10 @@ from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.decisions.spare_pool import Pool
 from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
-from tracker.forecast.futures import Futures, fitted_positions, play_futures
-from tracker.forecast.futures.futures import UNPLANNED
+from tracker.forecast.futures import fitted_positions, play_futures
+from tracker.forecast.futures.futures import UNPLANNED, Cause
 from tracker.forecast.futures.play import MOST, futures_for
-from tracker.forecast.futures.positions import leaving, with_leaving_printers
+from tracker.forecast.futures.positions import staying, still_filled
 from tracker.forecast.planned_practice import planned_practice
 from tracker.language import _
 from tracker.workshop.records import Records
@@ -42,6 +42,9 @@ from tracker.workshop.variants import PartType, by_type, of_type, of_types, part
 __all__ = ["COLUMNS", "OrderCurve", "order_curve", "preorder"]
 
 
+# Around its cheapest day an order costs much the same on any, so few positions are played in many
+# futures: with 4 000 the day moved by a month with the luck drawn, with 40 000 by a week or two.
+_DATED_FROM, _LIVES_PLAYED = 40_000, 200_000
 IN_TURN = 12  # positions of a type up to which its spares are ordered by these dates
 
 COLUMNS = (
@@ -181,7 +184,7 @@ def _costly_positions(records: Records, fitted: FittedLives) -> pd.DataFrame:
     positions = fitted_positions(fitted)
     dated = positions["part_kind"].isin(costly) & fitted.is_worn(pd.Index(positions["fitting"]))
     positions = positions[dated].reset_index(drop=True)
-    return with_leaving_printers(positions, leaving(records, as_of, positions), as_of)
+    return still_filled(staying(records, as_of, positions), usual_days(known, as_of))
 
 
 def _pools(
@@ -208,13 +211,21 @@ def _pools(
         for part, facts in facts_of.items()
     }
     longest = max(float(grid[-1]) for grid in grids.values())
-    size = futures_for(len(fitted_positions(fitted)), most=futures)
-    played = play_futures(fitted, positions, longest, size=size)
-    practised = _as_practised(fitted, positions, played, waiting)
     review_days = max(0.0, known.number("review_days"))
+    practice = planned_practice(known, as_of, fitted.lives)
+    ages = {kind: own.age_days for kind, own in practice.items()}
+    # The shelf's futures are those of ``stock_table``.
+    size = futures_for(len(fitted_positions(fitted)), most=futures)
+    counted = play_futures(fitted, positions, longest, ages, size=size)
+    played, many = counted, min(_DATED_FROM, _LIVES_PLAYED // len(positions))
+    if futures == MOST and many > size:
+        played = play_futures(fitted, positions, longest, ages, size=many)
     pools: dict[PartType, Pool] = {}
     for part, facts in facts_of.items():
-        price, needs = cost_of[part].amount, played.of(mine[part], UNPLANNED)
+        price = cost_of[part].amount
+        # What is changed by plan at an age takes a spare then; at no certain age it can wait.
+        causes = (*UNPLANNED, Cause.PLANNED) if part.part_kind in ages else UNPLANNED
+        needs = played.of(mine[part], causes)
         coming, there = waiting[of_type(waiting, part)], shelf.get(part, OnHand()).usable
         pools[part] = Pool(
             times=grids[part],
@@ -229,7 +240,7 @@ def _pools(
             ),
             needs=needs,
             shelf=DatedShelf.of(
-                practised.of(mine[part]), there, coming, leads[part], pd.Timestamp(as_of)
+                counted.of(mine[part]), there, coming, leads[part], pd.Timestamp(as_of)
             ),
             horizon=leads[part].typical_days + review_days,
             max_days=max_days,
@@ -237,20 +248,6 @@ def _pools(
             usual_risk=1 - known.number("service_level"),
         )
     return pools
-
-
-def _as_practised(
-    fitted: FittedLives, positions: pd.DataFrame, played: Futures, waiting: pd.DataFrame
-) -> Futures:
-    """The same futures with the changes by plan in them, as ``stock_table`` plays them; those
-    ``played`` where no kind on its way is changed at an age of its own.
-    """
-    kinds = set(positions["part_kind"]) & set(waiting["part_kind"])
-    practice = planned_practice(fitted.known, fitted.as_of, fitted.lives) if kinds else {}
-    ages = {kind: own.age_days for kind, own in practice.items()}
-    if not kinds & set(ages):
-        return played
-    return play_futures(fitted, positions, played.horizon, ages, size=played.size)
 
 
 def accepted_risk(records: Records) -> float | None:
@@ -267,8 +264,8 @@ def _life_guessed(known: Records, positions: pd.DataFrame) -> list[bool]:
 
 def _told_of_parts(fitted: FittedLives, positions: pd.DataFrame, *, whole: bool) -> pd.DataFrame:
     """What is told of each part by itself, one row per position; ``soon``: its chance of failing
-    by the time an order placed a month from now is usually here. ``whole``: its remaining life too,
-    as guessed and with other guesses.
+    by the time an order placed a month from now is usually here, or its printer leaves. ``whole``:
+    its remaining life too, as guessed and with other guesses.
     """
     assert fitted.draws is not None
     parts = fitted.parts(pd.Index(positions["fitting"]))
@@ -281,7 +278,7 @@ def _told_of_parts(fitted: FittedLives, positions: pd.DataFrame, *, whole: bool)
         half = fitted.remaining(parts, (0.5,))[:, 0]
         halved, doubled = fitted.medians_if_guessed(parts, half)
     return positions.assign(
-        soon=fitted.chance_by(parts, days),
+        soon=fitted.chance_by(parts, np.minimum(days, positions["until"].to_numpy(dtype=float))),
         failures=fitted.failures(parts),
         life_guessed=_life_guessed(fitted.known, positions),
         days_p50=half,

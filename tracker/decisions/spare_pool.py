@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -61,24 +62,43 @@ class Pool:
         own += ["days_p50", "median_if_guess_halved", "median_if_guess_doubled"]
         listed = parts[own].to_dict(orient="records")
         ages = parts["age"].to_numpy(dtype=float)
-        # What is on its way serves the failures before, even where it comes late: a new order
-        # would come later still.
-        served = self.spares
-        curves = self._curves(served + 1)
+        advices = self._advices(as_of)
         advice: dict[str, object] = {}
         rows: list[dict[str, object]] = []
         soonest = np.argsort(-parts["soon"].to_numpy(dtype=float), kind="stable")
-        for i in (*longest_empty[self.spares :], *soonest[~empty[soonest]]):
+        for i in (*longest_empty[self._in_time :], *soonest[~empty[soonest]]):
             # The next spare serves the next failure, whichever part it is; it is named after the
             # part most at risk. Where even that one is not worth a date, none after it is.
             if not advice or advice["order_by"] is not None:
-                served += 1
-                advice = self._advice(next(curves), as_of)
-                advice |= {"ordered_before": served - 1 - self.spares}
+                advice = next(advices)
             facts = {**listed[i], "age_days": float(ages[i])}
             facts |= {"fitted": int((~empty).sum()), "waiting": int(empty.sum())}
             rows.append({**facts, **self._facts(as_of), **arrival, **advice})
         return rows
+
+    @cached_property
+    def _in_time(self) -> int:
+        """Pieces there, or likely here before one ordered today would be even if it came late."""
+        soon = self.shelf.likely_days <= self.lead.late_days
+        return self.shelf.on_hand + int(self.shelf.quantity[soon].sum())
+
+    def _advices(self, as_of: date) -> Iterator[dict[str, object]]:
+        """When to order the next spare and each after it.
+
+        What is on its way serves the failures before, for a new order would come later still; but
+        what was promised for so late a day that a new order is here sooner serves those after it.
+        """
+        late = self.shelf.likely_days > self.lead.late_days
+        comes = float(self.shelf.likely_days[late].min(initial=np.inf))
+        for number, curve in enumerate(self._curves(self._in_time + 1) if late.any() else ()):
+            day = self._day(curve)
+            if day is None or day + self.lead.late_days >= comes:
+                break
+            yield self._advice(curve, as_of) | {"ordered_before": number}
+        else:
+            number = 0
+        for ordered, curve in enumerate(self._curves(self.spares + number + 1), number):
+            yield self._advice(curve, as_of) | {"ordered_before": ordered}
 
     def order_within(self, spare: int) -> int | None:
         """Within how many days from today should the so-manyth spare (from 1 on, those there and

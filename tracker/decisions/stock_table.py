@@ -19,7 +19,7 @@ from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.daily_costs import holding_share_per_day
 from tracker.decisions.ordering.dated_shelf import DatedShelf
 from tracker.decisions.ordering.kind_stock import KindStock
-from tracker.decisions.ordering.lead_time import LeadTime, lead_time_of, lead_times
+from tracker.decisions.ordering.lead_time import LeadTime, lead_time_of, lead_times, usual_days
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.ordering.purchases import type_prices
 from tracker.decisions.ordering.shelf import OnHand, on_hand
@@ -30,6 +30,7 @@ from tracker.forecast.futures.play import MOST, futures_for
 from tracker.forecast.futures.positions import (
     at_site,
     leaving,
+    still_filled,
     with_leaving_printers,
     with_more_printers,
 )
@@ -192,6 +193,7 @@ def stock_table(
     leaves_on = {**leaving(records, as_of, positions), **what_if.leaving}
     positions = at_site(with_leaving_printers(positions, leaves_on, as_of), what_if.site)
     leaves_on = {p: day for p, day in leaves_on.items() if p in set(positions["printer"])}
+    positions = still_filled(positions, usual_days(known, as_of))
     positions = with_more_printers(positions, what_if.more_printers)
     practice, planned_ages = {}, what_if.planned_ages
     if planned_ages is None:

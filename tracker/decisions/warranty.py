@@ -8,6 +8,7 @@ import pandas as pd
 
 from tracker.lives.life_table import life_table
 from tracker.workshop.records import Records
+from tracker.workshop.variants import types_in
 
 REMIND_DAYS = 30  # before the warranty ends
 _OF_THE_PART = ("part_kind", "variant", "printer", "position", "supplier", "batch", "serial")
@@ -22,9 +23,8 @@ def failed_in_warranty(known: Records, lives: pd.DataFrame) -> pd.DataFrame:
     only where the part was bought not long before. Accidents are no claim.
     """
     rows = lives[lives["outcome"] == "failed"]
-    warranty = rows["part_kind"].map(
-        {kind: known.part_facts(kind).warranty_days for kind in rows["part_kind"].unique()}
-    ).astype(float)  # fmt: skip
+    days = {part: known.part_facts(*part).warranty_days for part in set(types_in(rows))}
+    warranty = pd.Series([days[part] for part in types_in(rows)], rows.index, dtype=float)
     inside = rows["age"] <= warranty
     rows, warranty = rows[inside], warranty[inside]
     said = known.fittings.loc[rows.index]
@@ -34,7 +34,7 @@ def failed_in_warranty(known: Records, lives: pd.DataFrame) -> pd.DataFrame:
             "failed_on": rows["removed_on"],
             "age_days": rows["age"],
             "warranty_days": warranty,
-            "warranty_ends": rows["fitted_on"] + pd.to_timedelta(warranty, unit="D"),
+            "warranty_ends": rows["new_on"] + pd.to_timedelta(warranty, unit="D"),
             "claim": said["claim"],
             "claim_amount": said["claim_amount"],
         }

@@ -197,7 +197,7 @@ def _lives(
 
 def _watched(known: Records, as_of: date) -> pd.DataFrame:
     """Rows of the life table that tell of a life, with the days ``fitted, began, ended, ok``: when
-    fitted (where not known, when watching began), watched from and to, and last seen good.
+    new (where not known, when watching began), watched from and to, and last seen good.
     """
     table = life_table(known, as_of)
     entry, age, last_ok = (table[name].to_numpy(float) for name in ("entry", "age", "last_ok"))
@@ -209,7 +209,7 @@ def _watched(known: Records, as_of: date) -> pd.DataFrame:
     watched = first_watched(known, as_of)
     since = {printer: today - first.days for printer, first in watched.items()}
     first_day = table["printer"].map(since).fillna(today).to_numpy(dtype=float)
-    fitted = np.where(unknown, first_day, _numbers(table["fitted_on"]))
+    fitted = np.where(unknown, first_day, _numbers(table["new_on"]))
     removed = np.nan_to_num(_numbers(table["removed_on"]), nan=today)
     ended = np.where(unknown, removed, fitted + age)
     began = np.where(unknown, first_day, fitted + entry)

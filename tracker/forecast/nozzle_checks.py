@@ -152,7 +152,7 @@ def heads_by_age(heads: pd.DataFrame, belief: LifeBelief) -> ChanceBefore:
     """
     heads = heads[heads["counted"]]
     known = ages(heads)
-    fitted, out = _numbers(heads["fitted_on"]), _numbers(heads["removed_on"])
+    fitted, out = _numbers(heads["new_on"]), _numbers(heads["removed_on"])
 
     def chance(then: date, age: Array) -> Array:
         today = day_number(then)
@@ -195,8 +195,8 @@ def head_checks(nozzle_checks: pd.DataFrame, heads: pd.DataFrame) -> pd.DataFram
     many = last - first
     check = np.repeat(np.arange(len(place)), many)
     head = order[np.arange(len(check)) - np.repeat(np.cumsum(many) - many - first, many)]
-    fitted, out, last_ok = (
-        _numbers(heads[name]) for name in ("fitted_on", "removed_on", "last_ok_on")
+    fitted, new, out, last_ok = (
+        _numbers(heads[name]) for name in ("fitted_on", "new_on", "removed_on", "last_ok_on")
     )
     outcome = heads["outcome"].to_numpy(dtype=object)
     fitting, broke = heads.index.to_numpy(np.int64), outcome == "failed"
@@ -214,7 +214,7 @@ def head_checks(nozzle_checks: pd.DataFrame, heads: pd.DataFrame) -> pd.DataFram
             "printer": heads["printer"].to_numpy(dtype=object)[head],
             "position": heads["position"].to_numpy(dtype=object)[head],
             "day": day,
-            "age": day - fitted[head],
+            "age": day - new[head],
             "missing": missing,
             "rise": rise,
             "rising": rising,

@@ -14,6 +14,7 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
+from tracker.arrays import Array
 from tracker.lives.life_table import life_table
 from tracker.workshop.records import Records
 
@@ -34,6 +35,11 @@ class PlannedPractice:
     age_days: float
     changed: int
     reached: int
+
+
+def margin_of(age_days: Array) -> Array:
+    """How many days around that age a change still counts as one at that age."""
+    return np.maximum(NARROW * age_days, NARROW_DAYS)
 
 
 def planned_practice(
@@ -60,13 +66,13 @@ def _practice(kind: str, lives: pd.DataFrame) -> PlannedPractice | None:
         return None
     ages = planned["age"].to_numpy(dtype=float)
     age = float(np.median(ages))
-    margin = max(NARROW * age, NARROW_DAYS)
+    margin = float(margin_of(np.array(age)))
     within = np.abs(ages - age) <= margin
     if within.mean() < SHARE_WITHIN:
         return None
     changed = int(within.sum())
     # Parts that were let run past that age since the practice began.
-    passed_on = lives["fitted_on"] + pd.to_timedelta(age + margin, "D")
+    passed_on = lives["new_on"] + pd.to_timedelta(age + margin, "D")
     since = planned["removed_on"].min()
     beyond = int(((lives["age"] > age + margin) & (passed_on >= since)).sum())
     if changed < SHARE_CHANGED * (changed + beyond):

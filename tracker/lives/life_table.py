@@ -21,7 +21,8 @@ from tracker.language import N_, _
 from tracker.lives.area_scale import lives_in_area
 from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary as words
-from tracker.workshop.columns.day_numbers import whole_days
+from tracker.workshop.columns.day_numbers import day_number, whole_days
+from tracker.workshop.moved_parts import carried_on, went_on_from
 from tracker.workshop.records import Records
 from tracker.workshop.variants import pooled_variants
 
@@ -51,6 +52,7 @@ COLUMNS = (
     "batch",
     "serial",
     "fitted_on",
+    "new_on",
     "removed_on",
     "entry",
     "age",
@@ -89,8 +91,11 @@ def life_table(records: Records, as_of: date, scale: Scale = "days") -> pd.DataF
     One row per fitting, index the fitting's index in ``records.fittings``; the columns are
     COLUMNS. ``entry``, ``age`` and ``last_ok`` are in days, or in m² on the area scale:
 
+    - ``new_on``: the day from which ``age`` counts: the fitting day, but of a part that was in
+      somewhere before (``moved_parts``) so much earlier as it was in use there.
     - ``entry``: age when watching began, above 0 for a part that was in before the log began or
-      before its printer came into the workshop (delayed entry).
+      before its printer came into the workshop, or that went on from another place (delayed
+      entry).
     - ``age``: age at the end of watching; half a day for a part that came out the day it went in.
     - ``last_ok``: age at the last good check, where the failure is only known to lie in
       (last_ok, age]; NaN where it is exact. Good the day before counts as exact, for the log
@@ -146,24 +151,29 @@ def _life_table(known: Records, as_of: date, scale: Scale) -> pd.DataFrame:
         log_began = pd.Timestamp(log_began_on)
         watched_from = watched_from.where(watched_from > log_began, log_began)
     watched_until = removed_on.fillna(today)
-    raw_age = _days_between(fitted_on, watched_until)
-    age = np.where(raw_age == 0, SAME_DAY_AGE_DAYS, raw_age)
-    entry = np.fmax(_days_between(fitted_on, watched_from), 0.0)
+    before = went_on_from(known)
+    own = _days_between(fitted_on.fillna(watched_from), watched_until)
+    new_on = fitted_on - pd.to_timedelta(carried_on(before, own), unit="D")
+    raw_age = _days_between(new_on, watched_until)
+    age = np.where(watched_until == fitted_on, raw_age + SAME_DAY_AGE_DAYS, raw_age)
+    entry = np.fmax(_days_between(new_on, fitted_on), _days_between(new_on, watched_from))
     entry[np.isnan(raw_age)] = np.nan
-    last_ok = _last_ok(fittings["last_ok_on"], fitted_on, outcome, age, entry)
+    last_ok = _last_ok(fittings["last_ok_on"], new_on, outcome, age, entry)
 
     why_not = np.full(len(fittings), "", dtype=object)
     out = removed_on.notna().to_numpy()
     why_not[(entry >= age) & out] = REMOVED_BEFORE_LOG
     why_not[(entry >= age) & ~out] = LOG_NOT_BEGUN
-    why_not[raw_age < 0] = REMOVED_BEFORE_FITTED
-    why_not[(raw_age < 0) & retires.to_numpy()] = FITTED_AFTER_RETIRED
+    backwards = (watched_until < fitted_on).to_numpy()
+    why_not[backwards] = REMOVED_BEFORE_FITTED
+    why_not[backwards & retires.to_numpy()] = FITTED_AFTER_RETIRED
     why_not[np.isnan(raw_age)] = FITTING_DAY_UNKNOWN
 
     if scale == "area":
         not_exact = fittings["last_ok_on"].where(~np.isnan(last_ok))
         area = lives_in_area(known, watched_from, watched_until, not_exact, outcome)
-        entry, age, last_ok = area.entry, area.age, area.last_ok
+        carried = carried_on(before, area.age)
+        entry, age, last_ok = (part + carried for part in (area.entry, area.age, area.last_ok))
         why_not = np.where(why_not == "", area.why_not, why_not)
 
     channel, ink = _channels(fittings)
@@ -181,6 +191,7 @@ def _life_table(known: Records, as_of: date, scale: Scale) -> pd.DataFrame:
             "batch": fittings["batch"],
             "serial": fittings["serial"],
             "fitted_on": fitted_on,
+            "new_on": new_on,
             "removed_on": removed_on,
             "entry": entry,
             "age": age,
@@ -216,12 +227,13 @@ def ages(lives: pd.DataFrame, event: Sequence[str] = ("failed",)) -> LifeArrays:
     )
 
 
-def open_days_watched(closures: Closures, lives: pd.DataFrame) -> float:
+def open_days_watched(closures: Closures, lives: pd.DataFrame, as_of: date) -> float:
     """For how many open days were the parts of these counted rows watched, all together?"""
-    days = (lives["age"] - lives["entry"]).to_numpy(dtype=np.float64).sum()
+    watched = (lives["age"] - lives["entry"]).to_numpy(dtype=np.float64)
+    days = watched.sum()
     printer, names = pd.factorize(lives["printer"])
-    fitted = whole_days(lives["fitted_on"], missing=0)
-    began, ended = (fitted + lives[name].to_numpy().astype(np.int64) for name in ("entry", "age"))
+    ended = whole_days(lives["removed_on"], missing=day_number(as_of))
+    began = ended - watched.astype(np.int64)
     for printers, calendar in closures.open_numbers(names).together():
         own = np.isin(printer, printers)
         closed = calendar.closed_before(ended[own]) - calendar.closed_before(began[own])
@@ -254,13 +266,13 @@ def _outcomes(
 
 def _last_ok(
     last_ok_on: pd.Series,
-    fitted_on: pd.Series,
+    new_on: pd.Series,
     outcome: NDArray[np.object_],
     age: Array,
     entry: Array,
 ) -> Array:
     # Good before watching began tells no more than that watching began.
-    last_ok = np.maximum(_days_between(fitted_on, last_ok_on), entry)
+    last_ok = np.maximum(_days_between(new_on, last_ok_on), entry)
     broke = (outcome == "failed") | (outcome == "accident")
     wider = age - last_ok > EXACT_WITHIN_DAYS
     return np.where(broke & wider, last_ok, np.nan)

@@ -51,7 +51,7 @@ class PartSpans:
         return cls(
             id=counted.index.to_numpy(dtype=np.int64),
             unit=printers.get_indexer(pd.Index(counted["printer"])).astype(np.int64),
-            fitted=days_since_epoch(counted["fitted_on"]),
+            fitted=days_since_epoch(counted["new_on"]),
             entry=counted["entry"].to_numpy(dtype=np.float64),
             age=np.where(between, middle, found),
             failed=failed,

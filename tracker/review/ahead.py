@@ -8,18 +8,21 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
+from tracker.decisions.changes_ahead import changes_ahead
+from tracker.decisions.ordering.lead_time import usual_days
 from tracker.decisions.ordering.purchases import paid_or_usual
 from tracker.decisions.warranty import failed_in_warranty
 from tracker.forecast.fitted_lives import FittedLives
 from tracker.forecast.futures import Futures, fitted_positions, play_futures
+from tracker.forecast.futures.positions import staying, still_filled
 from tracker.forecast.planned_practice import planned_practice
-from tracker.review.planned import planned_changes
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
 from tracker.workshop.variants import of_types, types_in
 
 HORIZONS = {1: 30.0, 3: 91.0, 6: 182.0}  # months → days
 CLAIM_WITHIN_DAYS = 60  # how long after the failure a claim is shown
+PLANNED_WITHIN_DAYS = 182
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,36 +39,45 @@ class Ahead:
     claims: pd.DataFrame
 
 
-def months_ahead(fitted: FittedLives) -> Ahead:
-    """What will be needed, is to be ordered, changed by plan and claimed, as known on that day?"""
-    records, as_of, lives = fitted.known, fitted.as_of, fitted.lives
-    played = half_a_year(fitted)
-    orders, order_dates = orders_due(fitted, played)
+def months_ahead(records: Records, fitted: FittedLives) -> Ahead:
+    """What will be needed, is to be ordered, changed by plan and claimed, as known on that day?
+
+    ``records``: everything written down, which tells of printers that were then to leave.
+    """
+    as_of, lives = fitted.as_of, fitted.lives
+    played = half_a_year(records, fitted)
+    orders, order_dates = orders_due(records, fitted, played)
     return Ahead(
-        need=need_ahead(fitted, played),
+        need=need_ahead(positions_ahead(records, fitted), played),
         orders=orders,
         order_dates=order_dates,
-        planned=planned_changes(records, as_of, fitted=fitted),
-        claims=warranty_claims(records, as_of, lives),
+        planned=planned_changes(fitted),
+        claims=warranty_claims(fitted.known, as_of, lives),
     )
 
 
-def half_a_year(fitted: FittedLives) -> Futures:
+def positions_ahead(records: Records, fitted: FittedLives) -> pd.DataFrame:
+    """The positions that will need parts, each until its printer leaves."""
+    positions = staying(records, fitted.as_of, fitted_positions(fitted))
+    return still_filled(positions, usual_days(fitted.known, fitted.as_of))
+
+
+def half_a_year(records: Records, fitted: FittedLives) -> Futures:
     """The futures of the workshop as it goes on, far enough for every figure of months to come."""
     practice = planned_practice(fitted.known, fitted.as_of, fitted.lives)
     ages = {kind: found.age_days for kind, found in practice.items()}
-    return play_futures(fitted, fitted_positions(fitted), max(HORIZONS.values()), ages)
+    return play_futures(fitted, positions_ahead(records, fitted), max(HORIZONS.values()), ages)
 
 
-def need_ahead(fitted: FittedLives, played: Futures) -> pd.DataFrame:
+def need_ahead(positions: pd.DataFrame, played: Futures) -> pd.DataFrame:
     """How many of every part kind will be needed in the next one, three and six months?
 
     Columns ``part_kind, variant, fitted`` and per month count m ``mean_m, low_m, high_m`` (80 %
     range), a row for each type that wears and is fitted now or waited for. Renewals are in
     it, what another part's change takes along, and the changes that the workshop makes by plan at a
     certain age (``planned_practice``): ``played``, of ``half_a_year``, which the stock table reads.
+    ``positions``: of ``positions_ahead``.
     """
-    positions = fitted_positions(fitted)
     wears = positions["part_kind"].map(words.wears).astype(bool)
     types = positions[wears].groupby(["part_kind", "variant"], sort=True)
     code = np.full(len(positions), -1, dtype=np.int64)
@@ -90,6 +102,17 @@ def need_ahead(fitted: FittedLives, played: Futures) -> pd.DataFrame:
     return table.sort_values("mean_1", ascending=False, kind="stable").reset_index(drop=True)
 
 
+def planned_changes(fitted: FittedLives) -> pd.DataFrame:
+    """Rows of ``changes_ahead`` that fall due within PLANNED_WITHIN_DAYS, by their ``due_on``: the
+    day of the change, but not before the day looked from.
+    """
+    rows = changes_ahead(fitted.known, fitted.as_of, fitted=fitted)
+    due = pd.to_datetime(rows["change_on"]).clip(lower=pd.Timestamp(fitted.as_of))
+    last = pd.Timestamp(fitted.as_of) + pd.Timedelta(days=PLANNED_WITHIN_DAYS)
+    soon = rows.assign(due_on=due).drop(columns="change_on")[due <= last]
+    return soon.sort_values(["due_on", "printer", "position"]).reset_index(drop=True)
+
+
 def warranty_claims(records: Records, as_of: date, lives: pd.DataFrame) -> pd.DataFrame:
     """Which parts failed inside their warranty in the last CLAIM_WITHIN_DAYS days, unclaimed?
 
@@ -104,7 +127,7 @@ def warranty_claims(records: Records, as_of: date, lives: pd.DataFrame) -> pd.Da
 
 
 def orders_due(
-    fitted: FittedLives, played: Futures | None = None
+    records: Records, fitted: FittedLives, played: Futures | None = None
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
     """What to order now by stock (rows of ``stock_table``, the dearest order first), and what by
     date within a month.
@@ -116,7 +139,7 @@ def orders_due(
     from tracker.decisions.preorder import preorder
     from tracker.decisions.stock_table import stock_table
 
-    records, as_of = fitted.known, fitted.as_of
+    as_of = fitted.as_of
     table = stock_table(records, as_of, fitted=fitted, played=played)
     # A fleet's costly parts are too many to be dated in turn: none of their dates is asked for.
     dates = preorder(records, as_of, fitted=fitted, types=dated_where_costly(table))

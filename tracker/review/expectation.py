@@ -106,7 +106,7 @@ def exposed(lives: pd.DataFrame, period: Period) -> pd.DataFrame:
     first, after = pd.Timestamp(period.first), pd.Timestamp(period.last) + pd.Timedelta(days=1)
     in_month = lives["counted"] & (lives["removed_on"].isna() | (lives["removed_on"] >= first))
     rows = lives[in_month & (lives["fitted_on"] < after)]
-    eve = (pd.Timestamp(period.eve) - rows["fitted_on"]) / pd.Timedelta(days=1)
+    eve = (pd.Timestamp(period.eve) - rows["new_on"]) / pd.Timedelta(days=1)
     rows = rows.assign(
         from_age=np.maximum(np.maximum(eve, rows["entry"]), 0.0),
         to_age=rows["age"],
@@ -230,7 +230,7 @@ def _in_month(now: FittedLives, eve: FittedLives, period: Period) -> pd.DataFram
         return pd.DataFrame()
     day, start = pd.Timedelta(days=1), pd.Timestamp(period.eve)
     known = exposed(now.lives, period)
-    from_day = (known["fitted_on"] - start) / day + known["from_age"]
+    from_day = (known["new_on"] - start) / day + known["from_age"]
     to_day = from_day + known["to_age"] - known["from_age"]
     known = known.assign(from_day=from_day, to_day=to_day)
     guessed = eve.running.index[eve.running["age"].isna()].intersection(now.lives.index)

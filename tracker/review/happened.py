@@ -15,6 +15,7 @@ from tracker.lives.open_days import Closures
 from tracker.lives.stood_hours import stood_hours
 from tracker.review.period import Period, by_month, compared, first_day
 from tracker.workshop.columns.day_numbers import day_number, days_of
+from tracker.workshop.moved_parts import went_on_from
 from tracker.workshop.records import Records
 from tracker.workshop.variants import pooled_variants, types_in
 from tracker.workshop.working_days import days_worked
@@ -122,26 +123,33 @@ def _by_printer(records: Records, period: Period, table: pd.DataFrame) -> pd.Dat
 def parts_fitted(records: Records, period: Period) -> pd.DataFrame:
     """Parts fitted on the days that are looked at and since the log began, with price and work.
 
-    Parts fitted on a printer's first day came with it and are not counted, but for those that
-    took the place of one of these.
+    Parts fitted on a printer's first day, or on the log's, were there when it began and are not
+    counted, but for those that took the place of one of these.
     """
     fittings = records.fittings
     started = records.printers.drop_duplicates("printer", keep="last").set_index("printer")
     began = first_day(records)
     rows = fittings[period.looks_at(fittings["fitted_on"])]
+    place = ["printer", "part_kind", "position"]
     counts = rows["fitted_on"] > rows["printer"].map(started["started_on"]).fillna(pd.Timestamp(0))
-    counts |= rows.duplicated(["printer", "part_kind", "position", "fitted_on"])
     if began is not None:
-        counts &= rows["fitted_on"] >= pd.Timestamp(began)
+        counts &= rows["fitted_on"] > pd.Timestamp(began)
+    before = fittings[fittings["removed_on"] != fittings["fitted_on"]]
+    came_out = pd.MultiIndex.from_frame(before[[*place, "removed_on"]])
+    changed = pd.MultiIndex.from_frame(rows[[*place, "fitted_on"]]).isin(came_out)
+    changed |= rows.duplicated([*place, "fitted_on"])
+    counts |= changed & (True if began is None else rows["fitted_on"] >= pd.Timestamp(began))
     rows = rows[counts]
     facts = {kind: records.part_facts(kind) for kind in rows["part_kind"].unique()}
+    moved = went_on_from(records)[fittings.index.get_indexer(rows.index)] >= 0
+    paid = paid_or_usual(records, rows).astype(float)
     hours = rows["part_kind"].map({kind: fact.hours_to_change for kind, fact in facts.items()})
     return pd.DataFrame(
         {
             "fitted_on": rows["fitted_on"],
             "part_kind": rows["part_kind"],
             "variant": pooled_variants(records)[rows.index],
-            "parts": paid_or_usual(records, rows).astype(float),
+            "parts": paid.mask(moved, 0.0),  # it was paid for where it was in first
             "labour": hours.astype(float) * records.number("labour_per_hour"),
         }
     )

@@ -117,7 +117,7 @@ def month_figures(records: Records, as_of: date, month: date) -> MonthReview:
     lives = fitted.lives
     happened = what_happened(known, lives, period)
     bad = suspicions(fitted, period.month)
-    ahead = months_ahead(fitted)
+    ahead = months_ahead(records, fitted)
     kept = routine_kept(known, period.first, period.last)
     stoppages = stoppage_trend(known, period)
     return MonthReview(

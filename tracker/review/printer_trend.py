@@ -93,16 +93,23 @@ def drop_out_trend(records: Records, period: Period) -> PrinterTrend:
 def drop_outs(records: Records) -> pd.DataFrame:
     """Days on which a nozzle check found a channel newly bad: ``printer, day``.
 
-    Newly bad: LEAST_MISSING or more missing nozzles where the channel's check before found fewer.
-    Several channels on one day are one drop-out.
+    Newly bad: LEAST_MISSING or more missing nozzles where the head's check before found fewer in
+    that channel; one without a row missed none, as in ``nozzle_checks.head_checks``. Several
+    channels on one day are one drop-out.
     """
-    checks = records.nozzle_checks.sort_values("checked_on", kind="stable")
-    bad = checks["missing_nozzles"] >= LEAST_MISSING
-    channel = [checks["printer"], checks["position"], checks["channel"]]
-    before = bad.groupby(channel).shift()
-    new = checks[bad & before.eq(False)]
-    days = pd.DataFrame({"printer": new["printer"], "day": new["checked_on"]})
-    return days.drop_duplicates().reset_index(drop=True)
+    head, channel = ["printer", "position"], ["printer", "position", "channel"]
+    checks = records.nozzle_checks.dropna(subset="checked_on").sort_values("checked_on")
+    days = checks[[*head, "checked_on"]].drop_duplicates()
+    days["before"] = days.groupby(head)["checked_on"].shift()
+    bad = checks.loc[checks["missing_nozzles"] >= LEAST_MISSING, [*channel, "checked_on"]]
+    bad = bad.drop_duplicates().merge(days, on=[*head, "checked_on"])
+    was_bad = bad.merge(
+        bad[[*channel, "checked_on"]].rename(columns={"checked_on": "before"}),
+        how="left", on=[*channel, "before"], indicator=True,
+    )["_merge"].eq("both")  # fmt: skip
+    new = bad[bad["before"].notna() & ~was_bad.to_numpy()].sort_values("checked_on", kind="stable")
+    found = pd.DataFrame({"printer": new["printer"], "day": new["checked_on"]})
+    return found.drop_duplicates().reset_index(drop=True)
 
 
 def _trend(

@@ -27,6 +27,8 @@ _WRITTEN = (
 # Fitting days may be known of a time when nothing was logged yet; what is noted as it happens not.
 _NOTED = (*_WRITTEN[1:], ("conditions", "noted_on"))
 
+_KNOWN_LATER = pd.Timedelta(days=60)
+
 NO_IDEA = N_("No idea")
 AGE_GUESSES: dict[str, float | None] = {
     N_("New"): 0.0,
@@ -45,11 +47,17 @@ def of_unknown_age(fittings: pd.DataFrame) -> pd.Series:
 
 
 def log_first_day(known: Records) -> date | None:
-    """The day the log began: as stated, else the first on which anything was written down."""
+    """The day the log began: as stated, else the first on which anything was written down.
+
+    Where fitting days alone reach back _KNOWN_LATER further than all that is noted as it happens,
+    they were written down later, and the log began with the first note.
+    """
     if known.log_began_on is not None:
         return known.log_began_on
-    first = first_of(known, _WRITTEN)
-    return None if first is None else first.date()
+    first, noted = first_of(known, _WRITTEN), first_entry(known)
+    if first is None:
+        return None
+    return (noted if noted is not None and noted - first > _KNOWN_LATER else first).date()
 
 
 def first_entry(records: Records) -> pd.Timestamp | None:

@@ -250,6 +250,13 @@ STOCK = Table(
         Column("reason", "choice", N_("why it moved"), choices=words.STOCK_REASONS),
         _UNIT_COST,
         Column("best_before", "day", N_("use before this day")),
+        Column(
+            "counted",
+            "whole",
+            N_("pieces that lay there when they were counted"),
+            at_least=0,
+            limit=limits.PIECES,
+        ),
     ),
     key=("part_kind", "variant", "moved_on", "quantity", "reason"),
     happened_on="moved_on",

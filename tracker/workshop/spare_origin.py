@@ -8,6 +8,7 @@ from datetime import date
 import pandas as pd
 
 from tracker.workshop.records import Records
+from tracker.workshop.stock_moves import stock_moves
 from tracker.workshop.variants import spare_variants
 
 
@@ -29,9 +30,9 @@ def spare_origin(
     The shelf holds the last pieces delivered. A delivery has no batch of its own: it is the one
     written down with the last part that was fitted from it.
     """
-    until = pd.Timestamp(day)
+    until, moves = pd.Timestamp(day), stock_moves(records)
     stock, orders = (_of(records, frame, part_kind, variant) for frame in (
-        records.stock[records.stock["moved_on"] <= until],
+        moves[moves["moved_on"] <= until],
         records.orders[records.orders["received_on"] <= until],
     ))  # fmt: skip
     on_hand = float(stock["quantity"].sum()) - taken_before

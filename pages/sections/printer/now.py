@@ -92,6 +92,6 @@ def _sentence(place: session.Workshop, part: pd.Series, row: Any) -> str:
         level = "" if words.wears(part.part_kind) else f"; {_(say.LEVEL_DECIDES)}"
         return say.age(part.fitted_on, today) + level
     guessed = place.records.part_facts(row.part_kind, row.variant).is_life_guessed
-    age = age_assumed(row) or say.age(part.fitted_on, today)
+    age = age_assumed(row) or say.age(part.fitted_on, today, row.age_days)
     told = (age, remaining.lasts(row, today), say.evidence(row, guessed))
     return "; ".join(filter(None, told))

@@ -98,7 +98,7 @@ def test_an_order_names_its_part_with_its_type_its_price_and_its_reason() -> Non
     fittings.loc[fittings["part_kind"] == "head", "variant"] = "six-channel head"
     printers = rows("printer started_on channels", ("A", "2025-01-01", "C M Y K W1 W2"))
     found = orders(Records.of({"printers": printers, "fittings": fittings}), TODAY)
-    head = found[0]
+    (head,) = [one for one in found if "printhead" in one.title]
     assert head.title == "Order 1 × printhead (six-channel head)"
     assert head.on == TODAY
     assert head.is_due

@@ -94,17 +94,19 @@ class DatedShelf:
         """The same before the last of what is likely here within the horizon has come; NaN where
         nothing is.
         """
-        coming = self._likely_days() <= horizon
+        coming = self.likely_days <= horizon
         if not coming.any():
             return float("nan")
         return self.running_short(self.day[coming].max(axis=0))
 
     def last_arrival(self, horizon: float) -> float:
         """On which day the last of that is likely here; NaN where nothing is."""
-        likely = [day for day in self._likely_days() if day <= horizon]
+        likely = [day for day in self.likely_days if day <= horizon]
         return float(max(likely, default=np.nan))
 
-    def _likely_days(self) -> Array:
+    @cached_property
+    def likely_days(self) -> Array:
+        """On which day each delivery is here as likely as not: (orders,)."""
         days: Array = np.median(self.day, axis=1)
         return days
 

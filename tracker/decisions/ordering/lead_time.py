@@ -198,6 +198,11 @@ def lead_times(known: Records, as_of: date) -> dict[PartType, LeadTime]:
     return known.once(_lead_times, as_of)
 
 
+def usual_days(known: Records, as_of: date) -> dict[PartType, float]:
+    """The usual days of a delivery of every type."""
+    return {part: lead.typical_days for part, lead in lead_times(known, as_of).items()}
+
+
 def _lead_times(known: Records, as_of: date) -> dict[PartType, LeadTime]:
     orders = known.orders
     parts = types_in(orders.assign(variant=spare_variants(known, orders)))

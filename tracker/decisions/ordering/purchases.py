@@ -104,12 +104,15 @@ def _last_paid(
 def _purchases(known: Records) -> Iterator[tuple[pd.DataFrame, str]]:
     """Rows with a price and the column of their day, the most telling table first."""
     of_type = ["part_kind", "variant", "unit_cost"]
-    yield _named(known, known.orders[[*of_type, "ordered_on"]]), "ordered_on"
     received = known.stock["reason"].eq("received")
-    yield _named(known, known.stock.loc[received, [*of_type, "moved_on"]]), "moved_on"
-    # A part fitted for nothing came under warranty or from the old printer; the next one will not.
     fitted = known.fittings[[*of_type, "fitted_on"]].assign(variant=pooled_variants(known))
-    yield fitted[fitted["unit_cost"] > 0], "fitted_on"
+    for source, day in (
+        (_named(known, known.orders[[*of_type, "ordered_on"]]), "ordered_on"),
+        (_named(known, known.stock.loc[received, [*of_type, "moved_on"]]), "moved_on"),
+        (fitted, "fitted_on"),
+    ):
+        # What came for nothing, under warranty or with an old printer, is no price of the next one.
+        yield source[source["unit_cost"] > 0], day
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from datetime import date
 import pandas as pd
 
 from tracker.workshop.records import Records
+from tracker.workshop.stock_moves import stock_moves
 from tracker.workshop.variants import PartType, spare_variants
 
 
@@ -32,11 +33,10 @@ def on_hand(known: Records, as_of: date) -> dict[PartType, OnHand]:
     Pieces that do not say which of several types in use they are stand under the variant "": no
     printer can count on them.
 
-    Quantities are signed: every row adds, also ``counted`` rows, which carry the difference that
-    a count found. Pieces leave in the order they came (first in, first out); what is left of a
+    Pieces leave in the order they came (first in, first out); what is left of a
     delivery past its best-before day counts as expired. ``known``: records as known on that day.
     """
-    moves = known.stock
+    moves = stock_moves(known)
     if moves.empty:
         return {}
     moves = moves[moves["quantity"].notna()].sort_values("moved_on", kind="stable")

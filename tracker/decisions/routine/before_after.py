@@ -132,7 +132,7 @@ class StretchCounts:
         A failure whose day is not exact counts in the middle between the last good check and the
         day it was found.
         """
-        fitted = (own["fitted_on"] - pd.Timestamp(0)).dt.days.to_numpy(dtype=np.float64)
+        fitted = (own["new_on"] - pd.Timestamp(0)).dt.days.to_numpy(dtype=np.float64)
         age = own["age"].to_numpy(dtype=np.float64)
         last_ok = own["last_ok"].to_numpy(dtype=np.float64)
         at = fitted + np.where(np.isnan(last_ok), age, (last_ok + age) / 2)

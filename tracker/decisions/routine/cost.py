@@ -14,6 +14,7 @@ import pandas as pd
 from tracker.workshop import vocabulary
 from tracker.workshop.columns.sums import MINUTES
 from tracker.workshop.records import Records
+from tracker.workshop.stock_moves import stock_moves
 from tracker.workshop.variants import fittings_in_use, part_types, pooled_variants, spare_variants
 
 DAYS_PER_YEAR = 365.25
@@ -78,7 +79,8 @@ def has_spare(known: Records, part_kind: str, as_of: date) -> bool:
     cost over years hangs little on what lies there today. Of several types each counts by the
     parts in use. No stock written down counts as a spare.
     """
-    moves = known.stock[known.stock["part_kind"] == part_kind]
+    moves = stock_moves(known)
+    moves = moves[moves["part_kind"] == part_kind]
     if moves.empty:
         return True
     types = [part.variant for part in part_types(known) if part.part_kind == part_kind]

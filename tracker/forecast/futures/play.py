@@ -22,6 +22,7 @@ from tracker.forecast.futures.futures import NEEDS_AT_ONCE, Cause, Causes, Futur
 from tracker.forecast.futures.luck import Luck, Use
 from tracker.forecast.futures.other_needs import other_rates
 from tracker.forecast.futures.positions import leaders
+from tracker.forecast.planned_practice import margin_of
 from tracker.models.life_model.whole import LifeDraws, Parts
 from tracker.models.life_model.whole.ahead.renewed import NewParts
 from tracker.models.life_model.whole.history import UNSEEN
@@ -51,7 +52,8 @@ def play_futures(
     """What may be needed in these positions up to so many days from today?
 
     ``positions`` as of ``fitted_positions``: those that take others along must be among them.
-    ``planned_ages``: days of age at which working parts of a kind are changed by plan. ``size``
+    ``planned_ages``: days of age at which working parts of a kind are changed by plan; what is well
+    past it (``planned_practice.margin_of``) was let run, and stays in till it fails. ``size``
     futures are played (None: ``futures_for`` these positions); as many futures of some of the
     positions, or up to another day, are the same futures.
 
@@ -247,7 +249,10 @@ def _play(table: _Table, generation: Ints, played: list[Needs]) -> Iterator[Need
 
 def _first_needs(table: _Table, rows: Ints, lead: _Leads | None) -> Iterator[Needs]:
     """When the parts that are in these positions now come out."""
-    in_use = np.maximum(table.planned_age - table.ages, 0.0)
+    planned = table.planned_age
+    # Who let a part run well past that age is not going to change it today.
+    let_run = np.isfinite(planned) & (table.ages > planned + margin_of(planned))
+    in_use = np.where(let_run, np.inf, np.maximum(planned - table.ages, 0.0))
     for own, day, cause in table.first_ends(rows):
         day[table.is_empty[own]], cause[table.is_empty[own]] = 0.0, int(Cause.EMPTY)
         taken = None if lead is None else lead.first_after(table.leader[own], table.since[own])

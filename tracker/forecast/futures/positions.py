@@ -13,6 +13,7 @@ from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import FittedLives
 from tracker.language import _
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType, types_in
 
 COLUMNS = (
     "part_kind",
@@ -115,6 +116,21 @@ def with_leaving_printers(
     days = {printer: max(0.0, (day - as_of).days) for printer, day in leaves_on.items()}
     until = positions["printer"].map(days).astype(float).fillna(np.inf)
     return positions.assign(until=np.minimum(positions["until"], until))
+
+
+def staying(records: Records, as_of: date, positions: pd.DataFrame) -> pd.DataFrame:
+    """These positions, each until its printer leaves by plan (``leaving``)."""
+    return with_leaving_printers(positions, leaving(records, as_of, positions), as_of)
+
+
+def still_filled(positions: pd.DataFrame, delivery: Mapping[PartType, float]) -> pd.DataFrame:
+    """Without empty places whose printer is gone before a part ordered today would be here.
+
+    ``delivery``: the usual days of it, by type.
+    """
+    days = np.array([delivery.get(part, 0.0) for part in types_in(positions)])
+    given_up = positions["empty_since"].notna() & (positions["until"] <= days)
+    return positions[~given_up].reset_index(drop=True)
 
 
 def leaving(records: Records, as_of: date, positions: pd.DataFrame) -> dict[str, date]:

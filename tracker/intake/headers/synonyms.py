@@ -84,6 +84,7 @@ HEADERS: dict[str, str] = {
     "quantity": "qty|count|pieces|pcs|number|amount|moved|ordered|in and out|bewegt|menge|anzahl"
     f"|stück|stückzahl|{ON_THE_SHELF}",
     "reason": "why|movement|type|grund|art|bewegungsart",
+    "counted": "counted pieces|pieces counted|stock counted|bestand gezählt",
     "best_before": "use by|use before|expiry|expires|expiry date|haltbar bis|mhd|ablaufdatum",
     "ordered_on": "ordered|order date|date|date ordered|bestellt|bestellt am|bestelldatum|datum",
     "expected_on": "expected|due|eta|promised|delivery date|erwartet|erwartet am|liefertermin",

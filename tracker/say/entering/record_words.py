@@ -97,6 +97,7 @@ _COLUMN_LABELS = {
     "quantity": N_("Quantity"),
     "reason": N_("Reason"),
     "best_before": N_("Best before"),
+    "counted": N_("Counted"),
     "ordered_on": N_("Ordered on"),
     "expected_on": N_("Expected on"),
     "received_on": N_("Received on"),

@@ -318,8 +318,8 @@ def _still_missing(effect: RoutineEffect) -> str:
     if further > _BEYOND_A_WORKSHOP:
         return _(
             "more {part} failures are needed than a workshop ever sees (over "
-            "{beyond_a_workshop}), because the pace hardly varied: change it on some "
-            "printers to find out",
+            "{beyond_a_workshop}), because on each printer the pace hardly varied: change it on "
+            "some printers to find out",
             part=_part(effect),
             beyond_a_workshop=figure(_BEYOND_A_WORKSHOP),
         )

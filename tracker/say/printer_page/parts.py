@@ -30,11 +30,19 @@ def evidence(row: Any, guessed: bool) -> str:
     )
 
 
-def age(fitted_on: Any, as_of: date) -> str:
-    """How long a part has been in, from the day it went in (NaT where not known)."""
+def age(fitted_on: Any, as_of: date, in_use: float = 0.0) -> str:
+    """How long a part has been in, from the day it went in (NaT where not known); ``in_use``: its
+    age in days, told where it was in elsewhere before.
+    """
     if pd.isna(fitted_on):
         return _("age not known")
     days = (as_of - fitted_on.date()).days
+    if in_use > days + 1:
+        return _(
+            "in here since {fitted_on}, in use for {days} with the time before",
+            fitted_on=numbers.day(fitted_on.date()),
+            days=numbers.days(in_use),
+        )
     if days == 0:
         return _("new today")
     return _(
@@ -53,13 +61,13 @@ def change_due(row: Any, as_of: date) -> str:
             "{name}: a change by plan pays since {change_on}, at {age}",
             name=name,
             change_on=numbers.day(row.change_on),
-            age=numbers.days(row.age),
+            age=numbers.days(row.change_at_days),
         )
     return _(
         "{name}: change by plan on {change_on}, at {age}",
         name=name,
         change_on=numbers.day(row.change_on),
-        age=numbers.days(row.age),
+        age=numbers.days(row.change_at_days),
     )
 
 

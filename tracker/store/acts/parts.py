@@ -17,6 +17,7 @@ from tracker.store.acts.shelf import take_off_shelf
 from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.workshop import vocabulary as words
+from tracker.workshop.moved_parts import last_with
 from tracker.workshop.spare_origin import spare_origin
 from tracker.workshop.variants import PartType, pooled_variants
 
@@ -255,7 +256,22 @@ def _fit(
     *,
     in_place_of: int | None = None,
 ) -> int:
-    """The record of a part that goes in; in the place of another one it is of the same type."""
+    """The record of a part that goes in; in the place of another one it is of the same type.
+
+    Raises RecordError for the serial number of a part that is still in somewhere.
+    """
+    same = last_with(change.candidate(), position.part_kind, new.serial)
+    if same is not None and pd.isna(same["removed_on"]):
+        there = PartPosition(same["printer"], same["part_kind"], same["position"])
+        raise RecordError(
+            _(
+                "{serial} is still in as {part} of {printer}; write down first that it came out "
+                "there, or correct the number.",
+                serial=new.serial,
+                part=there.label,
+                printer=there.printer,
+            )
+        )
     part = {name: value for name, value in vars(new).items() if name != "from_stock"}
     when = {"fitted_on": day, "fitted_counter_m2": counter_m2}
     variant = "" if in_place_of is None else change.values("fittings", in_place_of)["variant"]

@@ -17,12 +17,16 @@ from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
+from tracker.workshop.stock_moves import stock_moves
 from tracker.workshop.variants import PartType, pooled_variants, spare_variants, variants_in_use
 
 
 @dataclass(frozen=True)
 class Movement:
-    """Pieces put on the shelf (plus) or taken off it (minus); ``unit_cost`` in currency units."""
+    """Pieces put on the shelf (plus) or taken off it (minus); ``unit_cost`` in currency units.
+
+    ``counted``: how many lay there, where that is what tells the ``quantity``.
+    """
 
     part_kind: str
     moved_on: date
@@ -31,6 +35,7 @@ class Movement:
     unit_cost: float | None = None
     best_before: date | None = None
     variant: str = ""
+    counted: int | None = None
 
 
 @dataclass(frozen=True)
@@ -66,7 +71,8 @@ def on_hand(
 
     ``variant``: of that type only (None: of every type).
     """
-    rows = records.stock[records.stock["part_kind"] == part_kind]
+    moves = stock_moves(records)
+    rows = moves[moves["part_kind"] == part_kind]
     if variant is not None:
         rows = rows[spare_variants(records, rows) == variant]
     if day is not None:
@@ -166,6 +172,7 @@ def count_stock(
 ) -> int | None:
     """Sets the shelf to what was counted at the end of that day; the differences are kept.
 
+    What is written down or corrected later for a day before leaves the shelf as it was counted.
     One change for the whole count sheet. A count that agrees is kept as a difference of 0: that it
     was counted is worth knowing. Types that are not in ``counts`` stay as they are.
     """
@@ -194,7 +201,8 @@ def count_stock(
         for (kind, asked), pieces in counts.items():
             variant = _of_one_type(change.records, kind, asked)
             difference = pieces - on_hand(change.records, kind, day, variant=variant)
-            change.add("stock", vars(Movement(kind, day, difference, "counted", variant=variant)))
+            found = Movement(kind, day, difference, "counted", variant=variant, counted=pieces)
+            change.add("stock", vars(found))
     return change.number
 
 

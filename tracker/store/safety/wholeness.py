@@ -72,10 +72,18 @@ def moved(digest: int, *, added: int = 0, removed: int = 0) -> int:
 
 
 def table_sums(connection: Connection, counted: Iterable[Table]) -> dict[str, TableSum]:
-    """The sum of each of these tables as it is, by name."""
+    """The sum of each of these tables as it is, by name.
+
+    Of a file that an earlier program left, with the columns that it had: the sum is that program's.
+    """
     sums: dict[str, TableSum] = {}
+    there = inspect(connection)
     for table in counted:
-        found = connection.execute(select(table))
+        if not there.has_table(table.name):
+            sums[table.name] = TableSum()
+            continue
+        names = {column["name"] for column in there.get_columns(table.name)}
+        found = connection.execute(select(*(own for own in table.columns if own.name in names)))
         parts = (sum_of(table.name, rows) for rows in found.partitions(_ROWS_AT_ONCE))
         sums[table.name] = sum(parts, TableSum())
     return sums

@@ -12,6 +12,7 @@ from tracker.workshop import vocabulary as words
 from tracker.workshop.experiments import experiments, routine_of_phase
 from tracker.workshop.records import Records
 from tracker.workshop.settings.known import SETTINGS
+from tracker.workshop.stock_moves import stock_moves
 from tracker.workshop.variants import variants_in_use
 
 
@@ -70,7 +71,7 @@ def _variants(records: Records) -> list[str]:
 
 def _shelf(records: Records) -> list[str]:
     sentences = []
-    stock = records.stock.sort_values("moved_on", kind="stable")
+    stock = stock_moves(records).sort_values("moved_on", kind="stable")
     on_hand = stock.groupby("part_kind")["quantity"].cumsum()
     # Movements of one day have no order among them: judge the shelf at the day's end.
     day_end = ~stock.duplicated(["part_kind", "moved_on"], keep="last")

@@ -103,7 +103,7 @@ def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = N
     picked = drawn_together(own, _DRAWS, rng)
     kinds = tuple(
         _losses(
-            known, lives, practice, found, one, picked[kind],
+            known, as_of, lives, practice, found, one, picked[kind],
             possible.of_failure(failure_costs[kind]),
         )
         for kind, one in effects.items()
@@ -154,6 +154,7 @@ def _failure_costs(known: Records, as_of: date, kinds: Sequence[str]) -> dict[st
 
 def _losses(
     known: Records,
+    as_of: date,
     lives: pd.DataFrame,
     practice: Practice,
     found: Sequence[Case],
@@ -169,7 +170,7 @@ def _losses(
         effect=np.zeros(_DRAWS),
         centre=0.0,
         groups=groups,
-        other_removals_per_day=other_removals(known, lives, kind),
+        other_removals_per_day=other_removals(known, lives, kind, as_of),
         working_share=practice.working_share,
         closed_share=practice.closed_share,
     )
