@@ -140,3 +140,13 @@ def test_a_fleet_is_answered_by_parts_that_stand_for_all() -> None:
     used = (1 - LEFT_AT_50 / NEW) + (1 - LEFT_AT_20 / NEW)
     assert got.saving == pytest.approx(failing(records) * used - 2 * 9, rel=0.02)
     assert draws_of(known).unit.shape[1] == 40
+
+
+def test_of_two_heads_each_takes_its_share_along() -> None:
+    dampers = [("A", "damper", place, AT_50, None) for place in "CM"]
+    records = made(*dampers, ("A", "head", "H2", BEGAN, None))
+    (got,) = changes_along(
+        records, AS_OF, fitted=one_known_life(fit_lives(records, AS_OF), 2.0, 100.0)
+    )
+    assert got.pieces == 1
+    assert got.saving == pytest.approx(failing(records) * (1 - LEFT_AT_50 / NEW) - 9, rel=1e-3)

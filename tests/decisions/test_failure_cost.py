@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from datetime import date
 
+import numpy as np
 import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.downtime import Downtime
 from tracker.decisions.failure_cost import FailureCosts, positions_per_printer
+from tracker.decisions.stock_table import stock_table
 from tracker.workshop.records import Records
 
 DAY = date(2025, 12, 31)
@@ -45,14 +47,59 @@ def test_stated_figures_make_the_terms() -> None:
     assert all(term.low == term.amount for term in cost.terms if term.name != "takes_along")
 
 
-def test_without_a_spare_the_wait_is_priced_by_working_days() -> None:
-    """Seven days' delivery are five working days of eight hours at 20 an hour: 800."""
+def test_without_a_spare_the_wait_is_priced_by_working_days_and_its_mean() -> None:
+    """A lognormal delivery, half within 7 days and nine in ten within 14, takes 7 · e^(σ²/2) days
+    on average, σ = log 2 / 1.28155; five days of seven are worked, eight hours at 20 an hour.
+    """
     cost = costs(workshop(parts=catalogue(), settings=setting(**PRICES))).of_kind(
         "damper", spare_on_shelf=False
     )
     waiting = cost.term("waiting")
-    assert waiting.amount == pytest.approx(5 * 8 * 20)
-    assert waiting.high == pytest.approx(10 * 8 * 20)
+    mean = np.exp((np.log(2) / 1.2815515655) ** 2 / 2)
+    assert waiting.amount == pytest.approx(5 * 8 * 20 * mean, rel=1e-3)
+    assert (waiting.low, waiting.high) == pytest.approx((2.5 * 8 * 20, 10 * 8 * 20))
+    assert (waiting.source, waiting.entries) == ("catalogue", 0)
+
+
+@pytest.mark.parametrize("limits", [{}, {"courier_days": 2, "courier_cost": 300}])
+def test_a_wait_costs_here_what_it_costs_where_stock_is_decided(limits: dict[str, int]) -> None:
+    """Eight orders took 60 days where the catalogue says 7: learnt, and the same for both."""
+    ordered = pd.Timestamp("2025-03-01") + pd.to_timedelta(range(0, 240, 30), "D")
+    orders = rows(
+        "part_kind quantity ordered_on received_on",
+        *(("damper", 1, day, day + pd.Timedelta(days=60)) for day in ordered),
+    )
+    settings = setting(**PRICES, **limits)
+    records = workshop(1, parts=catalogue(), settings=settings, orders=orders)
+    waiting = costs(records).of_kind("damper", spare_on_shelf=False).term("waiting")
+    stock = stock_table(records, DAY).set_index("part_kind")
+    assert waiting.amount == pytest.approx(stock.loc["damper", "shortage_cost"], rel=0.01)
+    assert (waiting.source, waiting.entries) == ("own order", 8)
+    assert waiting.low <= waiting.amount <= waiting.high
+
+
+def test_of_two_heads_in_a_printer_each_takes_its_share_of_the_dampers_along() -> None:
+    records = workshop(2, "C M Y K W1 W2", parts=rows(
+        "part_kind unit_cost replaced_with", ("head", 600.0, ""), ("damper", 9.0, "head")
+    ))  # fmt: skip
+    other = records.fittings[records.fittings["part_kind"] == "head"].assign(position="H2")
+    two = records.with_table("fittings", pd.concat([records.fittings, other], ignore_index=True))
+    assert costs(records).of_kind("head", spare_on_shelf=True).term("parts_along").amount == 54
+    assert costs(two).of_kind("head", spare_on_shelf=True).term("parts_along").amount == 27
+
+
+def test_a_position_named_anew_counts_once() -> None:
+    records = workshop(1, "C M Y K")
+    fittings = records.fittings.assign(removed_on=pd.NaT, removal_reason="")
+    old = fittings.index[fittings["position"] == "K"]
+    again = fittings.loc[old].assign(position="black", fitted_on=pd.Timestamp("2025-02-01"))
+    fittings.loc[old, "removed_on"] = pd.Timestamp("2025-02-01")
+    fittings.loc[old, "removal_reason"] = "retired"
+    records = records.with_table("fittings", pd.concat([fittings, again], ignore_index=True))
+    assert positions_per_printer(records, "damper") == 4
+    # Where no part of a kind is in use any more, all that ever were are.
+    gone = records.fittings.assign(removed_on=pd.Timestamp("2025-03-01"), removal_reason="retired")
+    assert positions_per_printer(records.with_table("fittings", gone), "head") == 1
 
 
 def test_a_head_takes_its_dampers_along_and_needs_work_and_a_stop_to_change() -> None:

@@ -75,6 +75,21 @@ def test_lives_known_exactly_get_the_age_and_the_saving_of_barlow_and_hunter() -
         assert (row.per_year_p10, row.per_year_p90) == pytest.approx((row.per_year,) * 2)
 
 
+def test_a_year_saves_what_its_open_days_do_at_the_same_age() -> None:
+    # 73 of the last 365 days.
+    closed = rows("began_on ended_on", ("2025-01-01", "2025-03-14"))
+    open_all, shut = (
+        planned_ages(
+            records, AS_OF, fitted=one_known_life(fit_lives(records, AS_OF), SHAPE, SCALE)
+        ).by_group
+        for records in (made(), made(closures=closed))
+    )
+    told = ["per_year", "per_year_p10", "per_year_p90"]
+    assert shut["age"].tolist() == pytest.approx(open_all["age"].tolist())
+    assert shut["saving"].tolist() == pytest.approx(open_all["saving"].tolist())
+    assert (shut[told] / open_all[told]).to_numpy() == pytest.approx(0.8)
+
+
 def test_a_printer_that_is_harder_on_its_parts_gets_an_earlier_age() -> None:
     records = made()
     fitted = one_known_life(fit_lives(records, AS_OF), SHAPE, SCALE, levels={"B": 0.6})

@@ -10,7 +10,8 @@ import pandas as pd
 import pytest
 
 from tracker.errors import UsageError
-from tracker.lives.life_table import COLUMNS, ages, life_table
+from tracker.lives.life_table import COLUMNS, ages, life_table, open_days_watched
+from tracker.lives.open_days import Closures
 from tracker.workshop.records import Records
 
 AS_OF = date(2025, 12, 31)
@@ -288,3 +289,25 @@ def test_the_chosen_event_decides_what_counts_as_a_failure() -> None:
     both = ages(lives, event=("failed", "accident"))
     assert both.failed.tolist() == [True, True, False, False, False, False]
     assert np.isnan(ages(lives).last_ok).tolist() == [False, True, True, True, True, True]
+
+
+def test_closed_days_are_no_days_watched() -> None:
+    fittings = [
+        {"fitted_on": "2025-01-01", "removed_on": "2025-03-02", "removal_reason": "failed"},
+        {"position": "K", "fitted_on": "2024-12-02"},  # watched from 2025-01-01 on
+        {"printer": "Bea", "position": "K", "fitted_on": "2025-12-01"},
+    ]
+    printers = [{"printer": name, "started_on": "2020-01-01"} for name in ("Ada", "Bea")]
+    records = workshop(fittings, "2025-01-01", printers)
+    closed = pd.DataFrame(
+        {
+            "printer": ["", "Bea"],
+            "began_on": pd.to_datetime(["2025-02-01", "2025-12-30"]),
+            "ended_on": pd.to_datetime(["2025-02-10", "2026-01-05"]),
+        }
+    )
+    lives = life_table(records, AS_OF)
+    assert open_days_watched(Closures({}), lives) == 60 + 364 + 30
+    closures = Closures.of(records.with_table("closures", closed))
+    # Ten days of both of Ada's, and Bea's last day but one.
+    assert open_days_watched(closures, lives) == 50 + 354 + 29

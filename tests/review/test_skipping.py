@@ -61,8 +61,11 @@ def test_the_cost_is_the_extra_failures_times_what_one_costs(
     row = skipped.rows.set_index(["task", "part_kind"]).loc[("shake_dampers", "damper")]
     costs = FailureCosts.of(known, period.last)
     each = costs.of_kind("damper", spare_on_shelf=True).total
-    assert row["cost"] == pytest.approx(row["extra"] * each)
+    assert row["cost"] == pytest.approx(row["extra"] * each, rel=0.03)  # draws of what it may cost
     assert row["cost_low"] < row["cost"] < row["cost_high"]
+    # What a failure costs is not known for certain either.
+    certain = each * (row["extra_high"] - row["extra_low"])
+    assert row["cost_high"] - row["cost_low"] > 1.02 * certain
     assert row["told"]
     assert skipped.cost == pytest.approx(row["cost"])
 

@@ -191,6 +191,24 @@ def test_a_changed_task_says_what_that_does_to_every_kind() -> None:
     )
 
 
+def test_a_routine_that_the_log_does_not_keep_is_named_with_what_was_done() -> None:
+    practice = told().gathered.practice
+    assert say.unkept_lines(told()) == ()
+    row, rules = practice.tasks.index(SHAKE), practice.rule_days.copy()
+    rates = practice.per_day.copy()
+    rules[row], rates[row, :2] = 7.0, 1 / 28
+    rates[row, 2:] = 1 / 7
+    seldom = replace(practice, rule_days=rules, per_day=rates)
+    one = interval(now_on=seldom.days_on(SHAKE))
+    routine = replace(whole(one), gathered=replace(told().gathered, practice=seldom))
+    assert say.unkept_lines(routine) == (
+        "“Shake dampers, draw off air”: done every 28 days by the log of the last half year, on 2 "
+        "printers whose routine says every 7 days. “As now” goes by what was done.",
+    )
+    assert say.unkept_lines(routine)[0] in say.routine_lines(routine)
+    assert "is read off the log of the last half year" in say.not_counted(routine)[0]
+
+
 def test_a_change_that_was_never_tried_is_called_a_guess() -> None:
     more = replace(ALONE, beyond="more often", drop_outs_avoided=None)
     said = one_task.change_in_words(told(), more)

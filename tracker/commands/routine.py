@@ -94,7 +94,7 @@ def _on_one_kind(options: argparse.Namespace, records: Records, as_of: date) -> 
 
 
 def _more_on(answer: RoutineEffect) -> dict[str, Any]:
-    """What the effect says beyond the fixed keys: both savings, intervals, before and after."""
+    """What the effect says beyond the fixed keys: intervals, before and after."""
     from tracker.say.maintenance.change import history_remarks
     from tracker.say.maintenance.doubts import doubts
 
@@ -107,8 +107,6 @@ def _more_on(answer: RoutineEffect) -> dict[str, Any]:
         "by_age": answer.ages and asdict(answer.ages),
         "further_failures": answer.further_failures,
         "spare_on_shelf": answer.spare_on_shelf,
-        "saving_with_spare": asdict(answer.with_spare),
-        "saving_without_spare": asdict(answer.without_spare),
         "break_even_days": even.every_days,
         "least_cost_days": least.every_days,
         "least_cost_p10": least.lower_days,

@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Ints
-from tracker.decisions.failure_cost import FailureCosts, positions_per_printer
+from tracker.decisions.failure_cost import FailureCosts, taken_along
 from tracker.decisions.planned_change import groups_in_use
 from tracker.decisions.replacement_age import chance_of_saving, ends_80
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
@@ -113,7 +113,7 @@ def _along(
 ) -> ChangedAlong:
     kind = str(rows["part_kind"].iloc[0])
     beside = fitted.known.fittings[fitted.known.fittings["printer"].isin(rows["printer"])]
-    pieces = positions_per_printer(fitted.known.with_table("fittings", beside), kind)
+    pieces = taken_along(fitted.known.with_table("fittings", beside), kind, trigger.part_kind)
     parts = fitted.parts(rows.index)
     ages = fitted.age_told(rows.index, lambda own: own.mean)
     if len(rows) > _MOST_PARTS:

@@ -9,11 +9,13 @@ from typing import TypeVar
 import numpy as np
 
 from tracker.arrays import Array
+from tracker.decisions.ordering.lead_time import LeadTime
 from tracker.lives.open_days import closed_share
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import WorkingDays
 
 Days = TypeVar("Days", float, Array)
+_EVEN_SHARES = (np.arange(1000) + 0.5) / 1000  # of deliveries
 
 
 @dataclass(frozen=True)
@@ -82,3 +84,12 @@ class Downtime:
         """
         least = self.per_day * np.minimum(days, self.longest_wait_days)
         return least if np.ndim(days) else float(least)  # type: ignore[return-value]
+
+    def until_delivered(self, lead: LeadTime) -> float:
+        """Lost on average while a part ordered now is waited for: few, but long waits cost most.
+
+        >>> from tracker.decisions.ordering.lead_time import lead_time_of
+        >>> Downtime(10, 8, 0.5).until_delivered(lead_time_of(10.0, 10.0))
+        400.0
+        """
+        return float(self.waiting(lead.quantile(_EVEN_SHARES)).mean())

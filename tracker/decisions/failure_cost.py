@@ -16,13 +16,13 @@ import pandas as pd
 
 from tracker.arrays import Array
 from tracker.decisions.cost_terms import (
-    GUESS_FACTOR,
     TAKES_ALONG_GUESS,
     CostTerm,
     FailureCost,
     Source,
 )
 from tracker.decisions.downtime import Downtime
+from tracker.decisions.ordering.lead_time import LeadTime, lead_time, lead_times
 from tracker.decisions.ordering.purchases import Price, price_of, prices
 from tracker.lives.life_table import life_table
 from tracker.lives.stood_hours import stood_hours
@@ -30,7 +30,7 @@ from tracker.models.normal import NORMAL_90
 from tracker.workshop.parts.facts import PartFacts
 from tracker.workshop.records import Records
 from tracker.workshop.remembered.reads import found_once
-from tracker.workshop.variants import PartType
+from tracker.workshop.variants import PartType, fittings_in_use
 
 LEAST_SCRAP, LEAST_STOPPAGES, LEAST_FAILURES = 3, 5, 3
 BEFORE_DAYS, AFTER_DAYS = 14, 14  # trouble shows before a failure, damage to others after it
@@ -151,7 +151,7 @@ class FailureCosts:
             other = self.known.part_facts(kind)
             if kind != facts.part_kind and other.replaced_with == facts.part_kind:
                 price = self.prices.get(kind)
-                amount += positions_per_printer(self.known, kind) * (
+                amount += taken_along(self.known, kind, facts.part_kind) * (
                     price.amount if price else other.unit_cost
                 )
         return CostTerm("parts_along", amount, amount, amount, "catalogue") if amount else None
@@ -194,12 +194,28 @@ class FailureCosts:
         return CostTerm.known("downtime", amount, source, ("parts", "hours_to_change"))
 
     def _waiting(self, facts: PartFacts) -> CostTerm:
-        amount = self.downtime.waiting(facts.lead_days)
-        late = self.downtime.waiting(facts.lead_days_late)
-        source = _stated(facts, "lead_days")
-        # The late delivery is the 90 % point, so it bounds an 80 % range from above.
-        low = amount / GUESS_FACTOR if source == "guess" else amount
-        return CostTerm("waiting", amount, low, late, source, 0, ("parts", "lead_days"))
+        """The mean over deliveries, with what nine and one in ten of them exceed; of a kind with
+        several types any of them.
+        """
+        waits, leads = self.downtime, self._leads(facts)
+        amount = float(np.mean([waits.until_delivered(lead) for lead in leads]))
+        early, late = (
+            float(np.mean([waits.waiting(lead.quantile(share)) for lead in leads]))
+            for share in np.array([0.1, 0.9])
+        )
+        orders = sum(lead.orders for lead in leads)
+        source = "own order" if orders else _stated(facts, "lead_days")
+        low, high = min(early, amount), max(late, amount)
+        return CostTerm("waiting", amount, low, high, source, orders, ("parts", "lead_days"))
+
+    def _leads(self, facts: PartFacts) -> list[LeadTime]:
+        learnt = lead_times(self.known, self.as_of)
+        kind, own = facts.part_kind, PartType(facts.part_kind, facts.variant)
+        if own in learnt:
+            return [learnt[own]]
+        return [lead for part, lead in learnt.items() if part.part_kind == kind] or [
+            lead_time(facts)
+        ]
 
     def _symptom_work(self, part_kind: str) -> CostTerm | None:
         """Symptom-driven tasks in the days up to a failure, beyond the printer's usual number."""
@@ -276,9 +292,22 @@ def positions_per_printer(known: Records, part_kind: str) -> float:
 
 
 def _positions_per_printer(known: Records) -> dict[str, float]:
-    places = known.fittings[["part_kind", "printer", "position"]].drop_duplicates()
-    found = places.groupby("part_kind").agg({"printer": "nunique", "position": "size"})
+    """Positions that hold a part or wait for one; of a kind without any all that ever did, so that
+    one named anew does not count twice.
+    """
+    places = known.fittings[["part_kind", "printer", "position"]]
+    used = places[fittings_in_use(known)]
+    places = pd.concat([used, places[~places["part_kind"].isin(used["part_kind"])]])
+    found = places.drop_duplicates().groupby("part_kind")
+    found = found.agg({"printer": "nunique", "position": "size"})
     return dict(zip(found.index, found["position"] / found["printer"], strict=True))
+
+
+def taken_along(known: Records, part_kind: str, leader: str) -> float:
+    """How many parts of the kind go out along with one of the leading kind, on average? Where a
+    printer holds several of these, each takes its share.
+    """
+    return positions_per_printer(known, part_kind) / (positions_per_printer(known, leader) or 1.0)
 
 
 def _days(moments: pd.Series) -> Array:

@@ -25,9 +25,10 @@ from tracker.decisions.replacement_age import (
     chance_of_saving,
     ends_80,
 )
-from tracker.decisions.routine.cost import DAYS_PER_YEAR
+from tracker.decisions.routine.cost import open_days_per_year
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
 from tracker.forecast.steady_lives import as_today, in_order_of_hazard, new_parts
+from tracker.lives.open_days import closed_share
 from tracker.models.life_model.whole import LifeDraws
 from tracker.workshop.records import Records
 
@@ -114,7 +115,9 @@ def planned_ages(
 
 @dataclass(frozen=True, eq=False)
 class _Group:
-    """A group's answers, one for each of its ``printers`` with the parts ``fitted`` there."""
+    """A group's answers, one for each of its ``printers`` with the parts ``fitted`` there;
+    ``open_days`` of a year, on which alone parts live.
+    """
 
     name: Group
     label: str
@@ -123,6 +126,7 @@ class _Group:
     answers: tuple[ReplacementAge, ...]
     weight: Array
     cost: FailureCost
+    open_days: float
 
     def by_printer(self) -> pd.DataFrame:
         """PRINTER_COLUMNS but the last."""
@@ -135,7 +139,7 @@ class _Group:
                 "fitted": self.fitted,
                 "age": [own.age for own in answers],
                 "saving": [own.saving if own.worthwhile else 0.0 for own in answers],
-                "per_year": [DAYS_PER_YEAR * own.saved_mean for own in answers],
+                "per_year": [self.open_days * own.saved_mean for own in answers],
                 "chance_it_pays": [own.chance_it_pays for own in answers],
             }
         )
@@ -163,9 +167,9 @@ class _Group:
             "earliest": self.printers[worth[0]] if worth else "",
             "latest": self.printers[worth[-1]] if worth else "",
             "saving": mean / to_failure if worth else 0.0,
-            "per_year": DAYS_PER_YEAR * mean,
-            "per_year_p10": DAYS_PER_YEAR * low,
-            "per_year_p90": DAYS_PER_YEAR * high,
+            "per_year": self.open_days * mean,
+            "per_year_p10": self.open_days * low,
+            "per_year_p90": self.open_days * high,
             "chance_it_pays": chance_of_saving(saved, self.weight),
             "planned": self.cost.planned,
             "failing": self.cost.total,
@@ -179,6 +183,7 @@ def _groups(fitted: FittedLives) -> list[_Group]:
     today = as_today(fitted.draws)
     costs = FailureCosts.of(fitted.known, fitted.as_of)
     parts = fitted.parts(fitted.running.index)
+    open_days = open_days_per_year(closed_share(fitted.known, fitted.as_of))
     found = []
     for kind in fitted.known.part_kinds():
         for group, (name, label) in groups_in_use(fitted, kind).items():
@@ -188,7 +193,9 @@ def _groups(fitted: FittedLives) -> list[_Group]:
             units, fitted_there = np.unique(parts.unit[parts.group == group], return_counts=True)
             answers = _answers(today, group, units, cost)
             names = tuple(fitted.told.printers[unit] for unit in units)
-            found.append(_Group(name, label, names, fitted_there, answers, today.weight, cost))
+            found.append(
+                _Group(name, label, names, fitted_there, answers, today.weight, cost, open_days)
+            )
     return found
 
 

@@ -19,7 +19,9 @@ from tracker.arrays import Array, Bools
 from tracker.errors import UsageError
 from tracker.language import N_, _
 from tracker.lives.area_scale import lives_in_area
+from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary as words
+from tracker.workshop.columns.day_numbers import whole_days
 from tracker.workshop.moved_parts import carried_on, went_on_from
 from tracker.workshop.records import Records
 from tracker.workshop.variants import pooled_variants
@@ -223,6 +225,19 @@ def ages(lives: pd.DataFrame, event: Sequence[str] = ("failed",)) -> LifeArrays:
         entry=counted["entry"].to_numpy(dtype=float),
         last_ok=np.where(failed, counted["last_ok"].to_numpy(dtype=float), np.nan),
     )
+
+
+def open_days_watched(closures: Closures, lives: pd.DataFrame) -> float:
+    """For how many open days were the parts of these counted rows watched, all together?"""
+    days = (lives["age"] - lives["entry"]).to_numpy(dtype=np.float64).sum()
+    printer, names = pd.factorize(lives["printer"])
+    fitted = whole_days(lives["fitted_on"], missing=0)
+    began, ended = (fitted + lives[name].to_numpy().astype(np.int64) for name in ("entry", "age"))
+    for printers, calendar in closures.open_numbers(names).together():
+        own = np.isin(printer, printers)
+        closed = calendar.closed_before(ended[own]) - calendar.closed_before(began[own])
+        days -= closed.sum()
+    return float(days)
 
 
 def _printer_facts(records: Records) -> pd.DataFrame:

@@ -17,6 +17,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
+from tracker.decisions.cost_draws import CostDraws
 from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.routine.cost import has_spare, task_minutes
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
@@ -34,6 +35,7 @@ COLUMNS = (
     "cost", "cost_low", "cost_high", "chance_it_cost", "told",
 )  # fmt: skip
 LEAST_FAILURES = 5
+_SEED = 20240406
 SURE = 0.95  # chance of one sign from which an effect is told: 90 % limits leave out none
 
 
@@ -82,14 +84,14 @@ def cost_of_skipping(fitted: FittedLives, kept: pd.DataFrame, period: Period) ->
         for task in tasks
     }
     effects = TaskEffects.of(fitted, asked)
-    weighted = WeightedDraws(np.zeros(0) if effects is None else effects.draws.weight)
+    weighted = WeightedDraws(np.ones(1) if effects is None else effects.draws.weight)
+    possible = CostDraws.of(known, len(weighted.weights), np.random.default_rng(_SEED))
     rows: list[dict[str, object]] = []
     costs: list[Array] = []
     for kind, tasks in protected.items():
         month = None if effects is None else KindInMonth.of(effects, period, kind, parts)
-        per_failure = reckoned.of_kind(
-            kind, spare_on_shelf=has_spare(known, kind, fitted.as_of)
-        ).total
+        spare = has_spare(known, kind, fitted.as_of)
+        per_failure = possible.of_failure(reckoned.of_kind(kind, spare_on_shelf=spare))
         for task in tasks:
             skipped = missed[missed["task"] == task]
             row = {
@@ -140,13 +142,14 @@ def _minutes(known: Records, missed: pd.DataFrame) -> float:
     return sum(float(times) * task_minutes(known, str(task)) for task, times in number.items())
 
 
-def _with_range(extra: Array, draws: WeightedDraws, per_failure: float) -> dict[str, float]:
+def _with_range(extra: Array, draws: WeightedDraws, per_failure: Array) -> dict[str, float]:
     """Extra failures and their cost, each with its 80 % range."""
-    mean, (low, high) = float(draws.weights @ extra), map(float, draws.quantiles(extra, (0.1, 0.9)))
+    told = {"extra": extra, "cost": per_failure * extra}
     return {
-        "extra": mean, "extra_low": low, "extra_high": high,
-        "cost": per_failure * mean, "cost_low": per_failure * low, "cost_high": per_failure * high,
-    }  # fmt: skip
+        f"{what}{end}": value
+        for what, values in told.items()
+        for end, value in zip(("", "_low", "_high"), draws.expected(values), strict=True)
+    }
 
 
 def _protected(missed: pd.DataFrame, parts: pd.DataFrame) -> dict[str, list[str]]:
@@ -168,5 +171,4 @@ def _all_together(
     if not costs:
         return (np.nan,) * 4
     total = np.sum(costs, axis=0)
-    low, high = draws.quantiles(total, (0.1, 0.9))
-    return float(draws.weights @ total), float(low), float(high), draws.chance(total > 0)
+    return *draws.expected(total), draws.chance(total > 0)

@@ -68,7 +68,7 @@ def part_types(records: Records) -> tuple[PartType, ...]:
 
 def _part_types(records: Records) -> tuple[PartType, ...]:
     in_use = _in_use(records)
-    running = _running(records)
+    running = fittings_in_use(records)
     unlabelled = set(
         records.fittings.loc[running & (pooled_variants(records) == ""), "part_kind"]
     )  # fmt: skip
@@ -122,13 +122,13 @@ def spare_variants(records: Records, rows: pd.DataFrame) -> pd.Series:
         return rows["variant"].astype(object)
     in_use = _in_use(records)
     only = {kind: used[0] for kind, used in in_use.items() if len(used) == 1}
-    not_told = set(records.fittings.loc[_running(records), "part_kind"]) - set(in_use)
+    not_told = set(records.fittings.loc[fittings_in_use(records), "part_kind"]) - set(in_use)
     named = rows["variant"]
     found = named.where(named != "", rows["part_kind"].map(only).fillna(""))
     return found.mask(rows["part_kind"].isin(not_told), "").astype(object)
 
 
-def _running(records: Records) -> pd.Series:
+def fittings_in_use(records: Records) -> pd.Series:
     """Which fittings are in a printer that is still there, or left a position that waits for
     another of their type.
     """
@@ -152,7 +152,7 @@ def _in_use(records: Records) -> dict[str, tuple[str, ...]]:
 
 
 def _found_in_use(records: Records) -> dict[str, tuple[str, ...]]:
-    rows = _running(records)
+    rows = fittings_in_use(records)
     found: dict[str, set[str]] = {}
     pairs = zip(records.fittings["part_kind"][rows], fitted_variants(records)[rows], strict=True)
     for kind, variant in set(pairs):

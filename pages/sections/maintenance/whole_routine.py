@@ -42,7 +42,7 @@ def show(place: session.Workshop) -> None:
         sentences.told(worth)
     standing_cost.note(place, "whole")
     sentences.told(less_often(routine))
-    for line in say.weak_lines(routine):
+    for line in (*say.unkept_lines(routine), *say.weak_lines(routine)):
         sentences.told(line, small=True)
     st.caption(_("As known today, {as_of}.", as_of=numbers.day(place.as_of)))
     for task in dict.fromkeys(one.task for one in routine.gathered.suspects):

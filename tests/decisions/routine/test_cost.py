@@ -7,6 +7,7 @@ from datetime import date
 import pandas as pd
 import pytest
 
+from tests.decisions.workshops import rows, workshop
 from tracker.decisions.routine.cost import has_spare, task_cost
 from tracker.workshop.records import Records
 
@@ -78,3 +79,24 @@ def test_a_spare_is_at_hand_where_one_lay_there_for_most_of_the_year(
     known = Records.of({"stock": pd.concat([stock, heads])})
     assert has_spare(known, "damper", date(2024, 6, 30)) is expected
     assert not has_spare(known, "head", date(2024, 6, 30))
+
+
+@pytest.mark.parametrize(("lies", "expected"), [("six", True), ("eight", False), ("", True)])
+def test_a_spare_of_another_type_is_none(lies: str, expected: bool) -> None:
+    moves = rows(
+        "part_kind variant moved_on quantity reason", ("head", lies, "2025-01-02", 1, "received")
+    )
+    made = workshop(2, stock=moves)
+    records = made.with_table("printers", made.printers.assign(head_type="six"))
+    assert has_spare(records, "head", date(2025, 6, 1)) is expected
+
+
+@pytest.mark.parametrize(("sixes", "expected"), [(1, False), (2, True), (3, True)])
+def test_of_several_types_each_counts_by_the_parts_in_use(sixes: int, expected: bool) -> None:
+    moves = rows(
+        "part_kind variant moved_on quantity reason", ("head", "six", "2025-01-02", 1, "received")
+    )
+    made = workshop(4, stock=moves)
+    types = ["six"] * sixes + ["eight"] * (4 - sixes)
+    records = made.with_table("printers", made.printers.assign(head_type=types))
+    assert has_spare(records, "head", date(2025, 6, 1)) is expected

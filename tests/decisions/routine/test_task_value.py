@@ -16,7 +16,9 @@ from tests.simulation.simulator import simulate_workshop
 from tracker.decisions.routine.effect import routine_effect
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.decisions.routine.task_studies import (
+    StudiedKinds,
     TaskStudies,
+    priced,
     protected_kinds,
     task_studies,
 )
@@ -124,16 +126,13 @@ def test_each_kind_says_what_its_own_answer_says() -> None:
         assert one.effect.hazard_ratio == own.hazard_ratio
         assert one.effect.failures == own.failures
         assert got.extra_work == pytest.approx(own.extra_work)
-        money = [cost * own.cost_of_failure.total - own.extra_work for cost in one.avoided]
-        assert money == pytest.approx([own.saving.expected, own.saving.p10, own.saving.p90])
-        # Draw for draw, were the costs certain, the whole holds the kind's saving unchanged.
-        certain = one.saved / one.kind.costs * own.cost_of_failure.total - own.extra_work
-        (low, high), half = np.quantile(certain, [0.1, 0.9]), np.mean(certain)
-        width = own.saving.p90 - own.saving.p10
-        assert (low, half, high) == pytest.approx(
-            (own.saving.p10, own.saving.expected, own.saving.p90), abs=0.05 * width
-        )
-        assert np.mean(certain > 0) == pytest.approx(own.saving.chance_it_pays, abs=0.02)
+        # Asked of the whole alone, with what its failures do to others, it saves the same.
+        (study,) = (kind.study for kind in got.studies.kinds if kind is one.kind)
+        found = StudiedKinds(records, got.studies.as_of, TASK, {one.part_kind: study}, ())
+        alone = compare_all(priced(found), 7, 30)
+        (kind,) = alone.kinds
+        assert kind.cost == own.cost_of_failure
+        assert alone.saving == own.saving
 
 
 def test_it_pays_more_likely_than_not_exactly_where_a_failure_costs_more_than_the_break_even() -> (

@@ -98,9 +98,10 @@ def test_expected_savings_of_parts_add_up_to_that_of_the_whole(spread: float) ->
     assert whole.p10 < whole.p90
 
 
-def test_a_closed_day_in_five_is_a_fifth_less_work_at_the_same_pace() -> None:
+def test_a_closed_day_in_five_is_a_fifth_less_work_and_failures_at_the_same_pace() -> None:
     plan = yearly_counts(1.5, 200)
     closed = replace(plan, closed_share=0.2)
+    assert closed.failures_per_year(10) == pytest.approx(0.8 * plan.failures_per_year(10))
     assert closed.actions_per_year(10) == pytest.approx(0.8 * 36.525)
     assert closed.exposure_at(10) == plan.exposure_at(10)
 

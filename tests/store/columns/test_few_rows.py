@@ -11,7 +11,8 @@ import pytest
 
 from tracker.decisions.due import adherence, due_ahead
 from tracker.decisions.routine.whole_routine.drop_outs import drop_outs
-from tracker.decisions.routine.whole_routine.practice import logged_per_day, printers_at_work
+from tracker.decisions.routine.whole_routine.logged_times import LoggedTimes
+from tracker.decisions.routine.whole_routine.practice import printers_at_work
 from tracker.intake.exchange import read_folder
 from tracker.lives.life_table import life_table
 from tracker.lives.printer_history import printer_history
@@ -36,7 +37,9 @@ ANSWERS: dict[str, Callable[[Records], object]] = {
     "the page of a printer": lambda known: (
         printer_history(known, DAY, known.printers["printer"].iloc[0]).work
     ),
-    "how often by the log": lambda known: logged_per_day(known, DAY, printers_at_work(known, DAY)),
+    "how often by the log": lambda known: (
+        LoggedTimes.of(known, DAY, printers_at_work(known, DAY)).per_day
+    ),
     "nozzles that dropped out": nozzles,
     "what was kept": lambda known: adherence(known, DAY.replace(day=1), DAY),
     "what is due": lambda known: due_ahead(known, DAY, 40),

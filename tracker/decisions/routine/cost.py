@@ -15,9 +15,15 @@ from tracker.workshop import vocabulary
 from tracker.workshop.columns.sums import MINUTES
 from tracker.workshop.records import Records
 from tracker.workshop.stock_moves import stock_moves
+from tracker.workshop.variants import fittings_in_use, part_types, pooled_variants, spare_variants
 
 DAYS_PER_YEAR = 365.25
 _SHELF_DAYS = 365  # looked back on
+
+
+def open_days_per_year(closed_share: float) -> float:
+    """How many days of a year are open? Parts live and work is done on these alone."""
+    return DAYS_PER_YEAR * (1 - closed_share)
 
 
 @dataclass(frozen=True)
@@ -69,18 +75,30 @@ def _logged_minutes(known: Records) -> dict[str, float]:
 
 
 def has_spare(known: Records, part_kind: str, as_of: date) -> bool:
-    """Did one lie on the shelf on most days of the year up to that one? What failures cost over
-    years hangs little on what lies there today. No stock written down counts as a spare.
+    """Did one that fits lie on the shelf on most days of the year up to that one? What failures
+    cost over years hangs little on what lies there today. Of several types each counts by the
+    parts in use. No stock written down counts as a spare.
     """
     moves = stock_moves(known)
     moves = moves[moves["part_kind"] == part_kind]
     if moves.empty:
         return True
+    types = [part.variant for part in part_types(known) if part.part_kind == part_kind]
+    fitted = known.fittings["part_kind"].eq(part_kind) & fittings_in_use(known)
+    parts = pooled_variants(known)[fitted].value_counts().reindex(types, fill_value=0).to_numpy()
+    lying = [_lying(moves[spare_variants(known, moves) == one], as_of) for one in types]
+    return bool(2 * np.average(lying, weights=parts if parts.any() else None) >= 1)
+
+
+def _lying(moves: pd.DataFrame, as_of: date) -> float:
+    """The share of the days since the first move, of a year at most, on which there was a spare."""
+    if moves.empty:
+        return 0.0
     held = moves.groupby("moved_on")["quantity"].sum().cumsum()
     today, began = pd.Timestamp(as_of), held.index.to_numpy()
     began = np.maximum(began, (today - pd.Timedelta(days=_SHELF_DAYS)).to_datetime64())
     days = np.diff(began, append=(today + pd.Timedelta(days=1)).to_datetime64())
-    return bool(2 * days[held.to_numpy() > 0].sum() >= days.sum())
+    return float(days[held.to_numpy() > 0].sum() / days.sum())
 
 
 def _median(values: pd.Series, otherwise: float) -> float:

@@ -6,17 +6,21 @@ import math
 from dataclasses import dataclass, field
 from datetime import date
 
+import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
+from tracker.decisions.cost_draws import CostDraws
 from tracker.decisions.cost_terms import FailureCost
 from tracker.decisions.routine.change import RoutineHistory
 from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.effect_apart import AgesApart, PrintersApart
 from tracker.decisions.routine.interval import BreakEven, CostsByInterval, LeastCost
+from tracker.decisions.routine.kind_study import DRAWS, SEED, KindStudy
 from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.decisions.routine.task_effect.cox_beside import log_ratio
 from tracker.decisions.routine.task_effect.telling import events_needed, leaves_out_none
+from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.errors import UsageError
 from tracker.forecast.routine_exposure import check_interval
@@ -46,9 +50,9 @@ class RoutineEffect:
     whichever is larger) from none with 80 % power, infinite when the task was always done at one
     frequency; ``further_failures`` what is missing.
 
-    ``with_spare`` and ``without_spare``: the saving per printer and year if a spare lies on the
-    shelf when a part fails, and if it has to be delivered; ``spare_on_shelf`` says which one
-    ``saving`` is. ``extra_work``: what the task costs more per printer and year;
+    ``saving`` per printer and year, with what costs may really be, as in ``task_value``, if a
+    spare lies on the shelf when a part fails (``spare_on_shelf``), else if it has to be delivered.
+    ``extra_work``: what the task costs more per printer and year;
     ``break_even_failures``: so many failures per printer and year have to be avoided to earn it.
     ``break_even_ratio``: the ratio of failures per year at which it is earned.
     """
@@ -67,8 +71,7 @@ class RoutineEffect:
     events_needed: float
     further_failures: float
     spare_on_shelf: bool
-    with_spare: Saving
-    without_spare: Saving
+    saving: Saving
     failures_per_year: float
     failures_per_year_instead: float
     extra_work: float
@@ -120,11 +123,6 @@ class RoutineEffect:
     def is_enough(self) -> bool:
         """False while so few failures were seen that a cost curve would show belief only."""
         return self.is_told or self.further_failures == 0
-
-    @property
-    def saving(self) -> Saving:
-        """The saving per printer and year with, or without, a spare, as was asked."""
-        return self.with_spare if self.spare_on_shelf else self.without_spare
 
     @property
     def cost_of_failure(self) -> FailureCost:
@@ -217,15 +215,11 @@ def compare(
     change = {fits.exposure: step}
     ratio = fit.hazard_ratio(change)
     here, there = (yearly.failures_per_year(days) for days in (every_days, instead_of_days))
-    extra_work = study.task_cost.total * (
-        yearly.actions_per_year(every_days) - yearly.actions_per_year(instead_of_days)
-    )
-    with_spare, without_spare = (
-        Saving.of(fit, cost.total * (there - here) - extra_work)
-        for cost in (study.with_spare, study.without_spare)
-    )
+    actions = yearly.actions_per_year(every_days) - yearly.actions_per_year(instead_of_days)
+    extra_work = study.task_cost.total * actions
     spare = study.has_spare if spare_on_shelf is None else spare_on_shelf
-    cost = (study.with_spare if spare else study.without_spare).total
+    failure = study.with_spare if spare else study.without_spare
+    cost = failure.total
     needed = events_needed(ratio, step, fits.spread)
     failures_ratio = _failures_ratio(study, here, there)
     ages = AgesApart.of(fit, fits.exposure, step)
@@ -246,8 +240,7 @@ def compare(
         events_needed=needed,
         further_failures=0.0 if is_told else max(0.0, needed - fit.failures),
         spare_on_shelf=spare,
-        with_spare=with_spare,
-        without_spare=without_spare,
+        saving=_saving(study, failure, there - here, actions),
         failures_per_year=fit.mean(here),
         failures_per_year_instead=fit.mean(there),
         extra_work=extra_work,
@@ -270,6 +263,15 @@ def check_two_intervals(every_days: float, instead_of_days: float) -> None:
                 instead_of_days=f"{instead_of_days:g}",
             )
         )
+
+
+def _saving(study: RoutineStudy, cost: FailureCost, avoided: Array, actions: float) -> Saving:
+    """Of so many failures avoided, one value per draw of the study, for so many more actions."""
+    rng = np.random.default_rng(SEED)
+    possible = CostDraws.of(study.fits.asked.known, DRAWS, rng)
+    kind = KindStudy.of(study, cost, possible, rng)
+    work = possible.of_task(study.task_cost) * actions
+    return Saving.of(WeightedDraws.even(DRAWS), kind.costs * avoided[kind.picked] - work)
 
 
 def _telling(hazard: Estimate, failures: Estimate, ages: AgesApart | None) -> Estimate:

@@ -38,8 +38,8 @@ from tracker.errors import NotEnoughData
 from tracker.forecast.log_quality.judged_log import JudgedLog, judge_log
 from tracker.forecast.log_quality.pile_up import LAGS
 from tracker.forecast.log_quality.suspects import Suspect
-from tracker.lives.life_table import life_table
-from tracker.lives.open_days import closed_share
+from tracker.lives.life_table import life_table, open_days_watched
+from tracker.lives.open_days import Closures, closed_share
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
 from tracker.workshop.remembered.reads import found_once
@@ -171,7 +171,7 @@ def _yearly_counts(asked: TaskAndPart, lives: pd.DataFrame, model: EffectDraws) 
         effect=model.effect(asked.exposure),
         centre=model.centre(asked.exposure),
         groups=group_lives(asked.known, asked.part_kind, model, model.printers_level),
-        other_removals_per_day=other_removals(lives, asked.part_kind),
+        other_removals_per_day=other_removals(asked.known, lives, asked.part_kind),
         working_share=WorkingDays.of(asked.known, asked.as_of).share,
         closed_share=closed_share(asked.known, asked.as_of),
         by_age=EffectByAge(until_age, *effects) if effects and until_age else None,
@@ -189,7 +189,7 @@ def _taken_along(
     counted = lives[lives["counted"]]
     own, leading = (counted[counted["part_kind"] == kind] for kind in (asked.part_kind, leader))
     ended = leading["outcome"].isin(["failed", "accident", "planned"]).sum()
-    days = float((own["age"] - own["entry"]).sum())
+    days = open_days_watched(Closures.of(asked.known), own)
     if not ended or days <= 0:
         return None
     failed = (leading["outcome"] == "failed").sum() / ended
@@ -204,9 +204,9 @@ def _taken_along(
     return TakenAlong(_yearly_counts(there, lives, model), picked, per_day)
 
 
-def other_removals(lives: pd.DataFrame, part_kind: str) -> float:
-    """How often a part comes out for another reason than wear, per day it is in."""
+def other_removals(known: Records, lives: pd.DataFrame, part_kind: str) -> float:
+    """How often a part comes out for another reason than wear, per open day it is in."""
     lives = lives[(lives["part_kind"] == part_kind) & lives["counted"]]
-    days = float((lives["age"] - lives["entry"]).sum())
+    days = open_days_watched(Closures.of(known), lives)
     ended = lives["outcome"].isin(["accident", "planned", "with_other", "unknown"]).sum()
     return float(ended) / days if days > 0 else 0.0

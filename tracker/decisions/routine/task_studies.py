@@ -14,14 +14,13 @@ from functools import cached_property
 
 import numpy as np
 
-from tracker.arrays import Array, Ints
+from tracker.arrays import Array
 from tracker.decisions.cost_draws import CostDraws
-from tracker.decisions.cost_terms import FailureCost
 from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.cost_stack import CostStack, cost_stack
-from tracker.decisions.routine.effect import RoutineEffect
 from tracker.decisions.routine.guard_rails import Demand, demand
 from tracker.decisions.routine.interval import LeastCost, least_cost
+from tracker.decisions.routine.kind_study import DRAWS, SEED, KindStudy
 from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.errors import NotEnoughData, UsageError
@@ -29,8 +28,6 @@ from tracker.language import _
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import RoutineSchedules
-
-_DRAWS = 4000
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,39 +42,6 @@ class StudiedKinds:
     task: str
     studies: Mapping[str, RoutineStudy]
     not_watched: tuple[str, ...]
-
-
-@dataclass(frozen=True, eq=False)
-class KindStudy:
-    """A part kind in the whole: its own ``study``, what one failure costs as the shelf mostly
-    was, and how both go on in the draws of the whole: ``picked``, the study's draw in each, and
-    ``costs``.
-    """
-
-    study: RoutineStudy = field(repr=False)
-    cost: FailureCost
-    picked: Ints = field(repr=False)
-    costs: Array = field(repr=False)
-
-    def failures_at(self, every_days: Array) -> Array:
-        """Failures per printer and year, (intervals, draws of the whole)."""
-        tried = self.study.by_interval
-        known = dict(zip(tried.every_days.tolist(), tried.failures, strict=True))
-        rows = [
-            known[days] if days in known else self.study.yearly.failures_per_year(days)
-            for days in every_days.tolist()
-        ]
-        return np.array(rows)[:, self.picked]
-
-    @property
-    def is_belief(self) -> bool:
-        """True where the log says nothing: no failure, or the task always at one frequency."""
-        fits = self.study.fits
-        return not fits.failures or fits.never_varied
-
-    def is_told(self, effect: RoutineEffect) -> bool:
-        """False where the log cannot tell, and belief is in the range as much as failures are."""
-        return effect.is_enough and not self.is_belief
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,7 +70,7 @@ class TaskStudies:
     @property
     def draws(self) -> WeightedDraws:
         """The draws of the whole, all as likely."""
-        return WeightedDraws(np.full(len(self.work), 1 / len(self.work)))
+        return WeightedDraws.even(len(self.work))
 
     @cached_property
     def least_cost(self) -> LeastCost:
@@ -192,14 +156,13 @@ def priced(
     ``spares``: does one lie on the shelf when a part of that kind fails? As it mostly did in the
     last year for kinds left out. ``rng`` puts the draws together; left out, always the same way.
     """
-    rng = rng or np.random.default_rng(20240301)
-    possible = CostDraws.of(found.known, _DRAWS, rng)
+    rng = rng or np.random.default_rng(SEED)
+    possible = CostDraws.of(found.known, DRAWS, rng)
     parts = []
     for kind, study in found.studies.items():
         has_spare = (spares or {}).get(kind, study.has_spare)
         cost = (study.with_spare if has_spare else study.without_spare).beside(found.studies)
-        picked = study.yearly.draws.matched(_DRAWS, rng)
-        parts.append(KindStudy(study, cost, picked, possible.of_failure(cost)))
+        parts.append(KindStudy.of(study, cost, possible, rng))
     task_cost = parts[0].study.task_cost
     return TaskStudies(
         task=found.task,

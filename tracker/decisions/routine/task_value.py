@@ -14,7 +14,8 @@ from tracker.arrays import Array
 from tracker.decisions.cost_terms import FailureCost
 from tracker.decisions.routine.break_even_cost import BreakEvenCost, break_even_cost
 from tracker.decisions.routine.effect import RoutineEffect, compare
-from tracker.decisions.routine.task_studies import KindStudy, TaskStudies, task_studies
+from tracker.decisions.routine.kind_study import KindStudy
+from tracker.decisions.routine.task_studies import TaskStudies, task_studies
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.workshop.records import Records
 
@@ -52,7 +53,7 @@ class KindValue:
     @property
     def is_told(self) -> bool:
         """False where the log cannot tell, and belief is in the range as much as failures are."""
-        return self.kind.is_told(self.effect)
+        return _is_told(self.kind, self.effect)
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,7 +116,7 @@ def compare_all(studies: TaskStudies, every_days: float, instead_of_days: float)
     yearly = studies.kinds[0].study.yearly
     actions = yearly.actions_per_year(every_days) - yearly.actions_per_year(instead_of_days)
     total, draws = np.sum(saved, axis=0) - studies.work * actions, studies.draws
-    is_told = [one.is_told(own) for one, own in zip(studies.kinds, effects, strict=True)]
+    is_told = [_is_told(one, own) for one, own in zip(studies.kinds, effects, strict=True)]
     believed = [
         np.zeros(len(total)) if told else own for own, told in zip(saved, is_told, strict=True)
     ]
@@ -151,6 +152,10 @@ def compare_all(studies: TaskStudies, every_days: float, instead_of_days: float)
         all_failures=draws.expected(all_failures),
         work_exceeds_all=draws.chance(all_failures < studies.work * abs(actions)) >= _SURE,
     )
+
+
+def _is_told(kind: KindStudy, effect: RoutineEffect) -> bool:
+    return effect.is_enough and not kind.is_belief
 
 
 def _avoided(effect: RoutineEffect) -> Array:

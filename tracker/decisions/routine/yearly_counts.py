@@ -11,13 +11,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from tracker.arrays import Array, Ints
-from tracker.decisions.routine.cost import DAYS_PER_YEAR
+from tracker.decisions.routine.cost import open_days_per_year
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.forecast.routine_exposure import schedule_exposure
 
 _SHORTEST_LIFE_DAYS = 0.5  # as in the life table: a part that fails on its first day
 _LONGEST_LIFE_DAYS = 1e6
-_NO_OTHERS = 1e-12  # per day, where nothing comes out for another reason: keeps 0/0 out
+_NO_OTHERS = 1e-12  # per open day, where nothing comes out for another reason: keeps 0/0 out
 _NEVER = 1e-6  # failures per printer and year that are none
 # Gauss–Legendre over survival levels: the mean life is the integral of the quantiles.
 _NODES, _NODE_WEIGHTS = np.polynomial.legendre.leggauss(64)
@@ -53,8 +53,8 @@ class TakenAlong:
     """Parts that go out, still good, when one of a ``leader``'s kind fails: dampers with a head.
 
     What keeps heads alive leaves dampers in for longer, so that more of them fail. ``per_day``: how
-    often that happened in the log, per day a part was in; ``leader``: the other kind's counts, and
-    ``picked`` one of its draws for each draw of the kind.
+    often that happened in the log, per open day a part was in; ``leader``: the other kind's counts,
+    and ``picked`` one of its draws for each draw of the kind.
     """
 
     leader: YearlyCounts
@@ -75,10 +75,10 @@ class YearlyCounts:
 
     ``effect`` is that of the task's exposure on the log hazard, per draw, and ``centre`` the
     exposure at which ``groups`` hold; ``other_removals_per_day`` is how often a part comes out for
-    another reason first; ``working_share`` of the open days are worked, ``closed_share`` of all
-    days are closed. ``by_age``: where the effect is told to differ with the age of a part; then
-    ``effect`` is only its mean over failures. ``along``: where the parts go out with others that
-    the task protects too.
+    another reason first, per open day; ``working_share`` of the open days are worked,
+    ``closed_share`` of all days are closed. ``by_age``: where the effect is told to differ with the
+    age of a part; then ``effect`` is only its mean over failures. ``along``: where the parts go out
+    with others that the task protects too.
     """
 
     draws: WeightedDraws
@@ -93,7 +93,7 @@ class YearlyCounts:
 
     def actions_per_year(self, every_days: float) -> float:
         """Actions in a year; "every day" means every working day, closed days left out."""
-        return DAYS_PER_YEAR * (1 - self.closed_share) * self._actions_per_day(every_days)
+        return open_days_per_year(self.closed_share) * self._actions_per_day(every_days)
 
     def _actions_per_day(self, every_days: float) -> float:
         """On an open day."""
@@ -121,9 +121,9 @@ class YearlyCounts:
         """The same where the log hazard is moved by so much in each draw.
 
         ``older``: by how much that of parts beyond the age in ``by_age`` is (left out: as much);
-        ``more_others``: so many more come out for another reason, per day. A position is a renewal
-        process: a part fails, or comes out for another reason at rate ρ; with M = E[min(life,
-        other)] failures come at rate 1/M − ρ.
+        ``more_others``: so many more come out for another reason, per open day. A position is a
+        renewal process: a part fails, or comes out for another reason at rate ρ; with M =
+        E[min(life, other)] failures come at rate 1/M − ρ.
         """
         others = self.other_removals_per_day + more_others + np.zeros(len(moved))
         rho = np.maximum(others, _NO_OTHERS)
@@ -132,7 +132,7 @@ class YearlyCounts:
             life = self._lives(group, moved, older)
             watched = -np.expm1(-rho[:, None] * life) / rho[:, None]
             total += group.positions * (1 / (watched @ _SHARES) - rho)
-        yearly: Array = DAYS_PER_YEAR * total
+        yearly: Array = open_days_per_year(self.closed_share) * total
         return yearly
 
     def _lives(self, group: GroupLives, moved: Array, older: Array | None) -> Array:

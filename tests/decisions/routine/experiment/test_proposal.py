@@ -10,6 +10,7 @@ import pytest
 
 from tests.bench.experiment_study import EVERY, INSTEAD, TASK, asked, scores, stated
 from tests.decisions.workshops import rows
+from tracker.decisions.routine.experiment.lives_ahead import PartsAhead, Play
 from tracker.decisions.routine.experiment.proposal import (
     LONGEST_DAYS,
     MOST_WEEKS,
@@ -36,6 +37,21 @@ def test_the_proposal_is_long_enough_for_the_chance_that_it_states() -> None:
     assert proposal.failures_needed == np.ceil(needed)
     # More are expected, for the old frequency acts on for a while after each change.
     assert proposal.failures_expected > proposal.failures_needed
+
+
+def test_parts_live_on_open_days_alone_while_an_experiment_runs() -> None:
+    proposal = asked()[2]
+    study = proposal.kind.kind.study
+    yearly = replace(study.yearly, other_removals_per_day=0.0, along=None)
+    printers = proposal.experiment.printers
+
+    def failures(closed_share: float) -> float:
+        there = replace(study, yearly=replace(yearly, closed_share=closed_share))
+        play = Play(there, PartsAhead.of(there, printers), np.arange(200), proposal.now_days)
+        return play.chances(proposal.experiment, np.random.default_rng(1), 0.0).failures
+
+    # Parts that wear do not age meanwhile, either.
+    assert 0.4 < failures(0.5) / failures(0.0) < 0.52
 
 
 @pytest.mark.parametrize("needed", [9, MOST_WEEKS - 1, MOST_WEEKS])

@@ -36,7 +36,7 @@ def costs_of(
     """Two printers with these levels on the log hazard; every draw the same."""
     per_day = np.array([[1 / days for days in NOW[task]] for task in tasks])
     practice = Practice(
-        tuple(tasks), ("A", "B"), per_day, np.ones(per_day.shape, dtype=bool),
+        tuple(tasks), ("A", "B"), per_day, np.full(per_day.shape, np.inf),
         np.zeros(per_day.shape), SHARE, 0.0,
     )  # fmt: skip
     kinds = []

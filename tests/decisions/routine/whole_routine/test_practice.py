@@ -33,9 +33,21 @@ def logged(*done: tuple[object, ...], **tables: pd.DataFrame) -> Records:
     return workshop(**({"maintenance": maintenance} if done else {}), **tables).known_at(AS_OF)
 
 
-def test_a_routine_in_force_says_what_is_done_and_else_the_log_does() -> None:
+@pytest.mark.parametrize(
+    ("done", "told", "unkept"),
+    [
+        (30, 30.0, {"A": 7.0}),
+        (9, 9.0, {"A": 7.0}),
+        (8, 7.0, {}),  # 23 times for 25.7 meant: kept
+        (4, 4.0, {"A": 7.0}),
+        (90, 90.0, {"A": 7.0}),  # twice: that the log is kept the other printer says
+    ],
+)
+def test_the_log_says_what_is_done_where_the_routine_in_force_is_not_kept(
+    done: int, told: float, unkept: dict[str, float]
+) -> None:
     records = logged(
-        *actions("shake_dampers", "A", 30),
+        *actions("shake_dampers", "A", done),
         *actions("shake_dampers", "B", 10),
         routines=rows(
             ROUTINES,
@@ -45,8 +57,44 @@ def test_a_routine_in_force_says_what_is_done_and_else_the_log_does() -> None:
     )
     practice = Practice.of(records, AS_OF, 0.0)
     assert practice.tasks == ("shake_dampers",)
-    assert practice.days_on("shake_dampers") == pytest.approx({"A": 7.0, "B": 10.0})
-    assert practice.by_routine.tolist() == [[True, False]]
+    assert practice.days_on("shake_dampers") == pytest.approx({"A": told, "B": 10.0}, rel=0.03)
+    assert practice.unkept("shake_dampers") == unkept
+
+
+def test_one_time_that_falls_outside_of_the_half_year_makes_no_other_pace() -> None:
+    done = actions("shake_dampers", "A", 30)
+    monthly = rows("task every_days printer", ("shake_dampers", 30.0, "A"))
+    for left, told in ((6, 30.0), (5, 30.0), (4, 30.0), (3, 60.0)):
+        records = logged(*done[:left], *actions("shake_dampers", "B", 10), routines=monthly)
+        found = Practice.of(records, AS_OF, 0.0).days_on("shake_dampers")
+        assert found["A"] == pytest.approx(told)
+
+
+def test_a_printer_on_which_other_tasks_are_logged_goes_without_this_one() -> None:
+    weekly = rows("task every_days", ("shake_dampers", 7.0))
+    elsewhere = actions("shake_dampers", "B", 7)
+    noted = logged(*actions("stir_ink", "A", 30), *elsewhere, routines=weekly)
+    assert Practice.of(noted, AS_OF, 0.0).days_on("shake_dampers")["A"] == np.inf
+    # Where nothing of the printer is written down, the routine is all there is to go by.
+    silent = logged(*elsewhere, routines=weekly)
+    assert Practice.of(silent, AS_OF, 0.0).days_on("shake_dampers")["A"] == 7.0
+
+
+@pytest.mark.parametrize(
+    ("began", "told"),
+    [
+        ("2025-12-20", 7.0),  # twice meant since: too little to say else
+        ("2025-10-01", 30.0),
+    ],
+)
+def test_a_routine_is_held_against_the_log_since_it_began(began: str, told: float) -> None:
+    records = logged(
+        *actions("shake_dampers", "A", 30),
+        *actions("shake_dampers", "B", 10),
+        routines=rows(ROUTINES, ("shake_dampers", 7.0, "A", began, None, "")),
+    )
+    found = Practice.of(records, AS_OF, 0.0).days_on("shake_dampers")["A"]
+    assert found == pytest.approx(told, rel=0.05)
 
 
 def test_a_task_due_by_area_alone_is_counted_in_the_log() -> None:
@@ -133,11 +181,11 @@ def test_in_a_fleet_printers_cared_for_alike_stand_as_one() -> None:
     size = 80
     per_day = np.where(np.arange(size) < 60, 1 / 7, 1 / 30)[None, :]
     names = tuple(f"P{number}" for number in range(size))
-    fleet = Practice(("shake_dampers",), names, per_day, np.ones((1, size), dtype=bool),
+    fleet = Practice(("shake_dampers",), names, per_day, np.full((1, size), np.inf),
                      np.zeros((1, size)), 5 / 7, 0.0)  # fmt: skip
     found = cases(fleet)
     assert [len(case.printers) for case in found] == [60, 20]
     assert practice_of(fleet, found).per_day == pytest.approx(np.array([[1 / 7, 1 / 30]]))
-    few = Practice(fleet.tasks, names[:3], per_day[:, :3], fleet.by_routine[:, :3],
+    few = Practice(fleet.tasks, names[:3], per_day[:, :3], fleet.rule_days[:, :3],
                    fleet.besides[:, :3], 5 / 7, 0.0)  # fmt: skip
     assert [case.printers for case in cases(few)] == [("P0",), ("P1",), ("P2",)]

@@ -24,7 +24,6 @@ from tracker.models.events.crossed_rates import standardized_scores
 from tracker.workshop.experiments import Experiment
 
 _WEEK = 7
-_NEW = _WEEK / 2  # age at the end of the week in which a part was replaced
 
 
 @dataclass(frozen=True)
@@ -46,7 +45,7 @@ class AnswerChances:
 @dataclass(frozen=True, eq=False)
 class PartsAhead:
     """The parts of one kind in the printers of an experiment: in the order of ``printers`` the
-    ``printer`` of each, its ``unit`` and ``group`` in the life model, its ``age`` in days."""
+    ``printer`` of each, its ``unit`` and ``group`` in the life model, its ``age`` in open days."""
 
     printers: tuple[str, ...]
     printer: Ints
@@ -131,7 +130,8 @@ class Play:
         today = study.yearly.exposure_at(self.now_days) - study.yearly.centre
         level = level + ((own - acts) * today)[:, None]
         weeks = exposed.shape[1]
-        lost = -np.expm1(-study.yearly.other_removals_per_day * _WEEK)
+        open_days = _WEEK * (1 - study.yearly.closed_share)  # of a week, in which alone parts live
+        lost = -np.expm1(-study.yearly.other_removals_per_day * open_days)
         age = np.broadcast_to(parts.age, shape.shape).copy()
         size = (len(self.picked), len(parts.printers), QUARTERS)
         events, usual = np.zeros(size), np.zeros(size)
@@ -140,15 +140,16 @@ class Play:
         for week in range(weeks):
             quarter = week * QUARTERS // weeks
             hazard = level + acts[:, None] * exposed[parts.printer, week]
-            before, after = np.log(age / unit), np.log((age + _WEEK) / unit)
+            before, after = np.log(age / unit), np.log((age + open_days) / unit)
             gathered = np.exp(hazard) * (np.exp(shape * after) - np.exp(shape * before))
             expected = mean_rate * (np.exp(mean_shape * after) - np.exp(mean_shape * before))
             failed = rng.random(age.shape) < -np.expm1(-gathered)
             # A part that fails is at risk for about half of its last week.
             events[..., quarter] += failed @ member
             usual[..., quarter] += np.where(failed, expected / 2, expected) @ member
+            # What was replaced is half a week old at its end.
             gone = failed | (rng.random(age.shape) < lost)
-            age = np.where(gone, _NEW, age + _WEEK)
+            age = np.where(gone, open_days / 2, age + open_days)
         return events, usual
 
     def _exposure(self, experiment: Experiment) -> Array:

@@ -16,6 +16,11 @@ class WeightedDraws:
 
     weights: Array
 
+    @classmethod
+    def even(cls, number: int) -> WeightedDraws:
+        """So many, all as likely."""
+        return WeightedDraws(np.full(number, 1 / number))
+
     def chance(self, happens: Bools) -> float:
         """The chance of what holds in these draws."""
         return float(self.weights @ happens)

@@ -54,6 +54,6 @@ def practice_of(practice: Practice, found: Sequence[Case]) -> Practice:
         practice,
         printers=tuple(case.printers[0] for case in found),
         per_day=mean(practice.per_day),
-        by_routine=mean(practice.by_routine) == 1,
+        rule_days=mean(practice.rule_days),
         besides=mean(practice.besides),
     )

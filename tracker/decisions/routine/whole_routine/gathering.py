@@ -13,7 +13,7 @@ from tracker.arrays import Array, Ints
 from tracker.decisions.cost_draws import CostDraws
 from tracker.decisions.cost_terms import FailureCost
 from tracker.decisions.failure_cost import FailureCosts
-from tracker.decisions.routine.cost import DAYS_PER_YEAR, TaskCost, has_spare, task_cost
+from tracker.decisions.routine.cost import TaskCost, has_spare, open_days_per_year, task_cost
 from tracker.decisions.routine.guard_rails import Kept
 from tracker.decisions.routine.study import group_lives, other_removals
 from tracker.decisions.routine.task_effect.kinds_together import EffectsOnKind, drawn_together
@@ -169,7 +169,7 @@ def _losses(
         effect=np.zeros(_DRAWS),
         centre=0.0,
         groups=groups,
-        other_removals_per_day=other_removals(lives, kind),
+        other_removals_per_day=other_removals(known, lives, kind),
         working_share=practice.working_share,
         closed_share=practice.closed_share,
     )
@@ -214,7 +214,7 @@ def _drop_out_losses(
     if found is None:
         return None
     rate, effect = found.rates.draws(_DRAWS, rng)
-    open_days = DAYS_PER_YEAR * (1 - practice.closed_share)
+    open_days = open_days_per_year(practice.closed_share)
     once = _cost_of(known, found.minutes, found.fluid_ml, is_logged=True)
     return DropOutLosses(
         found.tasks, open_days * rate, effect.T, found.rates.centre, possible.of_task(once)

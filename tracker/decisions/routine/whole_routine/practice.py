@@ -1,4 +1,8 @@
-"""What is done now: how often each task, on which printer, by a routine or by the log."""
+"""What is done now: how often each task, on which printer, by the log or by a routine.
+
+What is done costs work and keeps parts alive, not what is meant to be done. So the log speaks where
+it is kept and holds enough, and the routine in force where it does not, or where the two agree.
+"""
 
 from __future__ import annotations
 
@@ -9,34 +13,30 @@ from functools import cached_property
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Array, Bools
+from tracker.arrays import Array
+from tracker.decisions.routine.whole_routine.logged_times import LoggedTimes
 from tracker.forecast.routine_exposure import planned_counts
-from tracker.lives.exposure.logged_window import log_began
 from tracker.lives.exposure.table import PER_DAYS, log2_rate
-from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary
-from tracker.workshop.columns.day_numbers import day_number, rising, whole_days
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import RoutineSchedules
 from tracker.workshop.working_days import WorkingDays
-
-_LOOK_BACK_DAYS = 180
 
 
 @dataclass(frozen=True, eq=False)
 class Practice:
     """How often each task is done on each printer at work.
 
-    ``per_day``: times per open day, 0 where it is not done; ``by_routine``: a routine in force says
-    so, else the log; both (tasks, printers). ``besides``: times per open day of tasks that count as
-    this one too. ``working_share`` of the open days are worked, ``closed_share`` of all days are
-    closed.
+    ``per_day``: times per open day, 0 where it is not done; ``rule_days``: the interval of the
+    routine in force, infinite without one; both (tasks, printers). ``besides``: times per open day
+    of tasks that count as this one too. ``working_share`` of the open days are worked,
+    ``closed_share`` of all days are closed.
     """
 
     tasks: tuple[str, ...]
     printers: tuple[str, ...]
     per_day: Array
-    by_routine: Bools
+    rule_days: Array
     besides: Array
     working_share: float
     closed_share: float
@@ -46,23 +46,26 @@ class Practice:
         """As known on that day; tasks in the order of the trade, then one's own."""
         schedules, share = RoutineSchedules(known), WorkingDays.of(known, as_of).share
         tasks, printers = _tasks(known, schedules, as_of), printers_at_work(known, as_of)
-        logged = logged_per_day(known, as_of, printers)
+        log = LoggedTimes.of(known, as_of, printers)
+        logged = log.per_day
         per_day = np.zeros((len(tasks), len(printers)))
-        by_routine = np.zeros(per_day.shape, dtype=bool)
+        rule_days = np.full(per_day.shape, np.inf)
         for row, task in enumerate(tasks):
             for column, printer in enumerate(printers):
                 rule = schedules.on(task, printer, as_of)
-                if rule is not None and np.isfinite(rule.every_days):
-                    per_day[row, column] = min(1 / rule.every_days, share)
-                    by_routine[row, column] = True
-                else:
+                if rule is None or not np.isfinite(rule.every_days):
                     per_day[row, column] = logged.get((printer, task), 0.0)
+                    continue
+                rule_days[row, column] = rule.every_days
+                meant = min(1 / rule.every_days, share)
+                done = log.instead_of(meant, task, printer, rule.starts_on)
+                per_day[row, column] = meant if done is None else done
         besides, place = np.zeros(per_day.shape), {name: at for at, name in enumerate(printers)}
         for (printer, task), rate in logged.items():
             usual = vocabulary.TASKS.get(task)
             if usual is not None and usual.counts_as in tasks:
                 besides[tasks.index(usual.counts_as), place[printer]] += rate
-        return cls(tasks, printers, per_day, by_routine, besides, share, closed_share)
+        return cls(tasks, printers, per_day, rule_days, besides, share, closed_share)
 
     def exposure(self, task: str, per_day: Array) -> Array:
         """The exposure of every printer on which the task is done so often."""
@@ -72,6 +75,14 @@ class Practice:
     def per_day_at(self, every_days: float) -> float:
         """Times per open day of doing a task every so many days; "every day": each working day."""
         return min(1 / every_days, self.working_share)
+
+    def unkept(self, task: str) -> dict[str, float]:
+        """The printers on which the log tells another pace than the routine in force, each with
+        the routine's days."""
+        row = self.tasks.index(task)
+        meant = np.minimum(1 / self.rule_days[row], self.working_share)
+        other = np.isfinite(self.rule_days[row]) & (self.per_day[row] != meant)
+        return {self.printers[at]: float(self.rule_days[row, at]) for at in np.flatnonzero(other)}
 
     @cached_property
     def usual_days(self) -> dict[str, float]:
@@ -114,33 +125,6 @@ def names_of(task: str) -> tuple[str, ...]:
     """The task, and those that count as it as well."""
     stand_ins = (name for name, other in vocabulary.TASKS.items() if other.counts_as == task)
     return (task, *stand_ins)
-
-
-def logged_per_day(
-    known: Records, as_of: date, printers: tuple[str, ...]
-) -> dict[tuple[str, str], float]:
-    """How often per open day was each task done by plan on each printer in the last half year?"""
-    closures, today = Closures.of(known), day_number(as_of) + 1
-    started = known.printers.drop_duplicates("printer", keep="last").set_index("printer")
-    first = max(today - _LOOK_BACK_DAYS, log_began(known))
-    began = np.maximum(whole_days(started["started_on"].reindex(printers), missing=first), first)
-    days = today - began
-    for rows, calendar in closures.open_numbers(printers).together():
-        days[rows] = calendar.number(np.array([today])) - calendar.number(began[rows])
-    task, day = known.codes("maintenance", "task"), known.day_numbers("maintenance", "done_on")
-    printer = known.codes("maintenance", "printer").among(pd.Index(printers))
-    planned = known.codes("maintenance", "why").is_word("planned")
-    rows = np.flatnonzero(planned & (day >= first) & (day < today) & (printer >= 0))
-    rows = rows[day[rows] >= began[printer[rows]]]
-    span, many = today - first, len(task.words)
-    pair = printer[rows].astype(np.int64) * many + task.codes[rows]
-    once = rising(pair * span + (day[rows] - first), len(printers) * many * span)
-    times = np.bincount(once // span, minlength=len(printers) * many)
-    times = times.reshape(len(printers), many)
-    return {
-        (printers[at], str(task.words[which])): float(times[at, which]) / max(int(days[at]), 1)
-        for at, which in np.argwhere(times)
-    }
 
 
 def _tasks(known: Records, schedules: RoutineSchedules, as_of: date) -> tuple[str, ...]:

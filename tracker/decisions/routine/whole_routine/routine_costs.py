@@ -13,7 +13,7 @@ from typing import TypeAlias
 import numpy as np
 
 from tracker.arrays import Array
-from tracker.decisions.routine.cost import DAYS_PER_YEAR
+from tracker.decisions.routine.cost import open_days_per_year
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.decisions.routine.whole_routine.drop_outs import DropOutLosses
@@ -140,7 +140,7 @@ class RoutineCosts:
 
     def _work(self, choice: Choice, *, mean: bool = False) -> Array:
         rates = np.array([self.per_day(*one) for one in zip(self.tasks, choice, strict=True)])
-        times = DAYS_PER_YEAR * (1 - self.practice.closed_share) * rates
+        times = open_days_per_year(self.practice.closed_share) * rates
         work = self.work
         if mean:
             averages = (a.mean(axis=1, keepdims=True) for a in (work.once, work.in_stop))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from functools import partial
 
 from tracker.decisions.routine.whole_routine.answer import (
@@ -151,6 +152,27 @@ def weak_lines(routine: WholeRoutine) -> tuple[str, ...]:
     return tuple(_weak_line(routine, *each, tasks) for each, tasks in found.items())
 
 
+def unkept_lines(routine: WholeRoutine) -> tuple[str, ...]:
+    """Tasks that the log shows at another pace than their routine in force says."""
+    practice, lines = routine.gathered.practice, []
+    for one in routine.tasks:
+        meant = practice.unkept(one.task)
+        if not meant:
+            continue
+        done = {printer: one.now_on[printer] for printer in meant}
+        lines.append(
+            _(
+                "{task}: done {done} by the log of the last half year, on {printers} whose "
+                "routine says {meant}. “As now” goes by what was done.",
+                task=quoted(vocabulary.task_label(one.task)),
+                done=done_now(replace(one, now_on=done)),
+                printers=count(len(meant), "printer", "printers"),
+                meant=done_now(replace(one, now_on=meant)),
+            )
+        )
+    return tuple(lines)
+
+
 def _if_it_protects(one: TaskInterval) -> str:
     """Protected parts make work worth more: a gain by less of it is then smaller, one by more of it
     larger; where printers move both ways nobody can say."""
@@ -200,6 +222,7 @@ def routine_lines(routine: WholeRoutine) -> tuple[str, ...]:
     return (
         less_often(routine),
         *(task_line(routine, one) for one in routine.tasks),
+        *unkept_lines(routine),
         *weak_lines(routine),
         *against_lines(routine),
         *printer_lines(routine),
@@ -276,7 +299,11 @@ def not_counted(routine: WholeRoutine) -> tuple[str, ...]:
     nozzles = gathered.drop_outs
     remarks = [
         _(
-            "Every interval is taken to be kept; a task is left as it is where changing it "
+            "What is done now is read off the log of the last half year; the routine in force "
+            "stands for it where it was kept four times in five, or the log holds too little."
+        ),
+        _(
+            "Every other interval is taken to be kept; a task is left as it is where changing it "
             "gains less than {least_gain_minutes} minutes of work a year. A task's range "
             "holds the others at their intervals.",
             least_gain_minutes=f"{LEAST_GAIN_MINUTES:g}",
