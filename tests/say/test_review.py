@@ -118,7 +118,8 @@ def test_actions_name_the_month_they_were_seen_in_and_what_there_will_be() -> No
          "horizon_days": [40.0], "risk_before_arrival": [float("nan")], "stock_to_keep": [17],
          "stock_least_cost": [17], "cost_of_stock": [[9.0] * 17 + [8.0]],
          "chance_of_need": [[0.05] * 20],
-         "more_than_used": [False], "late": [0], "missing": [0], "leaving": [[]],
+         "more_than_used": [False], "late": [0], "forgotten": [0],
+         "missing": [0], "leaving": [[]],
          "planned_age_days": [float("nan")], "waiting": [0], "failures": [9],
          "life_guessed": [True]}
     )  # fmt: skip

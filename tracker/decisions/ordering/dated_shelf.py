@@ -45,11 +45,13 @@ class DatedShelf:
         as_of: pd.Timestamp,
     ) -> DatedShelf:
         """``waiting``: rows of ``open_orders`` of the type; what one supplier was asked for on one
-        day comes together, however many lines it was written in.
+        day comes together, however many lines it was written in. A forgotten order covers nothing.
         """
-        waiting = waiting.groupby(_ONE_DELIVERY, dropna=False, sort=False, as_index=False)[
-            "quantity"
-        ].sum()
+        waiting = (
+            waiting[~waiting["forgotten"]]
+            .groupby(_ONE_DELIVERY, dropna=False, sort=False, as_index=False)["quantity"]
+            .sum()
+        )
         rng = np.random.default_rng(_SEED)
         share = (np.arange(needs.size) + 0.5) / needs.size
         promised = (waiting["expected_on"].to_numpy() - as_of.to_datetime64()) / _DAY

@@ -26,7 +26,7 @@ class KindStock:
     ``chances`` [k] = chance of needing exactly k over delivery and review, ``at_once`` of them
     today whatever comes; ``horizon`` their usual length in days; ``short`` [s] = occasions on which
     a piece is missing in that time with s there; ``arriving`` ordered pieces likely here by then,
-    ``late`` those past their day;
+    ``late`` those past their day, ``forgotten`` those too long past it to count;
     ``short_if_ordered`` [n] = the chance that something is needed while nothing is there with n
     pieces more ordered today, arrivals counted on their days, and ``before_arrival`` that of it
     before the last of those on their way is here (NaN: none is);
@@ -43,6 +43,7 @@ class KindStock:
     shelf: OnHand
     arriving: int
     late: int
+    forgotten: int
     before_arrival: float
     short_if_ordered: Array
     unit_cost: float
@@ -98,6 +99,7 @@ class KindStock:
             "shortage_cost": self.shortage_cost,
             "service": service,
             "late": self.late,
+            "forgotten": self.forgotten,
             "missing": self.shelf.missing,
             "cost_of_stock": costs.tolist(),
             "short_if_ordered": self.short_if_ordered.tolist(),

@@ -78,29 +78,28 @@ class LeadTime:
         """In how many days is an order here that has been on its way for ``waited`` days?
 
         One for each ``share`` of such orders, given that it has not come yet. ``promised`` days
-        from now move the middle of the law to that day; it keeps its spread.
+        from now, below 0 once they are over, move the middle of the law to that day; it keeps its
+        spread. On the log scale of survival, so that the law holds however long one has waited.
         """
-        from scipy.special import ndtr, ndtri
+        from scipy.special import log_ndtr, ndtri_exp
 
         middle = self.log_middle
-        if promised is not None and promised >= 0:
+        if promised is not None:
             middle = log(max(waited + promised, SHORTEST_DAYS))
         if self.log_spread <= 0:
             return np.full(np.shape(share), max(1.0, exp(middle) - waited))
-        gone = 0.0
+        not_here = 0.0
         if waited >= SHORTEST_DAYS:
-            gone = min(float(ndtr((log(waited) - middle) / self.log_spread)), 1 - 1e-6)
-        total = np.exp(middle + self.log_spread * ndtri(gone + (1 - gone) * share))
+            not_here = log_ndtr((middle - log(waited)) / self.log_spread)
+        total = np.exp(middle - self.log_spread * ndtri_exp(not_here + np.log1p(-share)))
         days: NDArray[np.float64] = np.maximum(total - waited, 1.0)
         return days
 
-    def remaining_days(self, waited_days: float) -> float:
-        """How long an order that has not come after so many days usually still takes (median)."""
-        if self.log_spread <= 0 or waited_days < SHORTEST_DAYS:
-            return max(0.0, self.typical_days - waited_days)
-        normal = NormalDist(self.log_middle, self.log_spread)
-        gone = min(normal.cdf(log(waited_days)), 1 - 1e-6)
-        return max(0.0, exp(normal.inv_cdf(gone + (1 - gone) / 2)) - waited_days)
+    def forgotten_after(self, promised: float | None = None) -> float:
+        """After how many days is an order more likely forgotten than still coming? ``promised`` so
+        many days after it was placed.
+        """
+        return FORGOTTEN_AFTER * max(self.due_days, promised or 0.0, 1.0)
 
 
 def lead_time(

@@ -269,6 +269,17 @@ def on_the_way(row: Any) -> str:
         if row.days_late
         else ""
     )
+    if row.forgotten:
+        return _(
+            "{quantity} × {part}, ordered {ordered_on}{whom}{came}; {days_late} late, so it counts "
+            "no longer: has it come? Log it, or remove the order.",
+            quantity=row.quantity,
+            part=part_types.within(row),
+            ordered_on=numbers.day(row.ordered_on.date()),
+            whom=whom,
+            came=came,
+            days_late=numbers.days(row.days_late),
+        )
     return _(
         "{quantity} × {part}, ordered {ordered_on}{whom}, likely here {likely_on}{came}{late}.",
         quantity=row.quantity,

@@ -73,6 +73,12 @@ def reason(row: Any) -> str:
     if row.late:
         pieces = numbers.count(row.late, "ordered piece", "ordered pieces")
         sentence += " " + _("{pieces} late: ask the supplier.", pieces=pieces)
+    if row.forgotten:
+        pieces = numbers.count(row.forgotten, "piece", "pieces")
+        sentence += " " + _(
+            "{pieces} ordered too long ago to be counted on: log what came, or remove the order.",
+            pieces=pieces,
+        )
     if row.missing:
         pieces = numbers.count(row.missing, "piece", "pieces")
         sentence += " " + _("The shelf log lacks {pieces}: count it.", pieces=pieces)
