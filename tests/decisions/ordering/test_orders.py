@@ -246,3 +246,25 @@ def test_an_order_forgotten_for_years_does_not_teach_years() -> None:
     facts = workshop(parts=rows(TYPED, ("head", 10, 16))).part_facts("head")
     years = lead_time(facts, None, np.array([900.0]))
     assert years.typical_days == lead_time(facts, None, np.array([48.0])).typical_days
+
+
+def test_an_order_is_one_delivery_however_many_lines_it_was_written_in() -> None:
+    def learnt(*lines: tuple[object, ...]) -> Any:
+        return lead_times(orders(*lines).known_at(TODAY), TODAY)[PartType("damper")]
+
+    whole = learnt(("damper", 10, "2026-01-10", None, "2026-01-20", "South", 8))
+    lines = [("damper", 2, "2026-01-10", None, "2026-01-20", "South", 8)] * 5
+    open_rest = ("damper", 1, "2026-01-10", None, None, "South", 8)
+    in_part = learnt(("damper", 9, "2026-01-10", None, "2026-01-20", "South", 8), open_rest)
+    assert learnt(*lines) == whole == in_part
+    assert whole.orders == 1
+    # Of little that came most is still waited for; what came last does not count either.
+    begun = ("damper", 1, "2026-01-10", None, "2026-01-12", "South", 8)
+    rest = learnt(begun, ("damper", 9, "2026-01-10", None, None, "South", 8))
+    assert rest == learnt(("damper", 10, "2026-01-10", None, None, "South", 8))
+    late_rest = ("damper", 1, "2026-01-10", None, "2026-02-25", "South", 8)
+    assert learnt(lines[0], *lines[:3], late_rest) == whole
+    # Of two suppliers, or for two promised days, they are two.
+    other = ("damper", 2, "2026-01-10", None, "2026-01-20", "North", 8)
+    promised = ("damper", 2, "2026-01-10", "2026-01-25", "2026-01-20", "South", 8)
+    assert learnt(lines[0], other, promised).orders == 3

@@ -14,12 +14,11 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
-from tracker.decisions.ordering.lead_time import LeadTime
+from tracker.decisions.ordering.lead_time import LeadTime, by_order
 from tracker.forecast.futures import Futures
 
 _SEED = 9
 _DAY = np.timedelta64(1, "D")
-_ONE_DELIVERY = ["days_open", "expected_on", "supplier"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,14 +43,13 @@ class DatedShelf:
         lead: LeadTime,
         as_of: pd.Timestamp,
     ) -> DatedShelf:
-        """``waiting``: rows of ``open_orders`` of the type; what one supplier was asked for on one
-        day comes together, however many lines it was written in. A forgotten order covers nothing.
+        """``waiting``: rows of ``open_orders`` of the type; an order comes at once, however many
+        lines it was written in. A forgotten one covers nothing.
         """
-        waiting = (
-            waiting[~waiting["forgotten"]]
-            .groupby(_ONE_DELIVERY, dropna=False, sort=False, as_index=False)["quantity"]
-            .sum()
+        waiting = by_order(waiting[~waiting["forgotten"]]).agg(
+            quantity=("quantity", "sum"), days_open=("days_open", "first")
         )
+        waiting = waiting.reset_index()
         rng = np.random.default_rng(_SEED)
         share = (np.arange(needs.size) + 0.5) / needs.size
         promised = (waiting["expected_on"].to_numpy() - as_of.to_datetime64()) / _DAY

@@ -1,14 +1,14 @@
 """How long deliveries take: the figures typed in, and what the workshop's own orders teach.
 
 Delivery times are lognormal. Two figures (usual, and nine in ten by then) are the belief: typed
-into the catalogue they are worth TYPED_ORDERS orders, so that one odd order does not overturn
-them; the trade's guess is worth GUESS_ORDERS. Each received order moves it (normal with unknown
-mean and variance on log days, conjugate; Gelman et al., 2013, Bayesian Data Analysis, section
-3.3). An order that is still open says "not here yet", a right-censored delivery time: it counts as
-what such an order would come to on average, and that again as the times so learnt say (EM;
-Dempster, Laird & Rubin, 1977, Journal of the Royal Statistical Society B 39). One that has just
-gone out so teaches nothing, an overdue one much. With no order yet the forecast is the two
-figures, exactly.
+into the catalogue they are worth TYPED_ORDERS orders, so that one odd order does not overturn them;
+the trade's guess is worth GUESS_ORDERS. Each received order moves it (normal with unknown mean and
+variance on log days, conjugate; Gelman et al., 2013, Bayesian Data Analysis, section 3.3); one that
+came in parts, or was written in several lines, once. An order that is still open says "not here
+yet", a right-censored delivery time: it counts as what such an order would come to on average, and
+that again as the times so learnt say (EM; Dempster, Laird & Rubin, 1977, Journal of the Royal
+Statistical Society B 39). One that has just gone out so teaches nothing, an overdue one much. With
+no order yet the forecast is the two figures, exactly.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from math import exp, log, pi, sqrt
 from statistics import NormalDist
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -198,18 +199,35 @@ def lead_times(known: Records, as_of: date) -> dict[PartType, LeadTime]:
 
 
 def _lead_times(known: Records, as_of: date) -> dict[PartType, LeadTime]:
-    orders = known.orders
-    parts = types_in(orders.assign(variant=spare_variants(known, orders)))
+    lines = known.orders.assign(variant=spare_variants(known, known.orders))
+    orders = _once_half_here(lines)
     took: dict[PartType, list[float]] = {}
     waiting: dict[PartType, list[float]] = {}
     until = orders["received_on"].fillna(pd.Timestamp(as_of))
     days = (until - orders["ordered_on"]).dt.days
-    for part, is_open, own in zip(parts, orders["received_on"].isna(), days, strict=True):
+    is_open = orders["received_on"].isna()
+    for part, still, own in zip(types_in(orders), is_open, days, strict=True):
         if own >= 0:
-            (waiting if is_open else took).setdefault(part, []).append(float(own))
+            (waiting if still else took).setdefault(part, []).append(float(own))
     return {
         part: lead_time(
             known.part_facts(*part), np.array(took.get(part, [])), np.array(waiting.get(part, []))
         )
-        for part in dict.fromkeys((*part_types(known), *parts))
+        for part in dict.fromkeys((*part_types(known), *types_in(lines)))
     }
+
+
+def _once_half_here(lines: pd.DataFrame) -> pd.DataFrame:
+    """One row for each order: the line with which half of its pieces were here, or an open one."""
+    lines = lines.sort_values("received_on", kind="stable")
+    pieces, order = lines["quantity"].fillna(0.0), by_order(lines).ngroup()
+    here = pieces.groupby(order).cumsum() >= pieces.groupby(order).transform("sum") / 2
+    return lines[here & ~order.where(here).duplicated()].sort_index()
+
+
+def by_order(lines: pd.DataFrame) -> Any:
+    """Lines of ``orders`` grouped by the order they are of: what one supplier was asked for on one
+    day, of one type and for one promised day, however many lines it is written in.
+    """
+    columns = ["part_kind", "variant", "ordered_on", "expected_on", "supplier"]
+    return lines.groupby(columns, dropna=False, sort=False)

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.ordering.lead_time import LeadTime, lead_times
+from tracker.decisions.ordering.lead_time import LeadTime, by_order, lead_times
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, spare_variants, types_in
 
@@ -49,7 +49,7 @@ def open_orders(
         forgotten = open_days > lead.forgotten_after(None if ahead is None else open_days + ahead)
         rows.append((likely, open_days, max(0, (as_of - limit).days), forgotten))
     frame = _shaped(waiting, *zip(*rows, strict=True))
-    frame["received"] = _came_already(known, frame)
+    frame["received"] = _came_already(known, waiting)
     return frame.sort_values(["days_late", "days_open"], ascending=False, kind="stable")
 
 
@@ -74,13 +74,8 @@ def _shaped(
 def _came_already(known: Records, waiting: pd.DataFrame) -> list[int]:
     """Pieces that came of each open order: an order that came in part is several rows."""
     came = known.orders[known.orders["received_on"].notna()]
-    came = came.assign(variant=spare_variants(known, came), expected_on=came["expected_on"])
-    same = ["part_kind", "variant", "ordered_on", "expected_on", "supplier"]
-    pieces = came.groupby(same, dropna=False)["quantity"].sum().to_dict()
-    found = {_same_order(key): value for key, value in pieces.items()}
-    rows = waiting[same].itertuples(index=False, name=None)
-    return [int(found.get(_same_order(row), 0)) for row in rows]
-
-
-def _same_order(row: tuple[object, ...]) -> tuple[str, ...]:
-    return tuple(map(str, row))
+    came = came.assign(variant=spare_variants(known, came))
+    both = pd.concat([came, waiting], keys=["came", "open"])
+    pieces = both["quantity"].where(both["received_on"].notna(), 0.0).fillna(0.0)
+    whole = pieces.groupby(by_order(both).ngroup()).transform("sum")
+    return [int(number) for number in whole.loc["open"]]
