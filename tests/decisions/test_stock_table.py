@@ -119,7 +119,9 @@ def test_counts_correct_by_their_difference_and_old_pieces_do_not_count() -> Non
     )
     shelf = on_hand(workshop(stock=moves).known_at(TODAY), TODAY)
     # First in, first out: 3 of the first 5 are gone, its last 2 are past their day; 4 are good.
-    assert shelf[PartType("wiper")] == OnHand(4, 2, 0, counted_on=date(2025, 4, 1))
+    assert shelf[PartType("wiper")] == OnHand(
+        4, 2, 0, counted_on=date(2025, 4, 1), keeps=((date(2026, 5, 1), 4),)
+    )
 
 
 def test_more_taken_than_came_is_said_and_counts_as_nothing() -> None:
