@@ -215,7 +215,7 @@ def _pools(
     pools: dict[PartType, Pool] = {}
     for part, facts in facts_of.items():
         price, needs = cost_of[part].amount, played.of(mine[part], UNPLANNED)
-        coming, there = waiting[of_type(waiting, part)], shelf.get(part, OnHand()).usable
+        coming, there = waiting[of_type(waiting, part)], shelf.get(part, OnHand())
         pools[part] = Pool(
             times=grids[part],
             lead=leads[part],

@@ -61,6 +61,7 @@ COLUMNS = (
     "lead_days",
     "lead_days_late",
     "arriving",
+    "available",
     "risk_before_arrival",
     "expired",
     "counted_on",
@@ -167,7 +168,8 @@ def stock_table(
         ``stock_to_keep``,
         ``more_than_used`` where one pack holds more than will be used before it grows too old;
         ``unit_cost`` and ``cost`` of that order in currency units; ``arriving``: ordered pieces
-        likely here in that time; ``expired, late, forgotten, missing``: pieces too old,
+        likely here in that time; ``available``: those and what is on hand, but for what will likely
+        be too old by then before it is used; ``expired, late, forgotten, missing``: pieces too old,
         ordered ones past their day, those so long past it that they count no longer (nor in
         ``on_order``), and those the shelf log lacks; ``shortage_cost`` of one occasion on which a
         printer stands for it. Where the kind is changed by plan,
@@ -332,7 +334,7 @@ class _Shelves:
         coming, forgotten = self._open(part)
         quantity = coming["quantity"].to_numpy(dtype=float)
         soon = coming["likely_on"].to_numpy() <= np.datetime64(self.as_of) + int(horizon)
-        dated = DatedShelf.of(needs, hand.usable, coming, lead, pd.Timestamp(self.as_of))
+        dated = DatedShelf.of(needs, hand, coming, lead, pd.Timestamp(self.as_of))
         end = dated.delivery + self.review_days
         chances = needs.law(end)
         return KindStock(
@@ -343,6 +345,7 @@ class _Shelves:
             at_once=needs.at_once,
             short=needs.short_moments(end, len(chances)),
             shelf=hand,
+            available=dated.lasting(horizon) + int(quantity[soon].sum()),
             arriving=int(quantity[soon].sum()),
             late=int(quantity[coming["days_late"].to_numpy() > 0].sum()),
             forgotten=int(forgotten["quantity"].sum()),

@@ -201,7 +201,7 @@ def buy_first(
             part=part,
             costs=np.asarray(row["cost_of_stock"], dtype=float),
             short_if_ordered=np.asarray(row["short_if_ordered"], dtype=float),
-            available=int(row["on_hand"] + row["arriving"]),
+            available=int(row["available"]),
             unit_cost=float(row["unit_cost"]),
             pack_size=int(row["pack_size"]),
             wanted=int(pieces[part]),

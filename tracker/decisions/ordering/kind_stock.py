@@ -25,7 +25,8 @@ class KindStock:
 
     ``chances`` [k] = chance of needing exactly k over delivery and review, ``at_once`` of them
     today whatever comes; ``horizon`` their usual length in days; ``short`` [s] = occasions on which
-    a piece is missing in that time with s there; ``arriving`` ordered pieces likely here by then,
+    a piece is missing in that time with s there; ``available`` pieces on hand, but for what grows
+    too old by then unused, and ``arriving`` ordered ones likely here by then;
     ``late`` those past their day, ``forgotten`` those too long past it to count;
     ``short_if_ordered`` [n] = the chance that something is needed while nothing is there with n
     pieces more ordered today, arrivals counted on their days, and ``before_arrival`` that of it
@@ -41,6 +42,7 @@ class KindStock:
     at_once: int
     short: Array
     shelf: OnHand
+    available: int
     arriving: int
     late: int
     forgotten: int
@@ -53,10 +55,6 @@ class KindStock:
     @property
     def expected(self) -> float:
         return float(self.chances @ np.arange(len(self.chances)))
-
-    @property
-    def available(self) -> int:
-        return self.shelf.usable + self.arriving
 
     def row(
         self, service: float, fitted: int, on_order: int, failures: int, *, has_floor: bool
@@ -93,6 +91,7 @@ class KindStock:
             "lead_days": self.lead.typical_days,
             "lead_days_late": self.lead.late_days,
             "arriving": self.arriving,
+            "available": self.available,
             "risk_before_arrival": self.before_arrival,
             "expired": self.shelf.expired,
             "counted_on": self.shelf.counted_on,

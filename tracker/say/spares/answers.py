@@ -173,7 +173,7 @@ def how_long_it_lasts(
     ``chances`` [k] = chance that exactly k are needed; ``instead_of``: the stock as things are,
     where something else was asked.
     """
-    available = int(row["on_hand"] + row["arriving"])
+    available = int(row["available"])
     instead = (
         "" if instead_of is None else _(" ({instead_of} as things are)", instead_of=instead_of)
     )
@@ -214,7 +214,7 @@ def bars_and_chance(row: Any, chances: Array) -> str:
     """Why the bars beyond what is there add up to another chance than the one of running short; ""
     where they do not. ``row`` of ``stock_table``, ``chances`` as in ``how_long_it_lasts``.
     """
-    available = int(row["on_hand"] + row["arriving"])
+    available = int(row["available"])
     beyond = float(np.sum(chances[available + 1 :]))
     if missing_now(row) or row["chance_of_shortage_now"] - beyond < WORTH_SAYING:
         return ""

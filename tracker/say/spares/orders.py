@@ -103,7 +103,7 @@ def why_dated(due: pd.DataFrame, shelf: Any, currency: str) -> str:
         )
     if len(others) >= _NAMED_PARTS:
         said.append(_("And {count} more.", count=len(others) - _NAMED_PARTS + 1))
-    wanted = int(shelf.stock_for_service) - int(shelf.on_hand) - int(shelf.arriving)
+    wanted = int(shelf.stock_for_service) - int(shelf.available)
     if max(wanted, 0) < len(due) and not any(row.dated_by_risk for row in due.itertuples()):
         said.append(
             _(

@@ -21,6 +21,8 @@ def reason(row: Any) -> str:
     have = _("{on_hand} on the shelf", on_hand=row.on_hand)
     if row.counted_on is None:
         have += _(" (not counted yet)") if row.on_hand else _(", not counted yet")
+    if too_old := row.on_hand + row.arriving - row.available:
+        have += _(" ({too_old} of them likely too old before used)", too_old=too_old)
     if row.arriving:
         have += _(" and {arriving} on the way", arriving=row.arriving)
     if row.expired:
