@@ -350,6 +350,7 @@ class _Shelves:
             late=int(quantity[coming["days_late"].to_numpy() > 0].sum()),
             forgotten=int(forgotten["quantity"].sum()),
             before_arrival=dated.before_arrival(horizon),
+            short_if_no_later=dated.short_if_no_later(end),
             short_if_ordered=dated.running_short_with(end, len(chances)),
             unit_cost=self.unit_costs[part],
             shortage_cost=float(np.mean(self.downtime.waiting(dated.delivery))),

@@ -8,7 +8,7 @@ taken to keep.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -101,6 +101,14 @@ class DatedShelf:
         worst = np.zeros(self.needs.size)
         np.maximum.at(worst, needs.future[by_then], lacking[by_then])
         return worst
+
+    def short_if_no_later(self, until: float | Array) -> float:
+        """The chance of running short, were what is likely here later than an order of today
+        ordered only today as well.
+        """
+        later = self._likely_days() > np.median(self.delivery)
+        day = np.where(later[:, None], self.delivery, self.day)
+        return replace(self, day=day).running_short(until)
 
     def before_arrival(self, horizon: float) -> float:
         """The same before the last of what is likely here within the horizon has come; NaN where

@@ -82,6 +82,7 @@ _WHY_SO_MANY = {
         "Keep {what} on the shelf: that holds the chance of running short within the next {days} "
         "(delivery and review) within the {accepted} you accept."
     ),
+    "empty": N_("Keep {what} for what stands empty: more would not pay."),
     "evidence": N_(
         "Keep {what} on the shelf for the next {days} (delivery and review): more would pay only "
         "if they lasted much less long than expected."

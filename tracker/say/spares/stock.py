@@ -40,13 +40,15 @@ def reason(row: Any) -> str:
     sentence += " "
     sentence += needed_now(now) if now else _("{short} chance of running short", short=short)
     if row.risk_before_arrival >= WORTH_SAYING:
+        text = (
+            N_(" ({risk} before what is on the way is here: an order of today comes sooner)")
+            if row.order_now and row.available >= row.stock_to_keep
+            else N_(" ({risk} before what is on the way is here: only express delivery helps)")
+        )
         sentence += (
             _(" (before what is on the way is here: only express delivery helps)")
             if now
-            else _(
-                " ({risk} before what is on the way is here: only express delivery helps)",
-                risk=numbers.chance(row.risk_before_arrival),
-            )
+            else _(text, risk=numbers.chance(row.risk_before_arrival))
         )
     target = int(row.stock_to_keep)
     keeping = _("keeping {target}", target=target) if target else _("keeping none")
@@ -61,6 +63,8 @@ def reason(row: Any) -> str:
         )
         cheapest = numbers.decimal(row.stock_least_cost)
         why = _(text, keeping=keeping, accepted=numbers.chance(accepted), cheapest=cheapest)
+    elif why_so == "empty":
+        why = _("{keeping} fills what stands empty", keeping=keeping)
     elif why_so == "evidence":
         why = _(
             "{keeping} is enough: more would pay only if parts lasted much less long than "
@@ -87,12 +91,12 @@ def reason(row: Any) -> str:
     return f"{sentence} {remarks(row)}".rstrip()
 
 
-def why_so_many(row: Any) -> Literal["service", "evidence", "money"]:
-    """What decides how many to keep: the service level asked for, that few failures bear out no
-    more, or money alone; ``row`` of ``stock_table``.
+def why_so_many(row: Any) -> Literal["empty", "service", "evidence", "money"]:
+    """What decides how many to keep: what stands empty, the service level asked for, that few
+    failures bear out no more, or money alone; ``row`` of ``stock_table``.
     """
     if row.stock_to_keep > row.stock_least_cost:
-        return "service"
+        return "empty" if row.stock_to_keep == row.at_once else "service"
     return "evidence" if held_back(row) else "money"
 
 
