@@ -88,6 +88,7 @@ def test_a_line_by_date_says_what_there_is_and_whose_heads_call_for_it() -> None
     )  # fmt: skip
     table = pd.DataFrame(
         {"part_kind": ["head"], "variant": [""], "on_hand": [1], "on_order": [2], "arriving": [2],
+         "available": [3],
          "stock_for_service": [9]}
     )  # fmt: skip
     for places, for_whom in (

@@ -54,7 +54,7 @@ def test_each_piece_that_is_due_has_its_own_reason_and_what_rests_on_cost_is_sai
     table, heads = stock_table(records, DAY), preorder(records, DAY)
     first, second = list(heads.itertuples())[:2]
     (shelf,) = (row for row in table.itertuples() if row.part_kind == "head")
-    there = shelf.on_hand + shelf.arriving
+    there = shelf.available
 
     def said(enough: int, *, by_risk: bool = False) -> str:
         due = heads.iloc[:2].assign(dated_by_risk=by_risk)
@@ -195,7 +195,7 @@ def test_an_addition_is_named_by_its_part_and_where_it_goes() -> None:
 
 def test_where_bars_and_the_chance_of_running_short_differ_the_two_are_told_apart() -> None:
     row = {
-        "on_hand": 1, "arriving": 1, "at_once": 0, "horizon_days": 40.0,
+        "on_hand": 1, "arriving": 1, "available": 2, "at_once": 0, "horizon_days": 40.0,
         "chance_of_shortage_now": 0.15, "risk_before_arrival": 0.09,
     }  # fmt: skip
     law = np.array([0.5, 0.3, 0.13, 0.05, 0.02])  # 7 % for three or four

@@ -112,13 +112,15 @@ def test_actions_name_the_month_they_were_seen_in_and_what_there_will_be() -> No
     orders = pd.DataFrame(
         {"part_kind": ["damper"], "variant": [""], "order_now": [7], "cost": [61.0],
          "pack_size": [7],
-         "on_hand": [13], "arriving": [0], "expired": [0], "counted_on": [date(2026, 9, 1)],
+         "on_hand": [13], "arriving": [0], "available": [13],
+         "expired": [0], "counted_on": [date(2026, 9, 1)],
          "service": [0.95], "chance_of_shortage_now": [0.2], "at_once": [0],
          "expected_need": [11.0],
          "horizon_days": [40.0], "risk_before_arrival": [float("nan")], "stock_to_keep": [17],
          "stock_least_cost": [17], "cost_of_stock": [[9.0] * 17 + [8.0]],
          "chance_of_need": [[0.05] * 20],
-         "more_than_used": [False], "late": [0], "missing": [0], "leaving": [[]],
+         "more_than_used": [False], "late": [0], "forgotten": [0],
+         "missing": [0], "leaving": [[]],
          "planned_age_days": [float("nan")], "waiting": [0], "failures": [9],
          "life_guessed": [True]}
     )  # fmt: skip

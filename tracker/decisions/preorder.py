@@ -226,7 +226,7 @@ def _pools(
         # What is changed by plan at an age takes a spare then; at no certain age it can wait.
         causes = (*UNPLANNED, Cause.PLANNED) if part.part_kind in ages else UNPLANNED
         needs = played.of(mine[part], causes)
-        coming, there = waiting[of_type(waiting, part)], shelf.get(part, OnHand()).usable
+        coming, there = waiting[of_type(waiting, part)], shelf.get(part, OnHand())
         pools[part] = Pool(
             times=grids[part],
             lead=leads[part],

@@ -48,8 +48,8 @@ class Pool:
 
     @property
     def spares(self) -> int:
-        """Pieces there or on their way."""
-        return self.shelf.on_hand + int(self.shelf.quantity.sum())
+        """Pieces on their way and on the shelf, but for what soon grows too old unused."""
+        return self.shelf.lasting(self.horizon) + int(self.shelf.quantity.sum())
 
     def rows(self, parts: pd.DataFrame, as_of: date) -> list[dict[str, object]]:
         """One row per part, and per empty position that no spare is there or coming for, in the

@@ -62,12 +62,14 @@ COLUMNS = (
     "lead_days",
     "lead_days_late",
     "arriving",
+    "available",
     "risk_before_arrival",
     "expired",
     "counted_on",
     "shortage_cost",
     "service",
     "late",
+    "forgotten",
     "missing",
     "more_than_used",
     "planned_age_days",
@@ -167,8 +169,10 @@ def stock_table(
         ``stock_to_keep``,
         ``more_than_used`` where one pack holds more than will be used before it grows too old;
         ``unit_cost`` and ``cost`` of that order in currency units; ``arriving``: ordered pieces
-        likely here in that time; ``expired, late, missing``: pieces too old, ordered ones past
-        their day, and those the shelf log lacks; ``shortage_cost`` of one occasion on which a
+        likely here in that time; ``available``: those and what is on hand, but for what will likely
+        be too old by then before it is used; ``expired, late, forgotten, missing``: pieces too old,
+        ordered ones past their day, those so long past it that they count no longer (nor in
+        ``on_order``), and those the shelf log lacks; ``shortage_cost`` of one occasion on which a
         printer stands for it. Where the kind is changed by plan,
         ``planned_age_days`` with the ``planned_changes`` among the ``planned_reached`` that got
         there (else NaN); ``leaving``: [printer, day] of those that leave in that time;
@@ -305,11 +309,14 @@ class _Shelves:
         )
 
     def on_order(self, part: PartType) -> int:
-        """Ordered pieces that have not come yet."""
-        return int(self._coming(part)["quantity"].sum())
+        """Ordered pieces that have not come yet and are counted on."""
+        coming, _forgotten = self._open(part)
+        return int(coming["quantity"].sum())
 
-    def _coming(self, part: PartType) -> pd.DataFrame:
-        return self.waiting.get(part, self.none_waiting)
+    def _open(self, part: PartType) -> tuple[pd.DataFrame, pd.DataFrame]:
+        """What is on its way, and the forgotten orders."""
+        rows = self.waiting.get(part, self.none_waiting)
+        return rows[~rows["forgotten"]], rows[rows["forgotten"]]
 
     def horizon(self, part: PartType) -> float:
         """Usual delivery and review, in days."""
@@ -326,10 +333,10 @@ class _Shelves:
         lead = self.leads[part]
         horizon = self.horizon(part)
         hand = self.shelf.get(part, OnHand())
-        coming = self._coming(part)
+        coming, forgotten = self._open(part)
         quantity = coming["quantity"].to_numpy(dtype=float)
         soon = coming["likely_on"].to_numpy() <= np.datetime64(self.as_of) + int(horizon)
-        dated = DatedShelf.of(needs, hand.usable, coming, lead, pd.Timestamp(self.as_of))
+        dated = DatedShelf.of(needs, hand, coming, lead, pd.Timestamp(self.as_of))
         end = dated.delivery + self.review_days
         chances = needs.law(end)
         return KindStock(
@@ -340,9 +347,12 @@ class _Shelves:
             at_once=needs.at_once,
             short=needs.short_moments(end, len(chances)),
             shelf=hand,
+            available=dated.lasting(horizon) + int(quantity[soon].sum()),
             arriving=int(quantity[soon].sum()),
             late=int(quantity[coming["days_late"].to_numpy() > 0].sum()),
+            forgotten=int(forgotten["quantity"].sum()),
             before_arrival=dated.before_arrival(horizon),
+            short_if_no_later=dated.short_if_no_later(end),
             short_if_ordered=dated.running_short_with(end, len(chances)),
             unit_cost=self.unit_costs[part],
             shortage_cost=float(np.mean(self.downtime.waiting(dated.delivery))),

@@ -64,9 +64,8 @@ def show(place: session.Workshop, table: pd.DataFrame) -> None:
     evidence = place.evidence(
         kind, row["failures"], need, _("pieces to be expected"), which=numbers.ALL_OF_KIND
     )
-    available = int(row["on_hand"] + row["arriving"])
     frame.chart(
-        need_picture(part, chances.tolist(), stock, row["horizon_days"], available),
+        need_picture(part, chances.tolist(), stock, row["horizon_days"], int(row["available"])),
         _(
             "Chance of needing 0, 1, 2, … pieces of {part}; {stock} are enough for the "
             "chance wanted",

@@ -177,6 +177,24 @@ def test_a_sum_that_pays_for_the_whole_list_buys_the_whole_list() -> None:
     assert (some <= lines.set_index("part_kind")["pieces"].reindex(some.index)).all()
 
 
+def test_packs_that_only_the_service_level_asks_for_are_bought_where_the_money_reaches() -> None:
+    records = workshop(settings=setting(service_level=0.999, margin_per_hour=0.2))
+    table, heads = stock_table(records, TODAY), preorder(records, TODAY)
+    lines = order_proposal(table, heads, TODAY)
+    whole = float(lines["cost"].sum())
+    wanted = lines.set_index("part_kind")["pieces"]
+    assert listed(records)["avoided_cost"].min() < 0, "holding them costs more than they avoid"
+    for budget in (whole, whole + 1000):
+        bought = listed(records, budget).groupby("part_kind")["pieces"].sum().drop("")
+        assert bought.to_dict() == wanted.to_dict()
+    # With one unit less a pack is missing, and no more than the money does not pay for.
+    found = listed(records, whole - 1)
+    left = wanted - found.groupby("part_kind")["pieces"].sum().reindex(wanted.index, fill_value=0)
+    assert left.sum() > 0
+    packs = table.set_index("part_kind").loc[left.index[left > 0]]
+    assert (packs["pack_size"] * packs["unit_cost"] > whole - 1 - found["spent"].iloc[-1]).all()
+
+
 def test_what_is_on_the_shelf_is_not_bought_again() -> None:
     moves = rows("part_kind moved_on quantity reason", ("wiper", "2025-05-01", 30, "received"))
     found = listed(workshop(stock=moves))

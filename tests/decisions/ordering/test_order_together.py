@@ -160,6 +160,7 @@ def shelf(*kinds: tuple[str, int, int, float, float], horizon: float = 40.0) -> 
                 "chance_of_need": [exp(-mean) * mean**k / factorial(k) for k in range(40)],
                 "on_hand": there,
                 "arriving": 0,
+                "available": there,
                 "stock_for_service": target,
                 "stock_to_keep": target,
                 "order_now": max(0, target - there),

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 
 from tests.decisions.workshops import rows, workshop
-from tracker.decisions.ordering.lead_time import lead_time, lead_times
+from tracker.decisions.ordering.lead_time import lead_time, lead_time_of, lead_times
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.ordering.purchases import prices
+from tracker.decisions.preorder import preorder
+from tracker.decisions.stock_table import stock_table
+from tracker.say.spares import stock
+from tracker.say.spares.orders import on_the_way
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType
 
@@ -97,8 +102,71 @@ def test_an_order_without_a_promise_is_late_once_nine_in_ten_would_be_here() -> 
 
 def test_the_longer_one_waits_the_longer_it_still_takes() -> None:
     lead = lead_time(workshop().part_facts("head"))
-    assert lead.remaining_days(0) == pytest.approx(20)
-    assert lead.remaining_days(60) > lead.remaining_days(30) > 0
+    soon, later, last = (float(lead.arrival_days(days, np.array(0.5))) for days in (0, 30, 60))
+    assert soon == pytest.approx(20)
+    assert last > later > 0
+
+
+@pytest.mark.parametrize("waited", [10.0, 250.0, 400.0, 700.0])
+def test_what_is_still_to_come_follows_the_law_however_long_one_has_waited(waited: float) -> None:
+    lead = lead_time_of(25.283177, 50.137749)
+    share = np.array([0.1, 0.5, 0.9])
+    whole = waited + lead.arrival_days(waited, share)
+
+    def log_not_here(days: Any) -> Any:
+        return norm.logsf(np.log(days), lead.log_middle, lead.log_spread)
+
+    assert log_not_here(whole) - log_not_here(waited) == pytest.approx(np.log(1 - share))
+    if waited == 700:
+        assert whole - waited == pytest.approx([6.2, 41.5, 144.8], abs=0.05)
+
+
+def test_the_day_after_the_promise_an_order_is_expected_no_later_than_the_day_before() -> None:
+    lead = lead_time_of(20, 45)
+    share = np.array([0.1, 0.5, 0.9])
+    before, on_it, after = (lead.arrival_days(7.0, share, days) for days in (1.0, 0.0, -1.0))
+    assert (before >= on_it).all()
+    assert (on_it >= after).all()
+    # Promised on the seventh day and waited for over a month: not yet, but no plain order either.
+    late = lead.arrival_days(40.0, share, -33.0)
+    assert 1 < late[1] < lead.arrival_days(40.0, share)[1]
+    day_by_day = [
+        open_orders(
+            orders(("damper", 20, "2026-02-22", promised, None, "", None)).known_at(TODAY), TODAY
+        )["likely_on"].iloc[0].date()
+        for promised in ("2026-03-02", "2026-03-01", "2026-02-28")
+    ]  # fmt: skip
+    assert max(day_by_day) <= TODAY + timedelta(days=4)
+
+
+def test_an_order_forgotten_for_long_is_no_cover_and_is_told() -> None:
+    def shelf(days: int) -> Any:
+        placed = TODAY - timedelta(days=days)
+        parts = rows(TYPED, ("damper", 20, 22))
+        order = rows(ORDER, ("damper", 12, placed, None, None, "", None))
+        records = workshop(parts=parts, orders=order)
+        row = stock_table(records, TODAY).set_index("part_kind").loc["damper"]
+        return row, open_orders(records.known_at(TODAY), TODAY).iloc[0]
+
+    (late, one), (row, open_one) = shelf(66), shelf(67)  # three times 22 days
+    assert (late["arriving"], late["on_order"], late["forgotten"]) == (12, 12, 0)
+    assert not one["forgotten"]
+    assert (row["arriving"], row["on_order"], row["forgotten"], row["late"]) == (0, 0, 12, 0)
+    assert row["order_now"] >= row["stock_to_keep"] > 0
+    assert np.isnan(row["risk_before_arrival"])
+    assert row["chance_of_shortage_now"] > late["chance_of_shortage_now"]
+    assert "12 pieces ordered too long ago to be counted on: log what came" in stock.reason(row)
+    assert on_the_way(open_one).endswith(
+        "; 45 days late, so it counts no longer: has it come? Log it, or remove the order."
+    )
+
+
+def test_a_promise_that_lies_ahead_is_never_forgotten() -> None:
+    parts = rows(TYPED, ("head", 10, 12))
+    order = rows(ORDER, ("head", 1, "2025-10-01", "2026-04-01", None, "North", 600))
+    records = workshop(parts=parts, orders=order)
+    assert not open_orders(records.known_at(TODAY), TODAY)["forgotten"].any()
+    assert set(preorder(records, TODAY)["spares"]) == {1}
 
 
 def test_the_price_is_the_median_of_the_last_own_purchases() -> None:
@@ -178,3 +246,25 @@ def test_an_order_forgotten_for_years_does_not_teach_years() -> None:
     facts = workshop(parts=rows(TYPED, ("head", 10, 16))).part_facts("head")
     years = lead_time(facts, None, np.array([900.0]))
     assert years.typical_days == lead_time(facts, None, np.array([48.0])).typical_days
+
+
+def test_an_order_is_one_delivery_however_many_lines_it_was_written_in() -> None:
+    def learnt(*lines: tuple[object, ...]) -> Any:
+        return lead_times(orders(*lines).known_at(TODAY), TODAY)[PartType("damper")]
+
+    whole = learnt(("damper", 10, "2026-01-10", None, "2026-01-20", "South", 8))
+    lines = [("damper", 2, "2026-01-10", None, "2026-01-20", "South", 8)] * 5
+    open_rest = ("damper", 1, "2026-01-10", None, None, "South", 8)
+    in_part = learnt(("damper", 9, "2026-01-10", None, "2026-01-20", "South", 8), open_rest)
+    assert learnt(*lines) == whole == in_part
+    assert whole.orders == 1
+    # Of little that came most is still waited for; what came last does not count either.
+    begun = ("damper", 1, "2026-01-10", None, "2026-01-12", "South", 8)
+    rest = learnt(begun, ("damper", 9, "2026-01-10", None, None, "South", 8))
+    assert rest == learnt(("damper", 10, "2026-01-10", None, None, "South", 8))
+    late_rest = ("damper", 1, "2026-01-10", None, "2026-02-25", "South", 8)
+    assert learnt(lines[0], *lines[:3], late_rest) == whole
+    # Of two suppliers, or for two promised days, they are two.
+    other = ("damper", 2, "2026-01-10", None, "2026-01-20", "North", 8)
+    promised = ("damper", 2, "2026-01-10", "2026-01-25", "2026-01-20", "South", 8)
+    assert learnt(lines[0], other, promised).orders == 3

@@ -85,8 +85,9 @@ def buying_order(kinds: Sequence[Buyable], budget: float | None = None) -> pd.Da
     spent, ``risk_left`` (expected cost of missing, held and ageing pieces, all kinds; besides what
     is missing before an order of today is here) and ``chance_of_no_shortage`` of any kind, that
     included (kinds taken as independent). A free pack comes first.
-    Under a ``budget`` the packs are those that together avoid most, where that beats taking the
-    next best that fits; prices are rounded up to a thousandth of the budget for that.
+    Under a ``budget`` that does not pay for all, those packs come first that together avoid most,
+    where that beats taking the next best that fits (prices are rounded up to a thousandth of the
+    budget for that), and then what else fits.
 
     Raises:
         UsageError: a budget below 0.
@@ -98,33 +99,39 @@ def buying_order(kinds: Sequence[Buyable], budget: float | None = None) -> pd.Da
                 budget=f"{budget:g}",
             )
         )
-    steps = _in_order(kinds, budget, [kind.packs for kind in kinds])
-    if budget is None or budget <= 0:
+    all_packs = [kind.packs for kind in kinds]
+    steps = _in_order(kinds, budget, all_packs)
+    whole = sum(kind.packs * kind.pack_size * kind.unit_cost for kind in kinds)
+    if budget is None or not 0 < budget < whole - 1e-9:
         return steps
-    most = _most_avoiding(kinds, budget)
-    other = _in_order(kinds, budget, most)
-    better = other["avoided_cost"].sum() > steps["avoided_cost"].sum() + 1e-9
+    other = _in_order(kinds, budget, _most_avoiding(kinds, budget))
+    better = _avoided(other) > _avoided(steps) + 1e-9
     return other if better else steps
+
+
+def _avoided(steps: pd.DataFrame) -> float:
+    """What the packs avoid together; one that only a service level asks for is no loss."""
+    return float(steps["avoided_cost"].clip(lower=0).sum())
 
 
 def _in_order(
     kinds: Sequence[Buyable],
     budget: float | None,
-    most: Sequence[int],
+    first: Sequence[int],
 ) -> pd.DataFrame:
-    """Pack by pack the best that fits, of each kind at most so many packs."""
+    """Pack by pack the best that fits; of each kind so many packs before all others."""
     bought = [0] * len(kinds)
     risk = sum(kind.risk(0) for kind in kinds)
     spent = 0.0
     rows: list[tuple[object, ...]] = [("", "", 0, 0.0, 0.0, 0.0, 0.0, risk, _safe(kinds, bought))]
-    heap = [_offer(kind, i, 0) for i, kind in enumerate(kinds)]
+    heap = [(first[i] <= 0, *_offer(kind, i, 0)) for i, kind in enumerate(kinds)]
     heapq.heapify(heap)
     while heap:
-        negative, i, avoided = heapq.heappop(heap)
+        _later, negative, i, avoided = heapq.heappop(heap)
         kind = kinds[i]
         price = kind.pack_size * kind.unit_cost
         dear = budget is not None and spent + price > budget + 1e-9
-        if bought[i] >= most[i] * kind.pack_size or dear:
+        if bought[i] >= kind.packs * kind.pack_size or dear:
             continue
         bought[i] += kind.pack_size
         spent += price
@@ -133,7 +140,8 @@ def _in_order(
             (*kind.part, kind.pack_size, price, spent, avoided, -negative, risk,
              _safe(kinds, bought))
         )  # fmt: skip
-        heapq.heappush(heap, _offer(kind, i, bought[i]))
+        later = bought[i] >= first[i] * kind.pack_size
+        heapq.heappush(heap, (later, *_offer(kind, i, bought[i])))
     return pd.DataFrame(rows, columns=list(COLUMNS))
 
 
@@ -193,7 +201,7 @@ def buy_first(
             part=part,
             costs=np.asarray(row["cost_of_stock"], dtype=float),
             short_if_ordered=np.asarray(row["short_if_ordered"], dtype=float),
-            available=int(row["on_hand"] + row["arriving"]),
+            available=int(row["available"]),
             unit_cost=float(row["unit_cost"]),
             pack_size=int(row["pack_size"]),
             wanted=int(pieces[part]),

@@ -2,31 +2,33 @@
 
 In each future every need has its day, every order on its way its day of arrival, and the order that
 could be placed today its delivery time: so a piece that comes too late for a need does not count
-for it.
+for it. What lies there leaves on its best-before day, as far as it was not used; what comes is
+taken to keep.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
-from tracker.decisions.ordering.lead_time import LeadTime
+from tracker.decisions.ordering.lead_time import LeadTime, by_order
+from tracker.decisions.ordering.shelf import OnHand
 from tracker.forecast.futures import Futures
 
 _SEED = 9
 _DAY = np.timedelta64(1, "D")
-_ONE_DELIVERY = ["days_open", "expected_on", "supplier"]
 
 
 @dataclass(frozen=True, eq=False)
 class DatedShelf:
     """``needs`` of the type, ``on_hand`` pieces, ``quantity`` and arrival ``day (orders, futures)``
     of what is on its way, and the delivery time of an order placed today (``delivery``, one per
-    future).
+    future). ``expiring``: of those on hand so many pieces are good up to that day, (day, pieces),
+    the first to expire first; the others keep.
     """
 
     needs: Futures
@@ -34,22 +36,24 @@ class DatedShelf:
     quantity: Array
     day: Array
     delivery: Array
+    expiring: tuple[tuple[float, int], ...] = ()
 
     @classmethod
     def of(
         cls,
         needs: Futures,
-        on_hand: int,
+        hand: OnHand,
         waiting: pd.DataFrame,
         lead: LeadTime,
         as_of: pd.Timestamp,
     ) -> DatedShelf:
-        """``waiting``: rows of ``open_orders`` of the type; what one supplier was asked for on one
-        day comes together, however many lines it was written in.
+        """``waiting``: rows of ``open_orders`` of the type; an order comes at once, however many
+        lines it was written in. A forgotten one covers nothing.
         """
-        waiting = waiting.groupby(_ONE_DELIVERY, dropna=False, sort=False, as_index=False)[
-            "quantity"
-        ].sum()
+        waiting = by_order(waiting[~waiting["forgotten"]]).agg(
+            quantity=("quantity", "sum"), days_open=("days_open", "first")
+        )
+        waiting = waiting.reset_index()
         rng = np.random.default_rng(_SEED)
         share = (np.arange(needs.size) + 0.5) / needs.size
         promised = (waiting["expected_on"].to_numpy() - as_of.to_datetime64()) / _DAY
@@ -59,11 +63,19 @@ class DatedShelf:
         ]
         return cls(
             needs,
-            max(0, on_hand),
+            hand.usable,
             waiting["quantity"].to_numpy(dtype=float),
             np.array(arrivals).reshape(len(waiting), needs.size),
             lead.quantile(rng.permutation(share)),
+            tuple(((day - as_of.date()).days - 1.0, pieces) for day, pieces in hand.keeps),
         )
+
+    def lasting(self, until: float) -> int:
+        """How many of the pieces on hand will by that day likely have been used or still be
+        good?
+        """
+        lost = [own for day, own in self._too_old if day < until]
+        return self.on_hand - int(np.median(lost[-1])) if lost else self.on_hand
 
     def running_short(self, until: float | Array) -> float:
         """The chance that something is needed by then (one day, or one per future) while nothing
@@ -89,6 +101,14 @@ class DatedShelf:
         worst = np.zeros(self.needs.size)
         np.maximum.at(worst, needs.future[by_then], lacking[by_then])
         return worst
+
+    def short_if_no_later(self, until: float | Array) -> float:
+        """The chance of running short, were what is likely here later than an order of today
+        ordered only today as well.
+        """
+        later = self.likely_days > np.median(self.delivery)
+        day = np.where(later[:, None], self.delivery, self.day)
+        return replace(self, day=day).running_short(until)
 
     def before_arrival(self, horizon: float) -> float:
         """The same before the last of what is likely here within the horizon has come; NaN where
@@ -117,7 +137,26 @@ class DatedShelf:
         lacking: Array = np.asarray(self.needs.number() - float(self.on_hand), dtype=float)
         for quantity, day in zip(self.quantity, self.day, strict=True):
             lacking -= quantity * (day[needs.future] <= needs.day)
+        before = np.zeros(self.needs.size)
+        for last_day, lost in self._too_old:
+            lacking += (lost - before)[needs.future] * (needs.day > last_day)
+            before = lost
         return lacking
+
+    @cached_property
+    def _too_old(self) -> list[tuple[float, Array]]:
+        """After which days how many of the pieces on hand have grown too old unused: (futures,).
+
+        Those that expire first are used first: by the end of its day a lot has lost what it and
+        those before it held beyond all that was needed, and no less than those before it lost.
+        """
+        found, pieces, lost = [], 0, np.zeros(self.needs.size)
+        for day, number in self.expiring:
+            if day < self.needs.horizon:
+                pieces += number
+                lost = np.maximum(lost, pieces - self.needs.counts(day))
+                found.append((day, lost))
+        return found
 
 
 def _or_none(days: float) -> float | None:

@@ -12,10 +12,15 @@ from tracker.arrays import Array
 from tracker.decisions.ordering.lead_time import LeadTime
 from tracker.decisions.ordering.shelf import OnHand
 from tracker.decisions.ordering.stretched_need import StretchedNeed
-from tracker.decisions.stock_level import least_cost_stock, stock_for_service
+from tracker.decisions.stock_level import (
+    chance_of_shortage,
+    least_cost_stock,
+    stock_for_service,
+)
 from tracker.workshop.parts.facts import PartFacts
 
 _NEARLY_ALL = 0.99
+_ROUNDING = 1e-9
 _ENOUGH_FAILURES = 5  # with those that the belief of the typical life is worth
 
 
@@ -25,11 +30,13 @@ class KindStock:
 
     ``chances`` [k] = chance of needing exactly k over delivery and review, ``at_once`` of them
     today whatever comes; ``horizon`` their usual length in days; ``short`` [s] = occasions on which
-    a piece is missing in that time with s there; ``arriving`` ordered pieces likely here by then,
-    ``late`` those past their day;
+    a piece is missing in that time with s there; ``available`` pieces on hand, but for what grows
+    too old by then unused, and ``arriving`` ordered ones likely here by then;
+    ``late`` those past their day, ``forgotten`` those too long past it to count;
     ``short_if_ordered`` [n] = the chance that something is needed while nothing is there with n
-    pieces more ordered today, arrivals counted on their days, and ``before_arrival`` that of it
-    before the last of those on their way is here (NaN: none is);
+    pieces more ordered today, arrivals counted on their days, ``short_if_no_later`` with none, were
+    what comes later than these ordered only today as well, and ``before_arrival`` that of it before
+    the last of those on their way is here (NaN: none is);
     ``unit_cost, shortage_cost`` (of one such occasion) and ``holding_per_day`` in
     currency units.
     """
@@ -41,9 +48,12 @@ class KindStock:
     at_once: int
     short: Array
     shelf: OnHand
+    available: int
     arriving: int
     late: int
+    forgotten: int
     before_arrival: float
+    short_if_no_later: float
     short_if_ordered: Array
     unit_cost: float
     shortage_cost: float
@@ -53,23 +63,20 @@ class KindStock:
     def expected(self) -> float:
         return float(self.chances @ np.arange(len(self.chances)))
 
-    @property
-    def available(self) -> int:
-        return self.shelf.usable + self.arriving
-
     def row(
         self, service: float, fitted: int, on_order: int, failures: int, *, has_floor: bool
     ) -> dict[str, object]:
         """The kind's row of the stock table, as far as it is known here.
 
-        Money decides the level; a service level is a floor under it (``has_floor``).
+        Money decides the level; a service level is a floor under it (``has_floor``), and what
+        stands empty is filled, whatever standing costs.
         ``failures`` of the kind are in the log.
         """
         kept = stock_for_service(self.chances, service)
         costs = self._costs()
         cheapest = _cheapest(costs, self._most(fitted, failures))
-        target = max(cheapest, kept) if has_floor else cheapest
-        order = self._order(target)
+        target = max(cheapest, self.at_once, kept if has_floor else 0)
+        order = self._order(target, service if has_floor else None)
         return {
             "part_kind": self.facts.part_kind,
             "variant": self.facts.variant,
@@ -92,12 +99,14 @@ class KindStock:
             "lead_days": self.lead.typical_days,
             "lead_days_late": self.lead.late_days,
             "arriving": self.arriving,
+            "available": self.available,
             "risk_before_arrival": self.before_arrival,
             "expired": self.shelf.expired,
             "counted_on": self.shelf.counted_on,
             "shortage_cost": self.shortage_cost,
             "service": service,
             "late": self.late,
+            "forgotten": self.forgotten,
             "missing": self.shelf.missing,
             "cost_of_stock": costs.tolist(),
             "short_if_ordered": self.short_if_ordered.tolist(),
@@ -123,9 +132,38 @@ class KindStock:
         keeps = self.facts.shelf_life_days
         return self.at_once + usable_in_shelf_life(later, self.horizon, keeps)
 
-    def _order(self, target: int) -> int:
+    def _order(self, target: int, service: float | None) -> int:
+        """Up to the level, and no fewer than ``_sooner``: what comes later is no cover until it is
+        here.
+        """
+        covered = min(self.available, target - self._sooner(target, service))
         pack = self.facts.pack_size
-        return pieces_to_order(target, self.available, pack, self.usable_in_shelf_life())
+        return pieces_to_order(target, covered, pack, self.usable_in_shelf_life())
+
+    def _sooner(self, target: int, service: float | None) -> int:
+        """So many pieces ordered today are worth having, whatever is on its way.
+
+        The level accepts a chance of running short, and none asks for the last hundredth
+        (``_most``). Where waiting for what comes later than an order of today costs more than that,
+        what such an order can lower (``short_if_ordered`` down to its last) is brought within it,
+        by as many pieces as cost least, missing and whole packs held; within what a ``service``
+        level accepts in any case. That two deliveries are surer than one is no reason.
+        """
+        accepted = max(chance_of_shortage(self.chances, target), 1 - _NEARLY_ALL)
+        if self.short_if_ordered[0] - self.short_if_no_later <= accepted:
+            return 0
+        most = min(target, len(self.short_if_ordered) - 1)
+        mended = self.short_if_ordered[: most + 1] - self.short_if_ordered[-1]
+
+        def within(chance: float) -> int:
+            return min(int(np.argmax(np.append(mended <= chance + _ROUNDING, True))), most)
+
+        enough = within(accepted)
+        pack = max(1, self.facts.pack_size)
+        bought = pack * np.ceil(np.arange(enough + 1) / pack)
+        held = self.holding_per_day * self.horizon * bought
+        worth = int(np.argmin(self.shortage_cost * mended[: enough + 1] + held))
+        return worth if service is None else max(worth, within(1 - service))
 
     def _costs(self) -> Array:
         """Expected cost over the horizon of every stock 0, 1, …: missing, held, too old."""

@@ -1,14 +1,14 @@
 """How long deliveries take: the figures typed in, and what the workshop's own orders teach.
 
 Delivery times are lognormal. Two figures (usual, and nine in ten by then) are the belief: typed
-into the catalogue they are worth TYPED_ORDERS orders, so that one odd order does not overturn
-them; the trade's guess is worth GUESS_ORDERS. Each received order moves it (normal with unknown
-mean and variance on log days, conjugate; Gelman et al., 2013, Bayesian Data Analysis, section
-3.3). An order that is still open says "not here yet", a right-censored delivery time: it counts as
-what such an order would come to on average, and that again as the times so learnt say (EM;
-Dempster, Laird & Rubin, 1977, Journal of the Royal Statistical Society B 39). One that has just
-gone out so teaches nothing, an overdue one much. With no order yet the forecast is the two
-figures, exactly.
+into the catalogue they are worth TYPED_ORDERS orders, so that one odd order does not overturn them;
+the trade's guess is worth GUESS_ORDERS. Each received order moves it (normal with unknown mean and
+variance on log days, conjugate; Gelman et al., 2013, Bayesian Data Analysis, section 3.3); one that
+came in parts, or was written in several lines, once. An order that is still open says "not here
+yet", a right-censored delivery time: it counts as what such an order would come to on average, and
+that again as the times so learnt say (EM; Dempster, Laird & Rubin, 1977, Journal of the Royal
+Statistical Society B 39). One that has just gone out so teaches nothing, an overdue one much. With
+no order yet the forecast is the two figures, exactly.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from math import exp, log, pi, sqrt
 from statistics import NormalDist
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -78,29 +79,28 @@ class LeadTime:
         """In how many days is an order here that has been on its way for ``waited`` days?
 
         One for each ``share`` of such orders, given that it has not come yet. ``promised`` days
-        from now move the middle of the law to that day; it keeps its spread.
+        from now, below 0 once they are over, move the middle of the law to that day; it keeps its
+        spread. On the log scale of survival, so that the law holds however long one has waited.
         """
-        from scipy.special import ndtr, ndtri
+        from scipy.special import log_ndtr, ndtri_exp
 
         middle = self.log_middle
-        if promised is not None and promised >= 0:
+        if promised is not None:
             middle = log(max(waited + promised, SHORTEST_DAYS))
         if self.log_spread <= 0:
             return np.full(np.shape(share), max(1.0, exp(middle) - waited))
-        gone = 0.0
+        not_here = 0.0
         if waited >= SHORTEST_DAYS:
-            gone = min(float(ndtr((log(waited) - middle) / self.log_spread)), 1 - 1e-6)
-        total = np.exp(middle + self.log_spread * ndtri(gone + (1 - gone) * share))
+            not_here = log_ndtr((middle - log(waited)) / self.log_spread)
+        total = np.exp(middle - self.log_spread * ndtri_exp(not_here + np.log1p(-share)))
         days: NDArray[np.float64] = np.maximum(total - waited, 1.0)
         return days
 
-    def remaining_days(self, waited_days: float) -> float:
-        """How long an order that has not come after so many days usually still takes (median)."""
-        if self.log_spread <= 0 or waited_days < SHORTEST_DAYS:
-            return max(0.0, self.typical_days - waited_days)
-        normal = NormalDist(self.log_middle, self.log_spread)
-        gone = min(normal.cdf(log(waited_days)), 1 - 1e-6)
-        return max(0.0, exp(normal.inv_cdf(gone + (1 - gone) / 2)) - waited_days)
+    def forgotten_after(self, promised: float | None = None) -> float:
+        """After how many days is an order more likely forgotten than still coming? ``promised`` so
+        many days after it was placed.
+        """
+        return FORGOTTEN_AFTER * max(self.due_days, promised or 0.0, 1.0)
 
 
 def lead_time(
@@ -204,18 +204,35 @@ def usual_days(known: Records, as_of: date) -> dict[PartType, float]:
 
 
 def _lead_times(known: Records, as_of: date) -> dict[PartType, LeadTime]:
-    orders = known.orders
-    parts = types_in(orders.assign(variant=spare_variants(known, orders)))
+    lines = known.orders.assign(variant=spare_variants(known, known.orders))
+    orders = _once_half_here(lines)
     took: dict[PartType, list[float]] = {}
     waiting: dict[PartType, list[float]] = {}
     until = orders["received_on"].fillna(pd.Timestamp(as_of))
     days = (until - orders["ordered_on"]).dt.days
-    for part, is_open, own in zip(parts, orders["received_on"].isna(), days, strict=True):
+    is_open = orders["received_on"].isna()
+    for part, still, own in zip(types_in(orders), is_open, days, strict=True):
         if own >= 0:
-            (waiting if is_open else took).setdefault(part, []).append(float(own))
+            (waiting if still else took).setdefault(part, []).append(float(own))
     return {
         part: lead_time(
             known.part_facts(*part), np.array(took.get(part, [])), np.array(waiting.get(part, []))
         )
-        for part in dict.fromkeys((*part_types(known), *parts))
+        for part in dict.fromkeys((*part_types(known), *types_in(lines)))
     }
+
+
+def _once_half_here(lines: pd.DataFrame) -> pd.DataFrame:
+    """One row for each order: the line with which half of its pieces were here, or an open one."""
+    lines = lines.sort_values("received_on", kind="stable")
+    pieces, order = lines["quantity"].fillna(0.0), by_order(lines).ngroup()
+    here = pieces.groupby(order).cumsum() >= pieces.groupby(order).transform("sum") / 2
+    return lines[here & ~order.where(here).duplicated()].sort_index()
+
+
+def by_order(lines: pd.DataFrame) -> Any:
+    """Lines of ``orders`` grouped by the order they are of: what one supplier was asked for on one
+    day, of one type and for one promised day, however many lines it is written in.
+    """
+    columns = ["part_kind", "variant", "ordered_on", "expected_on", "supplier"]
+    return lines.groupby(columns, dropna=False, sort=False)

@@ -176,7 +176,7 @@ class _Look:
         need = _need(row)
         if need is None:
             return None
-        there = _number(row, "on_hand") + _number(row, "arriving")
+        there = _number(row, "available")
         slack = _slack(there - _number(row, "stock_to_keep"))
         pack = max(1, int(_number(row, "pack_size")))
         packs = max(1, round(need.daily * self.review_days / pack))
@@ -235,7 +235,7 @@ class _Look:
         for part, row in zip(types_in(by_stock), by_stock.to_dict("records"), strict=True):
             need = _need(row)
             if part in pieces and need is not None:
-                there = _number(row, "on_hand") + _number(row, "arriving")
+                there = _number(row, "available")
                 above = there + pieces[part] - _number(row, "stock_to_keep")
                 pack = max(1, int(_number(row, "pack_size")))
                 chances = chances_of_order(need, _slack(above), pack, self.reviews)

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.ordering.lead_time import LeadTime, lead_times
+from tracker.decisions.ordering.lead_time import LeadTime, by_order, lead_times
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, spare_variants, types_in
 
@@ -22,13 +22,14 @@ def open_orders(
     ``likely_on`` (the promised day while it lies ahead, else what orders that have taken so long
     usually still take), ``days_open``, ``received`` (pieces of the same order
     that came already), ``days_late`` (after the promised day, or where none was
-    promised after the day by which nine in ten are here; 0 when not late). Latest first.
+    promised after the day by which nine in ten are here; 0 when not late), ``forgotten``: open for
+    so long that it is no longer counted on. Latest first.
     ``known``: records as known on that day; ``leads`` from ``lead_times`` where already there.
     """
     orders = known.orders
     waiting = orders[orders["received_on"].isna()]
     if waiting.empty:
-        return _shaped(waiting, (), (), ())
+        return _shaped(waiting, (), (), (), ())
     leads = lead_times(known, as_of) if leads is None else leads
     waiting = waiting.assign(variant=spare_variants(known, waiting))
     rows = []
@@ -39,14 +40,16 @@ def open_orders(
         open_days = (as_of - placed).days
         promised: date | None = None if pd.isna(expected) else expected.date()
         limit = promised or placed + timedelta(days=round(lead.due_days))
+        ahead = None if promised is None else (promised - as_of).days
         if promised is not None and promised >= as_of:
             likely = promised
         else:
-            likely = as_of + timedelta(days=max(1, round(lead.remaining_days(open_days))))
-        rows.append((likely, open_days, max(0, (as_of - limit).days)))
-    likely_on, days_open, days_late = zip(*rows, strict=True)
-    frame = _shaped(waiting, likely_on, days_open, days_late)
-    frame["received"] = _came_already(known, frame)
+            usual = lead.arrival_days(open_days, np.array(0.5), ahead)
+            likely = as_of + timedelta(days=round(float(usual)))
+        forgotten = open_days > lead.forgotten_after(None if ahead is None else open_days + ahead)
+        rows.append((likely, open_days, max(0, (as_of - limit).days), forgotten))
+    frame = _shaped(waiting, *zip(*rows, strict=True))
+    frame["received"] = _came_already(known, waiting)
     return frame.sort_values(["days_late", "days_open"], ascending=False, kind="stable")
 
 
@@ -55,6 +58,7 @@ def _shaped(
     likely_on: Sequence[date],
     days_open: Sequence[int],
     days_late: Sequence[int],
+    forgotten: Sequence[bool],
 ) -> pd.DataFrame:
     columns = ["part_kind", "variant", "quantity", "ordered_on", "expected_on", "supplier"]
     return waiting[columns].assign(
@@ -63,19 +67,15 @@ def _shaped(
         likely_on=np.array(likely_on, dtype="datetime64[ns]"),
         days_open=np.array(days_open, dtype=int),
         days_late=np.array(days_late, dtype=int),
+        forgotten=np.array(forgotten, dtype=bool),
     )
 
 
 def _came_already(known: Records, waiting: pd.DataFrame) -> list[int]:
     """Pieces that came of each open order: an order that came in part is several rows."""
     came = known.orders[known.orders["received_on"].notna()]
-    came = came.assign(variant=spare_variants(known, came), expected_on=came["expected_on"])
-    same = ["part_kind", "variant", "ordered_on", "expected_on", "supplier"]
-    pieces = came.groupby(same, dropna=False)["quantity"].sum().to_dict()
-    found = {_same_order(key): value for key, value in pieces.items()}
-    rows = waiting[same].itertuples(index=False, name=None)
-    return [int(found.get(_same_order(row), 0)) for row in rows]
-
-
-def _same_order(row: tuple[object, ...]) -> tuple[str, ...]:
-    return tuple(map(str, row))
+    came = came.assign(variant=spare_variants(known, came))
+    both = pd.concat([came, waiting], keys=["came", "open"])
+    pieces = both["quantity"].where(both["received_on"].notna(), 0.0).fillna(0.0)
+    whole = pieces.groupby(by_order(both).ngroup()).transform("sum")
+    return [int(number) for number in whole.loc["open"]]

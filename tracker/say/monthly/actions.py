@@ -149,7 +149,7 @@ def _order_for_shelf(row: Any, currency: str) -> Words:
     pack = (
         _(" (packs of {pack_size})", pack_size=f"{row.pack_size:.0f}") if row.pack_size > 1 else ""
     )
-    total = row.on_hand + row.arriving + row.order_now
+    total = row.available + row.order_now
     return Words(
         _(
             "Order {order_now} × {label} ({cost}).",

@@ -82,6 +82,7 @@ _WHY_SO_MANY = {
         "Keep {what} on the shelf: that holds the chance of running short within the next {days} "
         "(delivery and review) within the {accepted} you accept."
     ),
+    "empty": N_("Keep {what} for what stands empty: more would not pay."),
     "evidence": N_(
         "Keep {what} on the shelf for the next {days} (delivery and review): more would pay only "
         "if they lasted much less long than expected."
@@ -173,7 +174,7 @@ def how_long_it_lasts(
     ``chances`` [k] = chance that exactly k are needed; ``instead_of``: the stock as things are,
     where something else was asked.
     """
-    available = int(row["on_hand"] + row["arriving"])
+    available = int(row["available"])
     instead = (
         "" if instead_of is None else _(" ({instead_of} as things are)", instead_of=instead_of)
     )
@@ -214,7 +215,7 @@ def bars_and_chance(row: Any, chances: Array) -> str:
     """Why the bars beyond what is there add up to another chance than the one of running short; ""
     where they do not. ``row`` of ``stock_table``, ``chances`` as in ``how_long_it_lasts``.
     """
-    available = int(row["on_hand"] + row["arriving"])
+    available = int(row["available"])
     beyond = float(np.sum(chances[available + 1 :]))
     if missing_now(row) or row["chance_of_shortage_now"] - beyond < WORTH_SAYING:
         return ""

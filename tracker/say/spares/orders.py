@@ -103,7 +103,7 @@ def why_dated(due: pd.DataFrame, shelf: Any, currency: str) -> str:
         )
     if len(others) >= _NAMED_PARTS:
         said.append(_("And {count} more.", count=len(others) - _NAMED_PARTS + 1))
-    wanted = int(shelf.stock_for_service) - int(shelf.on_hand) - int(shelf.arriving)
+    wanted = int(shelf.stock_for_service) - int(shelf.available)
     if max(wanted, 0) < len(due) and not any(row.dated_by_risk for row in due.itertuples()):
         said.append(
             _(
@@ -269,6 +269,17 @@ def on_the_way(row: Any) -> str:
         if row.days_late
         else ""
     )
+    if row.forgotten:
+        return _(
+            "{quantity} × {part}, ordered {ordered_on}{whom}{came}; {days_late} late, so it counts "
+            "no longer: has it come? Log it, or remove the order.",
+            quantity=row.quantity,
+            part=part_types.within(row),
+            ordered_on=numbers.day(row.ordered_on.date()),
+            whom=whom,
+            came=came,
+            days_late=numbers.days(row.days_late),
+        )
     return _(
         "{quantity} × {part}, ordered {ordered_on}{whom}, likely here {likely_on}{came}{late}.",
         quantity=row.quantity,

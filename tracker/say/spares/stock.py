@@ -21,6 +21,8 @@ def reason(row: Any) -> str:
     have = _("{on_hand} on the shelf", on_hand=row.on_hand)
     if row.counted_on is None:
         have += _(" (not counted yet)") if row.on_hand else _(", not counted yet")
+    if too_old := row.on_hand + row.arriving - row.available:
+        have += _(" ({too_old} of them likely too old before used)", too_old=too_old)
     if row.arriving:
         have += _(" and {arriving} on the way", arriving=row.arriving)
     if row.expired:
@@ -38,13 +40,15 @@ def reason(row: Any) -> str:
     sentence += " "
     sentence += needed_now(now) if now else _("{short} chance of running short", short=short)
     if row.risk_before_arrival >= WORTH_SAYING:
+        text = (
+            N_(" ({risk} before what is on the way is here: an order of today comes sooner)")
+            if row.order_now and row.available >= row.stock_to_keep
+            else N_(" ({risk} before what is on the way is here: only express delivery helps)")
+        )
         sentence += (
             _(" (before what is on the way is here: only express delivery helps)")
             if now
-            else _(
-                " ({risk} before what is on the way is here: only express delivery helps)",
-                risk=numbers.chance(row.risk_before_arrival),
-            )
+            else _(text, risk=numbers.chance(row.risk_before_arrival))
         )
     target = int(row.stock_to_keep)
     keeping = _("keeping {target}", target=target) if target else _("keeping none")
@@ -59,6 +63,8 @@ def reason(row: Any) -> str:
         )
         cheapest = numbers.decimal(row.stock_least_cost)
         why = _(text, keeping=keeping, accepted=numbers.chance(accepted), cheapest=cheapest)
+    elif why_so == "empty":
+        why = _("{keeping} fills what stands empty", keeping=keeping)
     elif why_so == "evidence":
         why = _(
             "{keeping} is enough: more would pay only if parts lasted much less long than "
@@ -73,18 +79,24 @@ def reason(row: Any) -> str:
     if row.late:
         pieces = numbers.count(row.late, "ordered piece", "ordered pieces")
         sentence += " " + _("{pieces} late: ask the supplier.", pieces=pieces)
+    if row.forgotten:
+        pieces = numbers.count(row.forgotten, "piece", "pieces")
+        sentence += " " + _(
+            "{pieces} ordered too long ago to be counted on: log what came, or remove the order.",
+            pieces=pieces,
+        )
     if row.missing:
         pieces = numbers.count(row.missing, "piece", "pieces")
         sentence += " " + _("The shelf log lacks {pieces}: count it.", pieces=pieces)
     return f"{sentence} {remarks(row)}".rstrip()
 
 
-def why_so_many(row: Any) -> Literal["service", "evidence", "money"]:
-    """What decides how many to keep: the service level asked for, that few failures bear out no
-    more, or money alone; ``row`` of ``stock_table``.
+def why_so_many(row: Any) -> Literal["empty", "service", "evidence", "money"]:
+    """What decides how many to keep: what stands empty, the service level asked for, that few
+    failures bear out no more, or money alone; ``row`` of ``stock_table``.
     """
     if row.stock_to_keep > row.stock_least_cost:
-        return "service"
+        return "empty" if row.stock_to_keep == row.at_once else "service"
     return "evidence" if held_back(row) else "money"
 
 

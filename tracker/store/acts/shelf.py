@@ -69,15 +69,27 @@ def on_hand(
 ) -> int:
     """How many pieces of the kind lie on the shelf at the end of that day (None: after all)?
 
-    ``variant``: of that type only (None: of every type).
+    ``variant``: of that type only (None: of every type). More than lay there on a day cannot have
+    left, and a count says what is there; so says ``decisions/ordering/shelf``.
     """
+    rows = _moves(records, part_kind, day, variant)
+    if rows.empty:
+        return 0
+    sums = rows.groupby("moved_on")["quantity"].sum().cumsum()
+    counted_on = rows.loc[rows["reason"] == "counted", "moved_on"].max()
+    since = sums if pd.isna(counted_on) else sums[counted_on:]
+    return round(sums.iloc[-1] - min(0.0, since.min()))
+
+
+def _moves(records: Records, part_kind: str, day: date | None, variant: str | None) -> pd.DataFrame:
+    """The rows of the shelf of a kind (and type) up to that day."""
     moves = stock_moves(records)
     rows = moves[moves["part_kind"] == part_kind]
     if variant is not None:
         rows = rows[spare_variants(records, rows) == variant]
     if day is not None:
         rows = rows[rows["moved_on"] <= pd.Timestamp(day)]
-    return round(rows["quantity"].sum())
+    return rows
 
 
 def take_off_shelf(change: Batch, positions: Sequence[PartPosition], day: date) -> None:
@@ -200,8 +212,11 @@ def count_stock(
     with store.change(_("Counted on the shelf: {told}", told=told), who, now=now) as change:
         for (kind, asked), pieces in counts.items():
             variant = _of_one_type(change.records, kind, asked)
-            difference = pieces - on_hand(change.records, kind, day, variant=variant)
-            found = Movement(kind, day, difference, "counted", variant=variant, counted=pieces)
+            # A count's row is the difference to the sum of all before it, whatever was missing.
+            before = _moves(change.records, kind, day, variant)["quantity"].sum()
+            found = Movement(
+                kind, day, pieces - round(before), "counted", variant=variant, counted=pieces
+            )
             change.add("stock", vars(found))
     return change.number
 
