@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
@@ -9,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.intake.cells.days import order_shown, read_days
+from tracker.intake.cells.months import bare
 from tracker.intake.cells.numbers import mark_shown, read_numbers
 from tracker.intake.cells.settings import read_settings
 from tracker.intake.cells.typed import (
@@ -23,6 +25,7 @@ from tracker.intake.csv_text import as_meant
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.headers.column_choice import choose_columns
 from tracker.intake.headers.columns import ColumnMatch, contract_word, match_columns, plain_word
+from tracker.intake.layout.words import NO_FITTING_DAY
 from tracker.intake.questions import Answers, Question
 from tracker.language import _, ngettext
 from tracker.workshop.columns.coded import Coded, CodedTable
@@ -176,6 +179,8 @@ class _SheetReader:
         self, column: Column, cells: DistinctCells, unit: str, taken: Mapping[str, ColumnMatch]
     ) -> CellReading:
         if column.is_time:
+            if column.name == "fitted_on":
+                cells = self._without_no_days(column, cells)
             return read_days(
                 cells,
                 column.name,
@@ -208,6 +213,29 @@ class _SheetReader:
                 contract_dialect=self._is_contract_dialect(taken),
             )
         return CellReading.of_words(texts)
+
+    def _without_no_days(self, column: Column, cells: DistinctCells) -> DistinctCells:
+        """The days parts went in, empty where a word says that the log began later."""
+
+        def is_word(cell: Cell) -> bool:
+            return isinstance(cell, str) and (
+                set(cell) == {"?"} or re.fullmatch(NO_FITTING_DAY, bare(cell)) is not None
+            )
+
+        for cell, often in cells.counts().items():
+            if is_word(cell):
+                self.notices.append(
+                    ngettext(
+                        '{name}: "{text}" was read as in there before the log began ({often} row).',
+                        '{name}: "{text}" was read as in there before the log began '
+                        "({often} rows).",
+                        often,
+                        name=column.name,
+                        text=cell,
+                        often=often,
+                    )
+                )
+        return cells.each(lambda cell: "" if is_word(cell) else cell)
 
     def _is_contract_dialect(self, taken: Mapping[str, ColumnMatch]) -> bool:
         """True for a file in the contract's own words and separator: a point is the decimal."""

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pandas as pd
 
-from tests.intake.untidy.sheet import WORKSHOP, Untidy, rows, with_log_since
+from tests.intake.sheets import book
+from tests.intake.untidy.sheet import WORKSHOP, Refused, Untidy, rows, with_log_since
 from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import FITTINGS
 
@@ -45,5 +46,70 @@ HISTORY = (
             )
         },
         known=with_log_since("2026-11-28", WORKSHOP.with_table("fittings", _IN_THERE_ALREADY)),
+    ),
+    Untidy(
+        "what was in each printer at the start, days nobody knows in words, changes since",
+        "notes.xlsx",
+        book(
+            {
+                "In at start": [
+                    ["In each printer when we began this list"],
+                    ["Printer", "Part", "Serial", "Put in on"],
+                    ["Left", "head", "S1", "was in before"],
+                    ["Left", "cap", None, None],
+                    ["Left", "wiper", None, "2024-02-03"],
+                    ["Right", "head", "S2", "unknown"],
+                    ["Right", "cap", None, "?"],
+                ],
+                "Changes": [
+                    ["Put in on", "Printer", "Part", "Reason", "Serial", "Note"],
+                    ["2026-03-01", "Left", "head", "failed", "S3", "a crash before"],
+                    ["2026-03-02", "Left", "cap", None, None, None],
+                    ["2026-05-02", "Left", "cap", "failed", None, None],
+                    ["2026-05-03", "Left", "wiper", "planned", None, None],
+                    ["2026-05-04", "Right", "cap", "failed", None, None],
+                ],
+            }
+        ),
+        {
+            "fittings": rows(
+                PART + ", removal_reason, serial, note",
+                """
+                Left, head, H1, , 2026-03-01, failed, S1, a crash before
+                Left, head, H1, 2026-03-01, , , S3,
+                Left, cap, cap, , 2026-03-02, unknown, ,
+                Left, cap, cap, 2026-03-02, 2026-05-02, failed, ,
+                Left, cap, cap, 2026-05-02, , , ,
+                Left, wiper, wiper, 2024-02-03, 2026-05-03, planned, ,
+                Left, wiper, wiper, 2026-05-03, , , ,
+                Right, head, H1, , , , S2,
+                Right, cap, cap, , 2026-05-04, failed, ,
+                Right, cap, cap, 2026-05-04, , , ,
+                """,
+            )
+        },
+        aside=(1,),
+        says=('fitted_on: "was in before" was read as in there before the log began (1 row).',),
+    ),
+    Untidy(
+        "a forgotten day below a change of its place, which is no part in there already",
+        "caps.csv",
+        "Put in on,Printer,Part\n2026-03-02,Left,cap\n,Left,cap\n2026-05-02,Left,cap\n",
+        {
+            "fittings": rows(
+                PART,
+                """
+                Left, cap, cap, 2026-03-02, 2026-04-01
+                Left, cap, cap, 2026-04-01, 2026-05-02
+                Left, cap, cap, 2026-05-02,
+                """,
+            )
+        },
+        refused=(
+            Refused(2, "Put in on", "before the log began (row 3)"),
+            Refused(4, "Put in on", "before the log began (row 3)"),
+        ),
+        mended="Put in on,Printer,Part\n2026-03-02,Left,cap\n2026-04-01,Left,cap\n"
+        "2026-05-02,Left,cap\n",
     ),
 )
