@@ -26,6 +26,7 @@ class Question:
     ``marks``, ``words``, ``unusual``. ``examples`` show cells and how each choice would read them.
     ``suggested`` is a choice that something speaks for, "" when nothing does; it is never taken
     without an answer. ``filed`` is what an answer is filed under where the usual key will not do.
+    ``alone``: what a hasty yes would lose is not put together with others.
     """
 
     column: str
@@ -36,6 +37,7 @@ class Question:
     source: str = ""
     suggested: str = ""
     filed: str = ""
+    alone: bool = False
 
     @property
     def key(self) -> str:
@@ -48,12 +50,12 @@ class Question:
 
     def sentence(self) -> str:
         """The question as one sentence, with its examples and choices."""
-        where = self.source + (f", {self.column}" if self.column else "")
+        where = ", ".join(filter(None, (self.source, self.column)))
         shown = f" ({'; '.join(self.examples)})" if self.examples else ""
         choices = _(" or ").join(f'"{choice}"' for choice in self.choices)
         return _(
-            "{where}: {what}{shown} Answer {choices}.",
-            where=where,
+            "{where}{what}{shown} Answer {choices}.",
+            where=where and f"{where}: ",
             what=self.what,
             shown=shown,
             choices=choices,

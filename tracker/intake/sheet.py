@@ -12,6 +12,7 @@ import pandas as pd
 from tracker.intake.cells.days import order_shown, read_days
 from tracker.intake.cells.months import bare
 from tracker.intake.cells.numbers import mark_shown, read_numbers
+from tracker.intake.cells.reasons import keep_what_tells_more
 from tracker.intake.cells.settings import read_settings
 from tracker.intake.cells.typed import (
     Cell,
@@ -173,6 +174,11 @@ class _SheetReader:
             values[column.name] = reading.values
             if reading.words is not None:
                 words[column.name] = reading.words
+        if self.table.name == "fittings" and (reason := taken.get("removal_reason")) and count:
+            place = self.raw.cell_of(numbers[0], reason.column, {reason.header: reason.column})
+            heading = place.header if place is not None else reason.header
+            if keep_what_tells_more(values, self.cells(reason.header), heading):
+                words = {name: words[name] for name in words.keys() - {"failure_mode", "note"}}
         return CodedTable(pd.DataFrame(values, index=index, copy=False), words=words)
 
     def _read(

@@ -186,6 +186,12 @@ NO_FITTING_DAY = (
     r"|(deja (en place|monte)|avant|inconnue?)|(gia (montat[oa]|presente)|prima|sconosciut[oa]))"
 )
 
+# Words over a list that say that what lies on the shelf was counted.
+COUNTED = (
+    r"(?<![^ ])(counted|count( date)?|day of count|stocktake|inventory (day|date|count)|gezahlt"
+    r"|inventur\w*|contad[oa]s?|recuento|inventario|comptee?s?|inventaire|contat[oaie])(?![^ ])"
+)
+
 # Words that mean a part in all its places.
 WHOLE_SET = (
     r"(all|set|whole set|full set|dampers|lines|tubes|hoses|heads|alle|satz|ganzer satz|komplett"

@@ -20,7 +20,7 @@ from tracker.intake.names import Names
 from tracker.intake.talk import Talk
 from tracker.intake.together.labelled import Combined, Places, Typed
 from tracker.intake.together.part_places import PartPlaces
-from tracker.language import _, ngettext
+from tracker.language import ngettext
 from tracker.workshop.columns.coded import CodedTable, alike, joined, occurrence
 from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import TABLE_BY_NAME
@@ -151,9 +151,12 @@ class _Combining:
         )
         if result.doubled:
             self.notices.append(
-                _(
+                ngettext(
+                    "fittings: {doubled} change of one place on one day stands in two places; it "
+                    "was taken once.",
                     "fittings: {doubled} changes of one place on one day stand in two "
                     "places; each was taken once.",
+                    result.doubled,
                     doubled=result.doubled,
                 )
             )
