@@ -12,7 +12,7 @@ from tracker.language import _
 Answers = Mapping[str, str]
 
 DATES, NUMBERS = "dates", "numbers"
-UNITS, COLUMNS, SWAPPED_DAYS = "units", "columns", "swapped days"
+UNITS, COLUMNS, SWAPPED_DAYS, MONTHS = "units", "columns", "swapped days", "months"
 LAYOUT, ROLES, NAMES, MARKS, WORDS = "layout", "roles", "names", "marks", "words"
 UNUSUAL = "unusual"
 
@@ -22,8 +22,9 @@ class Question:
     """One thing a file leaves open.
 
     ``column`` is the column it is about ("" for the whole file), ``topic`` one of ``dates``,
-    ``numbers``, ``units``, ``columns``, ``swapped days``, ``layout``, ``roles``, ``names``,
-    ``marks``, ``words``, ``unusual``. ``examples`` show cells and how each choice would read them.
+    ``numbers``, ``units``, ``columns``, ``swapped days``, ``months``, ``layout``, ``roles``,
+    ``names``, ``marks``, ``words``, ``unusual``.
+    ``examples`` show cells and how each choice would read them.
     ``suggested`` is a choice that something speaks for, "" when nothing does; it is never taken
     without an answer. ``filed`` is what an answer is filed under where the usual key will not do.
     ``alone``: what a hasty yes would lose is not put together with others.
@@ -44,7 +45,7 @@ class Question:
         """What an answer is filed under: ``log.csv:done_on``, ``log.csv:area_m2:units``."""
         if self.filed:
             return self.filed
-        if self.topic in (UNITS, COLUMNS, SWAPPED_DAYS):
+        if self.topic in (UNITS, COLUMNS, SWAPPED_DAYS, MONTHS):
             return f"{self.source}:{self.column}:{self.topic}"
         return f"{self.source}:{self.column or self.topic}"
 

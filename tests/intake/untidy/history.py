@@ -112,4 +112,40 @@ HISTORY = (
         mended="Put in on,Printer,Part\n2026-03-02,Left,cap\n2026-04-01,Left,cap\n"
         "2026-05-02,Left,cap\n",
     ),
+    Untidy(
+        "changes of which only the month was written down, a failure among them",
+        "months.csv",
+        "Put in on,Printer,Part,Reason\nMar 2025,Left,cap,leaks\n2026-01-05,Left,cap,planned\n"
+        "03/2026,Right,wiper,\n",
+        {
+            "fittings": rows(
+                PART + ", removal_reason, last_ok_on, note",
+                """
+                Left, cap, cap, , 2025-03-31, failed, 2025-02-28, Put in on: Mar 2025; Reason: leaks
+                Left, cap, cap, 2025-03-31, 2026-01-05, planned, ,
+                Left, cap, cap, 2026-01-05, , , ,
+                Right, wiper, wiper, 2026-03-15, , , , Put in on: 03/2026
+                """,
+            )
+        },
+        {":fitted_on:months": "take the month"},
+        says=("2 rows say a month and no day (Mar 2025, 03/2026)",),
+    ),
+    Untidy(
+        "parts in from one month to another, one failed in the month it went in",
+        "lives.csv",
+        "Printer,Part,Fitted,Out,Reason\nLeft,head,2024-06,2025-05,failed\n"
+        "Right,head,2024-06-20,2024-06,failed\nRight,cap,2024-06-20,2025-05,planned\n",
+        {
+            "fittings": rows(
+                PART + ", last_ok_on, note",
+                """
+                Left, head, H1, 2024-06-15, 2025-05-31, 2025-04-30, Fitted: 2024-06; Out: 2025-05
+                Right, head, H1, 2024-06-20, 2024-06-30, 2024-06-20, Out: 2024-06
+                Right, cap, cap, 2024-06-20, 2025-05-15, , Out: 2025-05
+                """,
+            )
+        },
+        {":months": "take the month"},
+    ),
 )
