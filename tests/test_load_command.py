@@ -53,6 +53,41 @@ def test_a_calendar_is_loaded_when_its_question_is_answered(
     assert "march.csv: 3 rows added" in done.stdout
 
 
+def test_what_is_open_is_json_with_the_keys_that_answers_take(
+    database_url: str, tmp_path: Path
+) -> None:
+    file = tmp_path / "march.csv"
+    file.write_text(CALENDAR, "utf-8")
+    asked = run("load", str(file), "--database", database_url, "--json")
+    assert asked.returncode == 2
+    told = json.loads(asked.stdout)
+    keys = {question["key"]: question["answers"] for question in told["questions"]}
+    assert keys["march.csv|why"][:2] == ["planned", "symptom"]
+    assert "a new printer" in keys["name|Ada"]
+    (table,) = told["tables"]
+    assert (table["key"], "stock" in table["answers"]) == ("march.csv||1|is", True)
+    left_out = run(
+        "load", str(file), "--database", database_url, "--json",
+        "--answer", f"{table['key']}=leave out",
+    )  # fmt: skip
+    assert left_out.returncode == 0, left_out.stderr
+    assert not any(
+        any(counts.values()) for counts in json.loads(left_out.stdout)["tables"].values()
+    )
+
+
+def test_an_answer_that_nothing_asks_for_is_refused_with_the_nearest_keys(
+    database_url: str, tmp_path: Path
+) -> None:
+    file = tmp_path / "march.csv"
+    file.write_text(CALENDAR, "utf-8")
+    told = ("--answer", "name|Ada=a new printer", "--answer", "march.cvs|why=planned")
+    refused = run("load", str(file), "--database", database_url, *told)
+    assert refused.returncode == 2
+    assert "'march.cvs|why'" in refused.stderr
+    assert "the nearest keys are 'march.csv|why'" in refused.stderr
+
+
 def test_every_mistake_is_written_to_a_file_and_counted(database_url: str, tmp_path: Path) -> None:
     file, mistakes = tmp_path / "counters.csv", tmp_path / "mistakes.csv"
     rows = "".join(f"Ada,2026-03-{day},1\n" for day in range(33, 43))

@@ -83,7 +83,7 @@ def test_what_cannot_be_of_a_part_that_came_out_is_refused_at_the_row_that_tells
         (
             "Date,Printer,Part,Reason\n2026-01-05,Left,wiper,squeaked all day\n",
             "word|removal_reason|squeaked all day",
-            "unknown",
+            "",
             "fittings",
         ),
         (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import difflib
 import sys
 from collections.abc import Sequence
 from datetime import date, datetime
@@ -14,9 +15,10 @@ from tracker.commands.sources import answers_to_questions, database_url
 from tracker.commands.unknown_ages import with_ages
 from tracker.errors import LoadRefused, RecordError, UsageError
 from tracker.intake.pieces import Intake
-from tracker.intake.questions import Answers, Question
+from tracker.intake.questions import DATES, NUMBERS, Answers, Question
 from tracker.language import _
 from tracker.say.entering.clock import doubt_in_words
+from tracker.say.phrases import listed
 from tracker.workshop.checks import failed_before_log
 from tracker.workshop.clocks.doubt import clock_doubt
 from tracker.workshop.records import Records
@@ -41,8 +43,11 @@ def load(options: argparse.Namespace) -> int:
         for question in intake.questions:
             answers[question.key] = _asked(question)
         intake = _read(paths, known, answers, remembered)
+    _refuse_idle_answers(answers_to_questions(options), intake, paths, known)
     if intake.records is None:
         _write_mistakes(options, intake)
+        if options.json:
+            as_json(_open_in_words(intake))
         raise _not_loaded(options, intake, intake.refusals)
     if not options.json:
         _tell(intake)
@@ -171,7 +176,8 @@ def _asked(question: Question) -> str:
 
     On standard error, for standard output may be one JSON object.
     """
-    lines = [f"{question.source}: {question.what}", *(f"  {shown}" for shown in question.examples)]
+    where = f"{question.source}: " if question.source else ""
+    lines = [f"{where}{question.what}", *(f"  {shown}" for shown in question.examples)]
     lines += [
         f"  {at} "
         + (_("{choice} (likely)", choice=_(choice)) if choice == question.suggested else _(choice))
@@ -208,6 +214,81 @@ def _tell(intake: Intake) -> None:
 
     for line in intake_in_words(intake):
         print(line)
+
+
+def _open_in_words(intake: Intake) -> dict[str, object]:
+    """What keeps the files from being loaded: questions and tables with the keys that
+    ``--answer`` takes, and refusals."""
+    from tracker.say.intake import taken_for
+
+    return {
+        "questions": [
+            {
+                "key": question.key,
+                "question": question.sentence(),
+                "answers": list(question.choices),
+                "likely": question.suggested or None,
+            }
+            for question in intake.questions
+        ],
+        "tables": [
+            {
+                "key": f"{piece.key}|is",
+                "taken_for": taken_for(piece),
+                "answers": list(piece.choices),
+                "columns": [{"key": role.key, "answers": list(role.choices)}
+                            for role in piece.roles],
+            }
+            for piece in intake.pieces
+        ],
+        "refusals": [refusal.sentence() for refusal in intake.refusals],
+    }  # fmt: skip
+
+
+def _refuse_idle_answers(
+    given: Answers, intake: Intake, paths: Sequence[Path], known: Records
+) -> None:
+    """Refuses an answer to what these files do not ask: a slip in its key would go unseen.
+
+    A question that is answered is asked no more, so where a key is none of the files' tables the
+    files are read again, with as many of the answers as were asked for so far.
+
+    Raises UsageError with the keys that are most like it.
+    """
+    keys = _keys_of(intake)
+    told: dict[str, str] = {}
+    while given.keys() - keys:
+        again = _read(paths, known, told, {})
+        keys |= _keys_of(again)
+        more = {key: given[key] for key in given.keys() & keys if key not in told}
+        if not more:
+            break
+        told |= more
+    for key in given:
+        if key not in keys:
+            likely = difflib.get_close_matches(key, sorted(keys), n=3, cutoff=0.4)
+            raise UsageError(
+                _(
+                    "Nothing in these files is asked under {key}; the nearest keys are {keys}.",
+                    key=repr(key),
+                    keys=listed([repr(one) for one in likely or sorted(keys)[:3]]),
+                )
+            )
+
+
+def _keys_of(intake: Intake) -> set[str]:
+    """What an answer may be filed under: the questions, the tables and their columns."""
+    keys = {DATES, NUMBERS}
+    for question in intake.questions:
+        shared = {question.column} if question.topic in (DATES, NUMBERS) else set()
+        keys |= {question.key, *shared}
+    for piece in intake.pieces:
+        keys |= {f"{piece.key}|is", *(role.key for role in piece.roles)}
+        keys |= {f"{piece.source}:{topic}" for topic in (DATES, NUMBERS)}
+        for reading in piece.readings:
+            keys |= {f"{reading.source}:{name}" for name in reading.mapping.values() if name}
+            keys |= {name for name in reading.mapping.values() if name}
+    return keys
 
 
 def _write_mistakes(

@@ -33,7 +33,7 @@ from tracker.workshop.refusal import Refusal
 class Draft:
     """A piece with its raw rows; ``strict`` for a table under the contract's own headers.
 
-    ``told`` is what titles, sheet and file say of all its rows.
+    ``told`` is what titles, sheet and file say of all its rows, ``titles`` the titles themselves.
     """
 
     piece: Piece
@@ -41,6 +41,7 @@ class Draft:
     told: Told
     name: str
     strict: bool = False
+    titles: tuple[str, ...] = ()
 
     @property
     def headers(self) -> frozenset[str]:
@@ -279,7 +280,7 @@ def _drafts(
         f"{told.year}-{told.month:02d}" if told.month and told.year else "",
         CHOICES,
     )
-    drafts = [Draft(whole, choice.result, told, name)]
+    drafts = [Draft(whole, choice.result, told, name, titles=block.titles)]
     if choice.beside is not None:
         table = choice.beside.tables[0][0]
         second = replace(
@@ -290,7 +291,7 @@ def _drafts(
             roles=choice.beside.roles,
             choices=(table, LEAVE_OUT),
         )
-        drafts.append(Draft(second, choice.beside, told, name))
+        drafts.append(Draft(second, choice.beside, told, name, titles=block.titles))
     return drafts
 
 

@@ -1,4 +1,7 @@
-"""At most three questions a file: what would be more is put as one, with what is proposed."""
+"""At most three questions a file: what would be more is put as one, with what is proposed.
+
+Only what a hasty yes would lose (``Question.alone``) is put by itself however many there are.
+"""
 
 from __future__ import annotations
 
@@ -55,8 +58,14 @@ def few(questions: Sequence[Question], files: Sequence[str], answers: Answers, a
 
 def _together(group: list[Question], left: int, start: str, name: str) -> list[Question]:
     """The first questions, those that nothing speaks for, and all others as one."""
-    order = sorted(group, key=lambda q: (q.topic != LAYOUT, bool(q.suggested)))
-    own, others = order[: left - 1], order[left - 1 :]
+    alone = [q for q in group if q.alone]
+    order = sorted(
+        (q for q in group if not q.alone), key=lambda q: (q.topic != LAYOUT, bool(q.suggested))
+    )
+    first = max(0, left - 1 - len(alone))
+    own, others = [*order[:first], *alone], order[first:]
+    if len(others) < 2:
+        return [*own, *others]
     pairs = tuple(map(_proposed, others))
     keys = _BETWEEN.join(question.key for question in others)
     whole = Question(

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
+from tracker.intake.cells.months import bare
+from tracker.intake.cells.typed import as_text
 from tracker.intake.drafts import Draft
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.headers.columns import counts_shelf, match_columns
 from tracker.intake.layout.known import HEAD, Known
 from tracker.intake.layout.meaning import DAY, sort_of
+from tracker.intake.layout.words import COUNTED
 from tracker.intake.names import EVERY
 from tracker.intake.questions import COLUMNS, Question
 from tracker.intake.talk import Talk
@@ -64,9 +68,19 @@ class Gaps:
             self.constants.setdefault("reason", "counted")
 
     def _counts_shelf(self) -> bool:
-        """True where the pieces are those that lie there, on one day or by their heading."""
+        """True where the pieces are those that lie there: on one day, by a heading or the title."""
         over = self.draft.header_of(self.raw, "quantity")
-        return "moved_on" in self.constants or (over is not None and counts_shelf(over))
+        if over is not None and any(
+            as_text(cell)[:1] == "-" for cell in self.raw.column(over).cells
+        ):
+            return False
+        day = self.draft.header_of(self.raw, "moved_on")
+        counted = (text for text in (day, *self.draft.titles) if text is not None)
+        return (
+            "moved_on" in self.constants
+            or (over is not None and counts_shelf(over))
+            or any(re.search(COUNTED, bare(text)) for text in counted)
+        )
 
     def _lacks_days(self) -> bool:
         """True where no column is left that could hold the day."""

@@ -10,22 +10,25 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from tracker.intake.cells.typed import as_text, is_nothing
+from tracker.intake.cells.typed import DistinctCells, as_text, is_nothing
 from tracker.intake.drafts import Draft
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.headers.columns import contract_word
 from tracker.intake.layout.known import Known
-from tracker.intake.layout.meaning import meaning_of
+from tracker.intake.layout.meaning import meaning_of, only_part_in
 from tracker.intake.layout.words import TASK_OF_PART
+from tracker.intake.part_types import HEAD_KIND, type_in
 from tracker.intake.questions import WORDS, Question
 from tracker.intake.talk import ONE_BY_ONE, YES, Talk
 from tracker.language import N_, _
-from tracker.workshop.contract import TABLE_BY_NAME
+from tracker.workshop.contract import MAINTENANCE, TABLE_BY_NAME
 from tracker.workshop.declarations import Column
+from tracker.workshop.records import Records
 from tracker.workshop.refusal import nearest_word
-from tracker.workshop.vocabulary import part_label, task_label
+from tracker.workshop.vocabulary import TASKS, part_label, part_name, task_label
 
 OWN_WORD, LEFT_EMPTY = N_("a word of our own"), N_("leave it empty")
+APART, TOGETHER = N_("tasks of their own"), N_("one task, whichever of them is written")
 # What an unknown reason is proposed as: what teaches the models least.
 _LEAST = {"removal_reason": "unknown", "why": "symptom"}
 
@@ -86,10 +89,19 @@ def _in_first_words(text: str, column: Column) -> str:
 
 
 def own_words(
-    draft: Draft, table: str, raw: RawTable, headers: Mapping[str, str], known: Known, talk: Talk
+    draft: Draft,
+    table: str,
+    raw: RawTable,
+    headers: Mapping[str, str],
+    known: Known,
+    talk: Talk,
+    types: Sequence[str],
 ) -> OwnWords:
-    """The reader of a table's words, those that nobody knows asked; ``headers`` has the header of
-    each column of the contract."""
+    """The reader of a table's words, those that nobody knows asked.
+
+    ``headers`` has the header of each column of the contract; ``types`` are the types of heads
+    that a name may hold, said beside the kind that is proposed.
+    """
     plain = OwnWords(known)
     proposals: list[tuple[Question, str]] = []
     asked: dict[str, tuple[str, str]] = {}
@@ -107,6 +119,7 @@ def own_words(
             asked[key] = (column.name, text)
             at = texts.index(text)
             choices = plain.choices(text, column)
+            loses = choices[0] in ("unknown", LEFT_EMPTY)
             question = Question(
                 column.name,
                 _('“{column}”: what does "{text}" mean?', column=column.name, text=text),
@@ -114,24 +127,83 @@ def own_words(
                 (raw.shown(at),),
                 WORDS,
                 draft.name,
-                choices[0],
+                "" if loses else choices[0],
                 filed=key,
+                alone=loses,
             )
             proposals.append((question, key))
-    found = talk.ask_together(proposals, lambda several: _all_words(several, draft, table))
+    found = talk.ask_together(proposals, lambda several: _all_words(several, draft, table, types))
     said = {LEFT_EMPTY: ""}
-    return OwnWords(
-        known,
-        {asked[key]: said.get(word, word) for key, word in found.items() if word != OWN_WORD},
-    )
+    answered = {asked[key]: said.get(word, word) for key, word in found.items() if word != OWN_WORD}
+    if "task" in headers:
+        cells = raw.column(headers["task"]).each(lambda cell: as_text(cell).strip())
+        answered |= _tasks_apart(OwnWords(known, answered), cells, draft, talk)
+    return OwnWords(known, answered)
 
 
-def _all_words(questions: Sequence[Question], draft: Draft, table: str) -> Question:
+def _tasks_apart(
+    words: OwnWords, cells: DistinctCells, draft: Draft, talk: Talk
+) -> dict[tuple[str, str], str]:
+    """Words for work on different parts that are read as one task, where they are said to be two.
+
+    A workshop that writes down cap and wiper each for itself would seem to do the one task of ours
+    twice as often. A name that could be a slip in one of our tasks' gets its part behind it.
+    """
+    column = MAINTENANCE.column("task")
+    on_parts: dict[str, dict[str, list[str]]] = {}
+    for cell, often in cells.counts().items():
+        text = str(cell)
+        task, part = words(text, column), only_part_in(text)
+        if task in words.known.own_tasks and (meaning := meaning_of(text, Known(Records()))):
+            task = meaning.task  # told apart when an earlier file was loaded
+        if often and task in TASKS and part:
+            on_parts.setdefault(task, {}).setdefault(part, []).append(text)
+    apart: dict[tuple[str, str], str] = {}
+    for task, by_part in on_parts.items():
+        if len(by_part) < 2:
+            continue
+        texts = sorted(text for written in by_part.values() for text in written)
+        named = ", ".join(f'"{text}"' for text in texts)
+        question = Question(
+            "task",
+            _(
+                "{named} would all be read as {task}. Are they tasks of their own, each with its "
+                "own interval?",
+                named=named,
+                task=task_label(task),
+            ),
+            (APART, TOGETHER),
+            (),
+            WORDS,
+            draft.name,
+            filed=f"{draft.piece.key}|{task}|tasks",
+            alone=True,
+        )
+        if talk.ask(question, f"tasks|{task}|{'|'.join(texts)}") == APART:
+            apart |= {
+                ("task", text): f"{text} ({part})" if nearest_word(text, TASKS) else text
+                for part, written in by_part.items()
+                for text in written
+            }
+    return apart
+
+
+def _all_words(
+    questions: Sequence[Question], draft: Draft, table: str, types: Sequence[str]
+) -> Question:
     label = {"task": task_label, "part_kind": part_label}
+
+    def meant(question: Question, text: str) -> str:
+        if question.suggested == OWN_WORD:
+            return _(OWN_WORD)
+        if question.suggested == HEAD_KIND and (name := type_in(text, types)):
+            return part_name(HEAD_KIND, "", variant=name)
+        return label.get(question.column, str)(question.suggested)
+
+    texts = [question.key.rpartition("|")[2] for question in questions]
     pairs = tuple(
-        f'"{q.key.rpartition("|")[2]}" = '
-        + (label.get(q.column, str)(q.suggested) if q.suggested != OWN_WORD else _(OWN_WORD))
-        for q in questions
+        f'"{text}" = {meant(question, text)}'
+        for question, text in zip(questions, texts, strict=True)
     )
     return Question(
         "",

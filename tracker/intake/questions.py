@@ -12,7 +12,7 @@ from tracker.language import _
 Answers = Mapping[str, str]
 
 DATES, NUMBERS = "dates", "numbers"
-UNITS, COLUMNS, SWAPPED_DAYS = "units", "columns", "swapped days"
+UNITS, COLUMNS, SWAPPED_DAYS, MONTHS = "units", "columns", "swapped days", "months"
 LAYOUT, ROLES, NAMES, MARKS, WORDS = "layout", "roles", "names", "marks", "words"
 UNUSUAL = "unusual"
 
@@ -22,10 +22,12 @@ class Question:
     """One thing a file leaves open.
 
     ``column`` is the column it is about ("" for the whole file), ``topic`` one of ``dates``,
-    ``numbers``, ``units``, ``columns``, ``swapped days``, ``layout``, ``roles``, ``names``,
-    ``marks``, ``words``, ``unusual``. ``examples`` show cells and how each choice would read them.
+    ``numbers``, ``units``, ``columns``, ``swapped days``, ``months``, ``layout``, ``roles``,
+    ``names``, ``marks``, ``words``, ``unusual``.
+    ``examples`` show cells and how each choice would read them.
     ``suggested`` is a choice that something speaks for, "" when nothing does; it is never taken
     without an answer. ``filed`` is what an answer is filed under where the usual key will not do.
+    ``alone``: what a hasty yes would lose is not put together with others.
     """
 
     column: str
@@ -36,24 +38,25 @@ class Question:
     source: str = ""
     suggested: str = ""
     filed: str = ""
+    alone: bool = False
 
     @property
     def key(self) -> str:
         """What an answer is filed under: ``log.csv:done_on``, ``log.csv:area_m2:units``."""
         if self.filed:
             return self.filed
-        if self.topic in (UNITS, COLUMNS, SWAPPED_DAYS):
+        if self.topic in (UNITS, COLUMNS, SWAPPED_DAYS, MONTHS):
             return f"{self.source}:{self.column}:{self.topic}"
         return f"{self.source}:{self.column or self.topic}"
 
     def sentence(self) -> str:
         """The question as one sentence, with its examples and choices."""
-        where = self.source + (f", {self.column}" if self.column else "")
+        where = ", ".join(filter(None, (self.source, self.column)))
         shown = f" ({'; '.join(self.examples)})" if self.examples else ""
         choices = _(" or ").join(f'"{choice}"' for choice in self.choices)
         return _(
-            "{where}: {what}{shown} Answer {choices}.",
-            where=where,
+            "{where}{what}{shown} Answer {choices}.",
+            where=where and f"{where}: ",
             what=self.what,
             shown=shown,
             choices=choices,

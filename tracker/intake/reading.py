@@ -23,6 +23,7 @@ from tracker.intake.headers.columns import contract_word
 from tracker.intake.layout.changes import OF_THE_OLD_PART
 from tracker.intake.layout.known import Known
 from tracker.intake.own_words import own_words
+from tracker.intake.part_types import head_types, with_types
 from tracker.intake.pieces import LEAVE_OUT, NOTHING, File, Intake, Mends, Piece, Role, SetAside
 from tracker.intake.questions import DATES, NUMBERS, Answers, Question
 from tracker.intake.sheet import REFUSED_BECAUSE, SheetReading, WordOf, read_rows
@@ -128,6 +129,7 @@ class _Reading:
     refusals: list[Refusal] = field(default_factory=list)
     notices: list[str] = field(default_factory=list)
     orders: dict[str, str] = field(default_factory=dict)
+    types: tuple[str, ...] = ()
 
     @without_collecting()
     def of(self, files: Iterable[File], mends: Mends, *, with_notices: bool = True) -> Intake:
@@ -137,6 +139,7 @@ class _Reading:
         self.notices += found.notices
         self.orders = _orders_of_files(found.drafts)
         whose = Whose() if self.contract_only else whose_rows(found.drafts, known, self.talk)
+        self.types = () if self.contract_only else head_types(found.drafts, known)
         self.notices += whose.notices
         typed = [
             one
@@ -226,7 +229,8 @@ class _Reading:
         if not draft.strict:
             found = ((column.name, draft.header_of(raw, column.name)) for column in spec.columns)
             headers = {name: header for name, header in found if header}
-            word_of = own_words(draft, table, raw, headers, known, self.talk)
+            word_of = own_words(draft, table, raw, headers, known, self.talk, self.types)
+            raw = with_types(draft, table, raw, mapping, self.types)
         reading = read_rows(
             raw,
             spec,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
@@ -9,7 +10,9 @@ import numpy as np
 import pandas as pd
 
 from tracker.intake.cells.days import order_shown, read_days
+from tracker.intake.cells.months import bare
 from tracker.intake.cells.numbers import mark_shown, read_numbers
+from tracker.intake.cells.reasons import keep_what_tells_more
 from tracker.intake.cells.settings import read_settings
 from tracker.intake.cells.typed import (
     Cell,
@@ -19,10 +22,19 @@ from tracker.intake.cells.typed import (
     as_text,
     is_nothing,
 )
+from tracker.intake.cells.whole_months import (
+    NOT_TAKEN,
+    OF_PARTS,
+    in_the_middle,
+    month_of,
+    question_on,
+    within_their_months,
+)
 from tracker.intake.csv_text import as_meant
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.headers.column_choice import choose_columns
 from tracker.intake.headers.columns import ColumnMatch, contract_word, match_columns, plain_word
+from tracker.intake.layout.words import NO_FITTING_DAY
 from tracker.intake.questions import Answers, Question
 from tracker.language import _, ngettext
 from tracker.workshop.columns.coded import Coded, CodedTable
@@ -138,6 +150,7 @@ class _SheetReader:
         self.questions: list[Question] = []
         self.refusals: list[Refusal] = []
         self.notices: list[str] = []
+        self.of_months: list[str] = []  # columns some of whose cells say a month and no day
 
     def cells(self, header: str) -> DistinctCells:
         return self.raw.column(header)
@@ -159,7 +172,8 @@ class _SheetReader:
         for column in self.table.columns:
             if column.name in taken:
                 match = taken[column.name]
-                reading = self._read(column, self.cells(match.header), match.unit, taken)
+                cells = self._with_months(column, match)
+                reading = self._read(column, cells, match.unit, taken)
             elif column.name in self.constants:
                 cells = DistinctCells.repeated(self.constants[column.name], count)
                 reading = self._read(column, cells, "", taken)
@@ -170,12 +184,60 @@ class _SheetReader:
             values[column.name] = reading.values
             if reading.words is not None:
                 words[column.name] = reading.words
+        for name in self.of_months:
+            ends = name == "removed_on" or "removed_on" not in taken
+            cells, heading = self.cells(taken[name].header), self._heading(taken[name])
+            within_their_months(values, name, cells, heading, ends=ends)
+            words.pop("note", None)
+        if self.table.name == "fittings" and (reason := taken.get("removal_reason")) and count:
+            told = keep_what_tells_more(values, self.cells(reason.header), self._heading(reason))
+            if told:
+                words = {name: words[name] for name in words.keys() - {"failure_mode", "note"}}
         return CodedTable(pd.DataFrame(values, index=index, copy=False), words=words)
+
+    def _heading(self, match: ColumnMatch) -> str:
+        """What stands over a column in the person's own sheet."""
+        first = self.raw.row_numbers[0]
+        place = self.raw.cell_of(first, match.column, {match.header: match.column})
+        return place.header if place is not None and place.header else match.header
+
+    def _with_months(self, column: Column, match: ColumnMatch) -> DistinctCells:
+        """The cells of a column, months in the place of days taken as was answered."""
+        cells = self.cells(match.header)
+        if self.table.name != "fittings" or column.name not in OF_PARTS:
+            return cells
+        question = question_on(cells, column.name, self.raw.source)
+        if question is None:
+            return cells
+        answer = question.answered(self.answers)
+        if answer is None:
+            self.questions.append(question)
+        elif answer == NOT_TAKEN:
+            return cells
+        else:
+            self.of_months.append(column.name)
+            many = sum(often for cell, often in cells.counts().items() if month_of(cell))
+            self.notices.append(
+                ngettext(
+                    "{source}, {header}: {many} row says a month and no day ({months}); a failure "
+                    "was taken as some day of that month, any other day as its middle.",
+                    "{source}, {header}: {many} rows say a month and no day ({months}); a failure "
+                    "was taken as some day of that month, any other day as its middle.",
+                    many,
+                    source=self.raw.source,
+                    header=match.header,
+                    many=many,
+                    months=", ".join(question.examples),
+                )
+            )
+        return in_the_middle(cells)
 
     def _read(
         self, column: Column, cells: DistinctCells, unit: str, taken: Mapping[str, ColumnMatch]
     ) -> CellReading:
         if column.is_time:
+            if column.name == "fitted_on":
+                cells = self._without_no_days(column, cells)
             return read_days(
                 cells,
                 column.name,
@@ -208,6 +270,29 @@ class _SheetReader:
                 contract_dialect=self._is_contract_dialect(taken),
             )
         return CellReading.of_words(texts)
+
+    def _without_no_days(self, column: Column, cells: DistinctCells) -> DistinctCells:
+        """The days parts went in, empty where a word says that the log began later."""
+
+        def is_word(cell: Cell) -> bool:
+            return isinstance(cell, str) and (
+                set(cell) == {"?"} or re.fullmatch(NO_FITTING_DAY, bare(cell)) is not None
+            )
+
+        for cell, often in cells.counts().items():
+            if is_word(cell):
+                self.notices.append(
+                    ngettext(
+                        '{name}: "{text}" was read as in there before the log began ({often} row).',
+                        '{name}: "{text}" was read as in there before the log began '
+                        "({often} rows).",
+                        often,
+                        name=column.name,
+                        text=cell,
+                        often=often,
+                    )
+                )
+        return cells.each(lambda cell: "" if is_word(cell) else cell)
 
     def _is_contract_dialect(self, taken: Mapping[str, ColumnMatch]) -> bool:
         """True for a file in the contract's own words and separator: a point is the decimal."""

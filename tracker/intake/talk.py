@@ -59,7 +59,9 @@ class Talk:
         left = []
         for question, memory in questions:
             answer = self.settled(question, memory)
-            if answer is None:
+            if answer is None and question.alone:
+                self.questions.append(question)
+            elif answer is None:
                 left.append((question, memory))
             else:
                 found[question.key] = answer

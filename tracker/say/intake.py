@@ -110,15 +110,20 @@ def _sheet(layout: str, held: str) -> str:
 
 def unread_in_words(piece: Piece) -> list[str]:
     """The columns that hold something and are left unread."""
-    return [
-        _(
-            "Not read: “{header}” ({filled}); it {reason}.",
-            header=role.header,
-            filled=numbers.count(role.filled, "cell", "cells"),
-            reason=role.reason,
+    lines = []
+    for role in piece.unread:
+        filled = numbers.count(role.filled, "cell", "cells")
+        lines.append(
+            _("Not read, as you said: “{header}” ({filled}).", header=role.header, filled=filled)
+            if role.reason == _("as you said")
+            else _(
+                "Not read: “{header}” ({filled}); it {reason}.",
+                header=role.header,
+                filled=filled,
+                reason=role.reason,
+            )
         )
-        for role in piece.unread
-    ]
+    return lines
 
 
 def totals(records: Records) -> list[str]:
@@ -216,8 +221,12 @@ def what_loads(records: Records) -> str:
         frame = records.table(name)
         if frame.empty:
             continue
+        already = int(frame["fitted_on"].isna().sum()) if name == "fittings" else 0
         number = _part_changes(frame) if name == "fittings" else len(frame)
-        counts.append(f"{numbers.decimal(number)} {_noun_in_short(name, number)}")
+        if not already or frame[["fitted_on", "removed_on"]].notna().any(axis=None):
+            counts.append(f"{numbers.decimal(number)} {_noun_in_short(name, number)}")
+        if already:
+            counts.append(numbers.count(already, "part in there already", "parts in there already"))
         if "printer" in frame and name != "printers":
             printers += [printer for printer in frame["printer"].unique() if printer]
         if (happened := TABLE_BY_NAME[name].happened_on) and name != "printers":

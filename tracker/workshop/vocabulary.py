@@ -318,6 +318,13 @@ def task_labels(task: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(_in_each_language(task_label, task)))
 
 
+@cache
+def failure_modes(kind: str) -> dict[str, str]:
+    """The failure modes of a kind, by what each is called in each language, in small letters."""
+    modes = PART_KINDS[kind].failure_modes if kind in PART_KINDS else ()
+    return {word.casefold(): mode for mode in modes for word in _in_each_language(said, mode)}
+
+
 def _in_each_language(label: Callable[[str], str], word: str) -> Iterator[str]:
     for language in LANGUAGES:
         with speaking(language):

@@ -175,6 +175,70 @@ LOGS = (
         says=('removal_reason: "edge gone" was read as failed (2 rows).',),
     ),
     Untidy(
+        "reasons that say how a part failed, and one that a head was moved",
+        "how.csv",
+        "Printer,Part,Fitted,Removed,Reason,Note\nLeft,wiper,2025-01-05,2025-06-05,Worn,late\n"
+        "Right,ink filter,2025-01-05,2025-06-06,clogged,\n"
+        "Right,cap,2025-01-05,2025-06-01,leaks,\nLeft,head,2025-01-05,2025-06-02,Head strike,\n"
+        "Right,head,2025-01-05,2025-06-03,nozzles blocked,\n"
+        "Left,pump,2025-01-05,2025-06-04,moved,\nRight,pump,2025-01-05,2025-06-04,broken,\n",
+        {
+            "fittings": rows(
+                "printer, part_kind, removed_on, removal_reason, failure_mode, note",
+                """
+                Left, wiper, 2025-06-05, failed, , late; Reason: Worn
+                Right, ink_filter, 2025-06-06, failed, clogged,
+                Right, cap, 2025-06-01, failed, , Reason: leaks
+                Left, head, 2025-06-02, accident, head strike,
+                Right, head, 2025-06-03, failed, nozzles blocked,
+                Left, pump, 2025-06-04, planned, , Reason: moved
+                Right, pump, 2025-06-04, failed, ,
+                """,
+            )
+        },
+        {"set|ink_filter": "W1"},
+    ),
+    Untidy(
+        "cap and wiper cleaned each for itself, which would be one task of ours",
+        "cleaning.csv",
+        "Date,Printer,Job,Why\n2026-03-02,Left,Cleaned cap,planned\n"
+        "2026-03-02,Left,Cleaned wiper,planned\n2026-03-09,Left,Cleaned cap,planned\n",
+        {
+            "maintenance": rows(
+                DONE,
+                """
+                Left, Cleaned cap, 2026-03-02
+                Left, Cleaned cap, 2026-03-09
+                Left, Cleaned wiper (wiper), 2026-03-02
+                """,
+            )
+        },
+        {"|clean_wiper_cap|tasks": "tasks of their own"},
+    ),
+    Untidy(
+        "reasons that nothing speaks for, each asked by itself among those that are clear",
+        "came out.csv",
+        "Printer,Part,Fitted,Removed,Reason\nLeft,wiper,2025-01-05,2025-06-05,smeared\n"
+        "Right,wiper,2025-01-05,2025-07-05,tidied up\nRight,cap,2025-01-05,2025-06-01,faild\n"
+        "Left,cap,2025-01-05,2025-06-01,planed\n",
+        {
+            "fittings": rows(
+                "printer, part_kind, removed_on, removal_reason",
+                """
+                Left, wiper, 2025-06-05, failed
+                Right, wiper, 2025-07-05, planned
+                Right, cap, 2025-06-01, failed
+                Left, cap, 2025-06-01, planned
+                """,
+            )
+        },
+        {
+            "word|removal_reason|smeared": "failed",
+            "word|removal_reason|tidied up": "planned",
+            "words of cells": "yes",
+        },
+    ),
+    Untidy(
         "days of the month down a list, the month in its title",
         "march.csv",
         "March 2026 Left\nDay,Task,Note\n1,stir ink,\n2,nozzle check,ok\n3,shake dampers,\n"

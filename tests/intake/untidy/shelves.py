@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from tests.intake.untidy.sheet import Refused, Untidy, rows
+from tests.intake.sheets import book
+from tests.intake.untidy.sheet import WORKSHOP, Refused, Untidy, rows
 from tracker.intake.reading import Mends
 
+_WITH_TYPES = WORKSHOP.with_table(
+    "printers", WORKSHOP.printers.assign(head_type=["6-channel", "8-channel"])
+)
 SHELVES = (
     Untidy(
         "pieces with their unit, prices with the currency before them, used without a minus",
@@ -72,6 +76,56 @@ SHELVES = (
         {"parts": rows("part_kind, lead_days, unit_cost", "head, 21, 980\ndamper, 10, 7.5")},
         {"|stock|Qty": "leave out"},
         says=("not read, for the parts have no such column: Qty",),
+    ),
+    Untidy(
+        "a shelf under a title that says it was counted, heads by their type",
+        "shelf.csv",
+        "What lies there - counted 28 October 2026\nArticle,Quantity,Date\n"
+        "8-channel head,1,2026-10-28\nDamper,12,2026-10-28\n",
+        {
+            "stock": rows(
+                "part_kind, variant, moved_on, quantity, reason",
+                "head, 8-channel, 2026-10-28, 1, counted\ndamper, , 2026-10-28, 12, counted",
+            )
+        },
+        {"|is": "stock", "word|part_kind|8-channel head": "head"},
+        known=_WITH_TYPES,
+        aside=(1,),
+    ),
+    Untidy(
+        "orders of heads by their type beside a shelf whose day is headed as a count",
+        "parts.xlsx",
+        book(
+            {
+                "Shelf": [
+                    ["Article", "Quantity", "Counted on"],
+                    ["6-channel head", 2, "2026-10-28"],
+                    ["Cap", 0, "2026-10-28"],
+                ],
+                "Orders": [
+                    ["Article", "Quantity", "Ordered on", "Variant"],
+                    ["8-channel head", 1, "2026-10-20", None],
+                    ["6-channel head", 1, "2026-10-21", "6-channel"],
+                    ["Damper", 10, "2026-10-22", None],
+                ],
+            }
+        ),
+        {
+            "stock": rows(
+                "part_kind, variant, moved_on, quantity, reason",
+                "head, 6-channel, 2026-10-28, 2, counted\ncap, , 2026-10-28, 0, counted",
+            ),
+            "orders": rows(
+                "part_kind, variant, ordered_on, quantity",
+                """
+                head, 8-channel, 2026-10-20, 1
+                head, 6-channel, 2026-10-21, 1
+                damper, , 2026-10-22, 10
+                """,
+            ),
+        },
+        {"|stock|words of cells": "yes", "|orders|words of cells": "yes", "word|": "head"},
+        known=_WITH_TYPES,
     ),
     Untidy(
         "a bar code was scanned into the quantity",

@@ -26,7 +26,9 @@ def _load(commands: Any) -> None:
         metavar="KEY=CHOICE",
         help=_(
             "what a file leaves open, under the key that the question names; may be given "
-            "again (default: asked at a terminal)"
+            "again (default: asked at a terminal). Also mends what was misread: "
+            '"FILE|SHEET|1|is=stock" says what a table is, "FILE|SHEET|1|HEADING=quantity" '
+            "what a column is; --json lists the keys of what is open"
         ),
     )
     load.add_argument(

@@ -21,7 +21,13 @@ from tracker.intake.headers.synonyms import CELL_SYNONYMS, HEADERS, ON_THE_SHELF
 from tracker.language import _
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
-from tracker.workshop.vocabulary import SYNONYMS, part_labels, task_labels
+from tracker.workshop.vocabulary import (
+    PART_KINDS,
+    SYNONYMS,
+    failure_modes,
+    part_labels,
+    task_labels,
+)
 
 SURE = 0.9  # from here on a match is taken without being confirmed
 _LOOKS_LIKE = 0.75
@@ -232,7 +238,8 @@ def contract_word(text: str, column: Column) -> str:
         word = synonyms.get(plain, synonyms.get(text.casefold(), ""))
         if word in column.choices:
             return word
-    return text
+    is_mode = column.name == "removal_reason" and any(plain in failure_modes(k) for k in PART_KINDS)
+    return "failed" if is_mode else text
 
 
 def _labels(choice: str, column: Column) -> tuple[str, ...]:

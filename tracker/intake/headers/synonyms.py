@@ -76,11 +76,14 @@ HEADERS: dict[str, str] = {
     "|ab|gestoppt|datum",
     "began_pass": "began which pass|first or second time",
     "ended_pass": "ended which pass",
-    "ended_at": "ended|to|until|end|end time|running again|up again|ende|bis|läuft wieder"
+    "ended_at": "ended|to|until|end|end time|running again|runs again"
+    "|runs again at|up again|ende|bis|läuft wieder"
     "|stillstand bis",
     "cause": "reason|why|problem|grund|ursache|problem",
     "scrap_cost": "scrap|waste cost|spoiled|spoilage|ausschuss|ausschusskosten",
-    "moved_on": "date|day|moved|when|counted on|datum|tag|wann|bewegung am|gezählt am",
+    "moved_on": "date|day|moved|when|counted on|date counted|count date|day of count|stocktake on"
+    "|inventory day|inventory date|date of inventory|inventurdatum|inventur am"
+    "|datum|tag|wann|bewegung am|gezählt am",
     "quantity": "qty|count|pieces|pcs|number|amount|moved|ordered|in and out|bewegt|menge|anzahl"
     f"|stück|stückzahl|{ON_THE_SHELF}",
     "reason": "why|movement|type|grund|art|bewegungsart",
@@ -150,7 +153,9 @@ CELL_SYNONYMS: dict[str, str] = {
     "clogged": "failed", "blocked": "failed", "leaking": "failed", "leaks": "failed",
     "torn": "failed", "cracked": "failed", "verstopft": "failed", "undicht": "failed",
     "ausgefallen": "failed", "defekt": "failed", "kaputt": "failed", "verschlissen": "failed",
-    "broke": "failed", "fault": "failed",
+    "broke": "failed", "fault": "failed", "defect": "failed", "defective": "failed",
+    "nozzles dead": "failed", "dead nozzles": "failed",
+    "moved": "planned", "umgesetzt": "planned", "trasladado": "planned",
     "unfall": "accident", "kopfschaden": "accident",
     "geplant": "planned", "planmäßig": "planned", "vorbeugend": "planned", "regular": "planned",
     "preventive maintenance": "planned",
@@ -187,4 +192,12 @@ CELL_SYNONYMS: dict[str, str] = {
     "submitted": "sent", "eingereicht": "sent", "gemeldet": "sent", "refunded": "credited",
     "gutgeschrieben": "credited", "erstattet": "credited", "rejected": "refused",
     "declined": "refused", "abgelehnt": "refused",
+}  # fmt: skip
+
+# Those of the words for a removal's reason that say more than the reason: how it failed.
+TELL_HOW = {
+    "strike", "head strike", "clogged", "blocked", "leaking", "leaks", "torn", "cracked", "worn",
+    "nozzles dead", "dead nozzles", "moved", "umgesetzt", "trasladado", "verstopft", "undicht",
+    "verschlissen", "kopfschaden", "usé", "usée", "usurato", "gastado", "gastada", "choc", "golpe",
+    "urto",
 }  # fmt: skip

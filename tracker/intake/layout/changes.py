@@ -2,7 +2,8 @@
 
 A sheet that only tells when a part was changed says of each part when it went in; the next change
 in the same place ends its time. What such a row says of a failure or a claim is said of the part
-that came out, and so is its note, unless nothing came out there.
+that came out, and so is its note, unless nothing came out there. A part listed as in there already,
+without a day, is the one that the first change of its place takes out.
 """
 
 from __future__ import annotations
@@ -72,24 +73,38 @@ class Chained:
     first: pd.DataFrame
 
 
-def chained(changes: pd.DataFrame, others: pd.DataFrame) -> Chained:
-    """When did each part come out? ``others`` are fittings known with their own days.
+def in_there_already(rows: pd.DataFrame) -> pd.Series:
+    """True for rows of a sheet that list a part as in there when it begins: no day, nothing of an
+    end, and nothing of its place above it (below a change, a day was forgotten).
+    """
+    ends = rows[[*OF_THE_OLD_PART, "removed_on"]]
+    untold = (ends.isna() | ends.eq("")).all(axis=1)
+    return rows["fitted_on"].isna() & untold & ~rows.duplicated(PLACE)
+
+
+def chained(changes: pd.DataFrame, others: pd.DataFrame, already: pd.DataFrame) -> Chained:
+    """When did each part come out? ``others`` are fittings known with their own days, ``already``
+    those that the files list as in there already; they are among the rows that come back.
 
     >>> rows = shape_frame(FITTINGS, pd.DataFrame({"printer": "Left", "part_kind": "wiper",
     ...     "position": "wiper", "fitted_on": ["2026-03-02", "2026-01-05"]}, index=[3, 2]))
-    >>> [str(day)[:10] for day in chained(rows, rows.iloc[:0]).rows["removed_on"]]
+    >>> [str(day)[:10] for day in chained(rows, rows[:0], rows[:0]).rows["removed_on"]]
     ['2026-03-02', 'NaT']
     """
     ordered = changes.sort_values([*PLACE, "fitted_on"], kind="stable")
     once = _told_once(ordered)
     doubled = len(ordered) - len(once)
     known = dict(list(others.groupby(PLACE, sort=False)))
+    listed = dict(list(already.drop_duplicates().groupby(PLACE, sort=False)))
     rows: list[pd.Series] = []
     completes: list[pd.Series] = []
     first: list[pd.Series] = []
     for place, group in once.groupby(PLACE, sort=False):
         told = known.get(place)
-        _chain(group, told, rows, completes, first)
+        there = [row for _, row in listed.pop(place, already[:0]).iterrows()]
+        _chain(group, told, there, rows, completes, first)
+        rows += there
+    rows += [row for group in listed.values() for _, row in group.iterrows()]
     frames = [_frame(found, changes) for found in (rows, completes, first)]
     return Chained(frames[0], frames[1], doubled, frames[2])
 
@@ -143,11 +158,15 @@ def _keyed(frame: pd.DataFrame, keys: Sequence[str]) -> list[tuple[object, ...]]
 def _chain(
     group: pd.DataFrame,
     told: pd.DataFrame | None,
+    already: list[pd.Series],
     rows: list[pd.Series],
     completes: list[pd.Series],
     first: list[pd.Series],
 ) -> None:
-    """The parts of one place, one after the other; what is known already is not contradicted."""
+    """The parts of one place, one after the other; what is known already is not contradicted.
+
+    The one of ``already`` that the first change takes out leaves that list.
+    """
     own = [row for _, row in group.iterrows()]
     days = [row["fitted_on"] for row in own]
     others = [] if told is None else [row for _, row in told.iterrows()]
@@ -171,6 +190,10 @@ def _chain(
                 _end(ended, row["fitted_on"], old, new if not ended["note"] else None)
                 ended.name = row.name
                 completes.append(ended)
+            elif last is None and not at and already:
+                ended = already.pop(0)
+                _end(ended, row["fitted_on"], old, new)
+                made.append(ended)
             elif last is None and not at and not all(map(_is_empty, old.values())):
                 ended = row.copy()
                 for name in FITTINGS.names:

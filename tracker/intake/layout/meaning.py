@@ -133,6 +133,16 @@ def _kind_in(said: str, known: Known | None) -> tuple[str, str]:
     return "", said
 
 
+def only_part_in(text: str) -> str:
+    """The one kind of part that a text names; "" where it names none or several.
+
+    >>> only_part_in("Cleaned cap"), only_part_in("clean wiper and cap"), only_part_in("stir ink")
+    ('cap', '', '')
+    """
+    kind, rest = _kind_in(bare(text), None)
+    return "" if _kind_in(rest, None)[0] else kind
+
+
 def _part(said: str, known: Known) -> Meaning | None:
     kind, rest = _kind_in(said, known)
     if not kind:

@@ -174,6 +174,24 @@ EVERY_PRINTER = (
     r"|stampanti|macchine)))*"
 )
 
+# What stands in the place of the day on which a part went in where nobody wrote the day down.
+NO_FITTING_DAY = (
+    r"((was |were )?(already )?(in |there |fitted )*(before|earlier|already)"
+    r"( (the|this|our|we|these|log|list|book|notes|records?|start|began|started))*"
+    r"|(was |were )?already (in|there|fitted)|from the (start|beginning)"
+    r"|came with (it|the (printer|machine))|((day|date) )?unknown"
+    r"|(war )?(schon |bereits )?(vorher|davor|schon|bereits)( drin| da| eingebaut)?"
+    r"|(war )?(schon|bereits) (drin|da|eingebaut)|vor beginn|unbekannt"
+    r"|(ya )?(estaba|estaba (antes|ya)|(de )?antes( del registro)?)|desconocid[oa]"
+    r"|(deja (en place|monte)|avant|inconnue?)|(gia (montat[oa]|presente)|prima|sconosciut[oa]))"
+)
+
+# Words over a list that say that what lies on the shelf was counted.
+COUNTED = (
+    r"(?<![^ ])(counted|count( date)?|day of count|stocktake|inventory (day|date|count)|gezahlt"
+    r"|inventur\w*|contad[oa]s?|recuento|inventario|comptee?s?|inventaire|contat[oaie])(?![^ ])"
+)
+
 # Words that mean a part in all its places.
 WHOLE_SET = (
     r"(all|set|whole set|full set|dampers|lines|tubes|hoses|heads|alle|satz|ganzer satz|komplett"

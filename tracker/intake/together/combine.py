@@ -13,13 +13,14 @@ from tracker.intake.layout.changes import (
     Chained,
     chained,
     first_in_words,
+    in_there_already,
 )
 from tracker.intake.layout.known import Known
 from tracker.intake.names import Names
 from tracker.intake.talk import Talk
 from tracker.intake.together.labelled import Combined, Places, Typed
 from tracker.intake.together.part_places import PartPlaces
-from tracker.language import _, ngettext
+from tracker.language import ngettext
 from tracker.workshop.columns.coded import CodedTable, alike, joined, occurrence
 from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import TABLE_BY_NAME
@@ -124,6 +125,7 @@ class _Combining:
             return read
         plain: list[pd.DataFrame] = []
         changes: list[pd.DataFrame] = []
+        already: list[pd.DataFrame] = []
         bad = {r.row for r in self.refused if r.table == "fittings"}
         meant = PartPlaces(self.known, self.talk, self.places["fittings"], self.notices)
         for one, frame in zip(parts, [table.frame for table in read], strict=True):
@@ -132,21 +134,29 @@ class _Combining:
                 continue
             is_good = ~frame.index.isin(bad)
             whole = meant.spread(one, frame[is_good])
+            is_listed = in_there_already(whole)
+            already.append(whole[is_listed])
+            whole = whole[~is_listed]
             if one.draft.result.changes:
                 days = whole["fitted_on"].notna()
                 changes.append(whole[days])
                 whole = whole[~days]
             plain += [whole, meant.spread(one, frame[~is_good]).pipe(_first_each)]
         if not any(len(frame) for frame in changes):
-            return list(map(CodedTable, plain))
+            return list(map(CodedTable, [*plain, *already]))
         known = self.known.records.fittings
         others = pd.concat([frame for frame in (known, *plain) if len(frame)] or [known])
-        result = chained(pd.concat([frame for frame in changes if len(frame)]), others)
+        result = chained(
+            pd.concat([frame for frame in changes if len(frame)]), others, pd.concat(already)
+        )
         if result.doubled:
             self.notices.append(
-                _(
+                ngettext(
+                    "fittings: {doubled} change of one place on one day stands in two places; it "
+                    "was taken once.",
                     "fittings: {doubled} changes of one place on one day stand in two "
                     "places; each was taken once.",
+                    result.doubled,
                     doubled=result.doubled,
                 )
             )

@@ -43,16 +43,21 @@ class LoadReport:
             text = _("nothing new, {there} already there.", there=_rows(there))
         else:
             text = _("nothing new, all {there} rows are already there.", there=there)
-        if corrected:
-            text += " " + ngettext(
-                "{rows} was corrected or taken out here since; it stays so unless the file is to "
-                "win.",
-                "{rows} were corrected or taken out here since; they stay so unless the file is "
-                "to win.",
-                corrected,
-                rows=_rows(corrected),
-            )
-        return " ".join([f"{self.source}: {text}", *self.notes])
+        return " ".join(filter(None, [f"{self.source}: {text}", self.what_stays, *self.notes]))
+
+    @property
+    def what_stays(self) -> str:
+        """That rows of the file differ from what was corrected here since; "" where none does."""
+        corrected = sum(self.corrected.values())
+        if not corrected:
+            return ""
+        return ngettext(
+            "{rows} was corrected or taken out here since; it stays so unless the file is to win.",
+            "{rows} were corrected or taken out here since; they stay so unless the file is to "
+            "win.",
+            corrected,
+            rows=_rows(corrected),
+        )
 
 
 def _rows(number: int) -> str:

@@ -19,6 +19,7 @@ from tracker.say import numbers
 from tracker.say.entering.record_words import in_words
 from tracker.sharing.roles import MANAGE
 from tracker.store.loading import OnConflict, plan_load
+from tracker.store.loading.report import LoadReport
 from tracker.workshop.refusal import Refusal
 
 DONE = "load-done"
@@ -82,11 +83,7 @@ def _load(reader: Reader, intake: Intake, agreed: Agreed, on_conflict: OnConflic
     st.session_state[DONE] = True
     if not added and not completed:
         telling.recorded(
-            _(
-                "Nothing new in {names}: all {known} were there already.",
-                names=names,
-                known=numbers.count(known, "record", "records"),
-            ),
+            " ".join(filter(None, [_nothing_new(names, known, report), report.what_stays])),
             None,
         )
     telling.recorded(
@@ -96,14 +93,22 @@ def _load(reader: Reader, intake: Intake, agreed: Agreed, on_conflict: OnConflic
                     "Loaded {names}: {added} added, {completed} completed, {known} known already.",
                     names=names,
                     added=numbers.count(added, "record", "records"),
-                    completed=completed,
-                    known=known,
+                    completed=numbers.decimal(completed),
+                    known=numbers.decimal(known),
                 ),
+                *filter(None, [report.what_stays]),
                 *report.notes,
             ]
         ),
         batch.number,
     )
+
+
+def _nothing_new(names: str, known: int, report: LoadReport) -> str:
+    there = numbers.count(known, "record", "records")
+    if report.what_stays:
+        return _("Nothing new in {names}: {known} were there already.", names=names, known=there)
+    return _("Nothing new in {names}: all {known} were there already.", names=names, known=there)
 
 
 def _names(sources: list[str]) -> str:

@@ -10,6 +10,7 @@ import streamlit as st
 
 from pages.sections.records.load.reading import Reader
 from pages.shell.words import plain
+from tracker.intake import own_words
 from tracker.intake.layout.asking import role_words
 from tracker.intake.names import NEW
 from tracker.intake.pieces import CALENDAR, LEAVE_OUT, WIDE, Intake
@@ -32,6 +33,8 @@ _PLAIN = {
     ONE_BY_ONE: N_("No, ask one by one"),
     MEANT: N_("Yes, they are"),
     SLIP: N_("No, it is a mistake"),
+    own_words.APART: N_("Yes, tasks of their own"),
+    own_words.TOGETHER: N_("No, one task, whichever is written"),
 }
 _MONTH = re.compile(r"(\d{4})-(\d{2})")
 
@@ -85,7 +88,7 @@ def show(asked: Sequence[Question], *, several: bool) -> None:
 
 def _ask(question: Question, *, several: bool) -> None:
     text = first_up(in_words(question.what))
-    where = f"{question.source}: " if several else ""
+    where = f"{question.source}: " if several and question.source else ""
     st.markdown(f"**{plain(where + text)}**")
     for example in question.examples:
         st.caption(plain(in_words(example)))
