@@ -61,6 +61,7 @@ def show(workshop: session.Workshop) -> None:
         return
     kept, problems = _read(form.typed(typed))
     if problems:
+        telling.refused()
         st.error(
             "  \n".join([_("Nothing was saved."), *map(plain, problems)]),
             icon=":material/front_hand:",
@@ -72,11 +73,8 @@ def show(workshop: session.Workshop) -> None:
             with workshop.store.change(what, session.who(), now=session.now()) as batch:
                 for name, text in kept.items():
                     acts.put_setting(batch, name, text, as_read=form.read)
-        form.close()  # the fields show next what is kept: 0.95 for 95 %
-        if batch.number is None:
-            st.info(_("Nothing was different, so nothing was changed."), icon=":material/info:")
-            return
-        telling.recorded(_("Settings saved."), batch.number)
+        # The fields show next what is kept: 0.95 for 95 %.
+        form.saved(_("Settings saved."), batch.number)
 
 
 def go(block: str) -> None:
