@@ -11,6 +11,7 @@ from streamlit.testing.v1 import AppTest
 
 from pages.shell import session
 from tests.app.conftest import as_read, words_of
+from tests.app.real_server import ROOT
 from tests.copied import Copies
 from tracker.store import acts
 from tracker.store.connections import default_url, demo_url
@@ -35,6 +36,11 @@ def choose(at: AppTest, key: str, value: str) -> AppTest:
     """Tap one of several."""
     at.session_state[key] = value
     return at.run()
+
+
+def of_place(field: str, kind: str, position: str, printer: str = "Ada") -> str:
+    """The key of a field that speaks of one part in one place."""
+    return f"{field}-only-in-{printer}-{kind}-{position}"
 
 
 def another(at: AppTest) -> AppTest:
@@ -81,12 +87,48 @@ def test_the_button_and_the_notice_of_a_change_say_why_and_on_which_day(
         ("accident", "Log: Wiper blade of Ada was changed after an accident"),
         ("planned", "Log: Wiper blade of Ada was changed as planned"),
     ):
-        choose(at, "part-reason", reason)
+        choose(at, of_place("part-reason", "wiper", "wiper"), reason)
         assert at.button(key="part-save").label == label
     choose(at, "part-day", date(2026, 10, 3))
     at.button(key="part-save").click().run()
     told = as_read(words_of(at))
     assert "Wiper blade of Ada was changed as planned, on 3 Oct 2026." in told
+
+
+def test_why_a_part_came_out_is_said_anew_of_another_part_and_after_a_reload(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    acts.add_printer(own, acts.NewPrinter("Bea", date(2026, 1, 5)))
+    acts.fit_first_part(own, acts.PartPosition("Bea", "wiper", "wiper"), date(2026, 1, 5))
+    at = choose(choose(app("log"), "part-printer", "Ada"), "part-kind", "wiper")
+    choose(at, of_place("part-reason", "wiper", "wiper"), "planned")
+    assert at.button(key="part-save").label.endswith("of Ada was changed as planned")
+    choose(at, "part-printer", "Bea")
+    assert at.button(key="part-save").label.endswith("of Bea failed and was changed")
+    choose(at, "part-printer", "Ada")
+    assert at.button(key="part-save").label.endswith("of Ada failed and was changed")
+    choose(at, of_place("part-reason", "wiper", "wiper"), "planned")
+    choose(at, "part-note", "half")
+    fresh = AppTest.from_file(at._script_path, default_timeout=300)
+    fresh.session_state["device"] = dict(at.session_state["device"])
+    fresh.switch_page(str(ROOT / "pages" / "log.py")).run()
+    assert fresh.text_input(key="part-note").value == "half", "the rest of the draft is kept"
+    assert fresh.button(key="part-save").label.endswith("of Ada failed and was changed")
+
+
+def test_how_a_part_failed_and_why_it_stood_are_said_anew_of_another_place(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = choose(choose(app("log"), "log-what", "Something broke"), "broke-kind", "damper")
+    why, how = "broke-why", "broke-mode"
+    choose(at, "broke-position-damper", "K")
+    (modes,) = [group for group in at.button_group if group.key == of_place(how, "damper", "K")]
+    choose(at, of_place(how, "damper", "K"), next(iter(modes.options)))
+    choose(at, f"{of_place(why, 'damper', 'K')}-cause", "power or electronics")
+    choose(at, "broke-position-damper", "W1")
+    said = {str(group.key): group.value for group in at.button_group}
+    assert said[of_place(how, "damper", "W1")] is None
+    assert said[f"{of_place(why, 'damper', 'W1')}-cause"] == "part failed"
 
 
 def test_a_check_with_missing_nozzles_is_not_logged_before_one_is_counted(
@@ -497,7 +539,7 @@ def test_something_broke_is_one_entry_and_undone_as_one(
     at = app("log")
     choose(at, "log-what", "Something broke")
     choose(at, "broke-kind", "head")
-    choose(at, "broke-mode-head", "nozzles blocked")
+    choose(at, of_place("broke-mode", "head", "H1"), "nozzles blocked")
     for end in ("begin", "end"):
         at.date_input(key=f"broke-{end}-day").set_value(date(2026, 10, 30)).run()
     at.time_input(key="broke-begin-time").set_value(time(9, 0)).run()
@@ -640,12 +682,12 @@ def test_a_head_strike_is_an_accident_however_it_is_logged(
 
     at = app("log")
     choose(at, "part-kind", "head")
-    assert "head strike" not in modes(at, "part-mode-head")  # it failed: wear
-    choose(at, "part-reason", "accident")
-    assert "head strike" in modes(at, "part-accident-mode-head")
+    assert "head strike" not in modes(at, of_place("part-mode", "head", "H1"))  # it failed: wear
+    choose(at, of_place("part-reason", "head", "H1"), "accident")
+    assert "head strike" in modes(at, of_place("part-accident-mode", "head", "H1"))
     choose(at, "log-what", "Something broke")
     choose(at, "broke-kind", "head")
-    choose(at, "broke-mode-head", "head strike")
+    choose(at, of_place("broke-mode", "head", "H1"), "head strike")
     at.date_input(key="broke-begin-day").set_value(date(2026, 10, 30)).run()
     at.time_input(key="broke-begin-time").set_value(time(9, 0)).run()
     at.button(key="broke-save").click().run()

@@ -410,7 +410,8 @@ def test_a_figure_of_what_a_failure_costs_is_corrected_where_it_is_shown() -> No
     work = table.set_index("What")["From"].to_dict()["Work to change it"]
     assert work == "guess (common practice, no source)"
     next(b for b in page.button if b.label == "Save these figures").click().run()
-    assert "Nothing was different, so nothing was changed." in said(page)
+    (told,) = [one.value for one in page.success]
+    assert "Nothing was different, so nothing was changed." in told
     for figure, typed in (("hours_to_change", "0,8"), ("taken_over_share", "40 %")):
         (field,) = [one for one in page.text_input if str(one.key).endswith(f"-{figure}")]
         field.set_value(typed)
