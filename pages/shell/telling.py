@@ -48,7 +48,8 @@ def errors_in_words(*, days: bool = False) -> Iterator[None]:
         refused()
         st.warning(_told(problem, days=days), icon=":material/help:")
         key = f"meant-{problem.key}"
-        st.button(_("Yes, it is so"), key=key, on_click=_mean, args=(problem.key,))
+        answer = problem.answer or _("Yes, it is so")
+        st.button(answer, key=key, on_click=_mean, args=(problem.key,))
     except TrackerError as problem:
         refused()
         st.error(_told(problem, days=days), icon=":material/front_hand:")
@@ -89,6 +90,31 @@ def must_be_meant(
             ),
             key,
         )
+
+
+def must_be_agreed(sentence: str, key: str) -> None:
+    """Raises UnusualFigure with what comes along with a change, until a person said that it may."""
+    if key not in st.session_state.get("meant", ()):
+        raise UnusualFigure(sentence, key)
+
+
+def must_be_read_so(typed: str, number: float, other: float, field: str = "") -> None:
+    """Raises UnusualFigure for a text that reads as two numbers, until a person said which."""
+    key = f"{typed.strip()}-is-{number:g}"
+    if key in st.session_state.get("meant", ()):
+        return
+    raise UnusualFigure(
+        _(
+            "{where}“{typed}” reads both ways: {number} or {other}? If it is {other}, write that; "
+            "or say that it is {number} and log it again.",
+            where=f"{field}: " if field else "",
+            typed=typed.strip(),
+            number=as_typed(number),
+            other=as_typed(other),
+        ),
+        key,
+        _("It is {number}", number=as_typed(number)),
+    )
 
 
 def _told(problem: TrackerError, *, days: bool = False) -> str:

@@ -190,6 +190,29 @@ def test_what_is_typed_after_a_save_that_changed_nothing_is_saved(
     assert own.records().number("margin_per_hour") == 33
 
 
+def test_moving_the_first_day_of_the_log_is_told_with_the_guessed_ages_it_moves(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    own.add("settings", {"name": "log_began_on", "value": "2026-10-31"})
+    own.add("printers", {"printer": "Ada", "started_on": "2025-01-05"})
+    own.add("printers", {"printer": "Late", "started_on": "2026-10-20"})
+    for printer, kind, days in (("Ada", "head", 365), ("Ada", "wiper", 21), ("Late", "cap", 0)):
+        part = {"printer": printer, "part_kind": kind, "position": kind, "age_guess_days": days}
+        own.add("fittings", part)
+    at = save_setting(settings_of(app("records"), "The workshop"), "log_began_on", "2026-03-02")
+    (asked,) = [as_read(told.value) for told in at.warning]
+    assert "the ages of 3 parts were guessed as of the first day" in asked
+    assert "went in after that day and would count as new on it: Wiper blade of Ada," in asked
+    assert own.records().setting("log_began_on") == "2026-10-31"
+    at = save(save(at, "Yes, it is so"), "Save settings")
+    kept = own.records()
+    assert kept.setting("log_began_on") == "2026-03-02"
+    # 2 March is 243 days before 31 October; the cap's printer came eleven days before.
+    assert kept.fittings["age_guess_days"].tolist() == [365 - 243, 0, 0]
+    at.button(key="undo-last").click().run()
+    assert own.records().fittings["age_guess_days"].tolist() == [365, 21, 0]
+
+
 def test_a_country_that_the_list_lacks_stays_as_it_was_kept(
     app: Callable[..., AppTest], own: Store
 ) -> None:

@@ -111,6 +111,9 @@ _DEMANDED = {"routines": "demanded choice"}
 # The ninth schema adds columns for the hour that comes twice where clocks are put back.
 _PASSES = {"stoppages": "began_pass choice, ended_pass choice"}
 
+# The tenth: what counters printed that were replaced since.
+_CARRIED = {"counters": "carried_m2 number"}
+
 
 def _described(columns: str) -> list[tuple[str, str, bool]]:
     named = [column.split() for column in columns.split(", ")]
@@ -238,6 +241,10 @@ def _passes(connection: Connection) -> None:
     _add_columns(connection, _PASSES)
 
 
+def _replaced_counters(connection: Connection) -> None:
+    _add_columns(connection, _CARRIED)
+
+
 def _generation(connection: Connection) -> None:
     """The digest is written after the last step, when the tables are those of this program."""
     wholeness.renew_generation(connection)
@@ -257,6 +264,7 @@ STEPS: tuple[Step, ...] = (
     Step(7, N_("remember any answer about files, not of columns alone"), _remembered_answers),
     Step(8, N_("the mark of the generation, and the sum of all rows"), _generation),
     Step(9, N_("times that come twice where clocks are put back"), _passes),
+    Step(10, N_("what counters printed that were replaced since"), _replaced_counters),
 )
 
 

@@ -170,4 +170,4 @@ def _edit(place: session.Workshop, kind: str) -> None:
                 who=session.who(), now=session.now(),
             )  # fmt: skip
         # The fields show next what is kept: 0.5 for 50 %.
-        form.saved(_("{label}: figures saved.", label=plain(facts.label)), batch)
+        form.saved(_("{label}: figures saved.", label=facts.label), batch)
