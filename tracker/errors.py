@@ -92,11 +92,14 @@ class LoadRefused(RecordError):
 
 
 class UnusualFigure(RecordError):
-    """A figure that is possible but may be a slip; ``key`` is what a person says it is meant by."""
+    """A figure that is possible but may be a slip; ``key`` is what a person says it is meant by.
 
-    def __init__(self, sentence: str, key: str) -> None:
+    ``answer``: how they say so, where that is more than a yes.
+    """
+
+    def __init__(self, sentence: str, key: str, answer: str = "") -> None:
         super().__init__(sentence)
-        self.key = key
+        self.key, self.answer = key, answer
 
 
 class NotEnoughData(TrackerError, ValueError):

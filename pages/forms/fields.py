@@ -15,7 +15,7 @@ from pages.shell.session import Workshop
 from pages.shell.time_zone import zone_name
 from pages.shell.words import day_format, plain
 from tracker.errors import RecordError
-from tracker.intake.cells.one_cell import number_typed
+from tracker.intake.cells.one_cell import number_typed, read_otherwise
 from tracker.intake.cells.typed import Problem
 from tracker.language import N_, _
 from tracker.say import numbers
@@ -224,19 +224,35 @@ def number_in(
     *,
     unit: str = "",
     price_of: PartType | None = None,
+    possible: Callable[[float], bool] = lambda number: True,
 ) -> float | None:
     """The number typed into a text field, in the column's unit; None when it was left empty.
 
-    ``unit`` is the one chosen beside the field; ``price_of``: the type whose piece costs that.
-    Raises RecordError with what was written and how
-    to write it, UnusualFigure for one that may be a slip.
+    ``unit`` is the one chosen beside the field; ``price_of``: the type whose piece costs that;
+    ``possible``: can it be that number, of a text that reads as two? Raises RecordError with what
+    was written and how to write it, UnusualFigure for one that may be a slip or another number.
     """
     number = number_typed(text, column, header_unit=unit)
     if isinstance(number, Problem):
         where = f"{field}: " if field else ""
         raise RecordError(f"{where}{text!r} {number.problem}; {number.mend}.")
-    if number is not None:
-        telling.must_be_meant(column, number, field, price_of)
+    if number is None:
+        return None
+    other = read_otherwise(text, column, number, header_unit=unit)
+    if other is not None and possible(other):
+        if possible(number):
+            telling.must_be_read_so(text, number, other, field)
+        else:
+            number = other
+    if number < 0 and column.at_least == 0:
+        raise RecordError(
+            _(
+                "{where}{typed} is below zero; write it without the minus sign, or correct it.",
+                where=f"{field}: " if field else "",
+                typed=repr(text),
+            )
+        )
+    telling.must_be_meant(column, number, field, price_of)
     return number
 
 

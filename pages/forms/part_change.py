@@ -24,7 +24,7 @@ from pages.forms.part_fields import (
     with_others,
 )
 from pages.forms.together import twice
-from pages.shell import session, telling
+from pages.shell import drafts, session, telling
 from pages.shell.words import plain
 from tracker.language import N_, _
 from tracker.say import numbers
@@ -92,20 +92,20 @@ def _in_position(
 def _change(
     workshop: session.Workshop, printer: str, kind: str, position: str, fitted: pd.DataFrame
 ) -> None:
+    where = acts.PartPosition(printer, kind, position)
     reason = st.pills(
         _("Why did it come out?"),
         [r for r in words.REMOVAL_REASONS if r != "retired"],
         format_func=words.removal_reason_label,
         default="failed",  # the usual case in four taps; the button says which is logged
         required=True,
-        key="part-reason",
+        key=drafts.of_place("part-reason", printer, kind, position),
     )
     broke = reason in ("failed", "accident")
     worn = reason == "failed"
     asked = "part" if worn else "part-accident"
-    mode = how_it_failed(workshop, kind, asked, reason) if broke else ""
+    mode = how_it_failed(workshop, where, asked, reason) if broke else ""
     taken_along = along(workshop, kind, fitted, "part")
-    where = acts.PartPosition(printer, kind, position)
     shelf = from_shelf(workshop, where, "part")
     with st.expander(_("Details: day, last day seen good, supplier, batch, serial")):
         day = pick_day(workshop, _("Day"), "part-day")

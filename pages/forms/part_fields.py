@@ -91,13 +91,14 @@ def said_place(position: str, empty: Collection[str]) -> str:
 
 
 def how_it_failed(
-    workshop: session.Workshop, kind: str, key: str, reason: str | None = None
+    workshop: session.Workshop, where: acts.PartPosition, key: str, reason: str | None = None
 ) -> str:
     """The failure mode as one tap; "" while none is tapped.
 
     ``reason``: "failed" or "accident" where that is said already, so only its modes are offered;
     else an accident is the second of them.
     """
+    kind = where.part_kind
     accidents = [mode for mode in ACCIDENTS if kind == "head" or mode != HEAD_STRIKE]
     modes = [
         mode for mode in workshop.records.part_facts(kind).failure_modes if mode not in ACCIDENTS
@@ -108,7 +109,7 @@ def how_it_failed(
         modes[1:1] = accidents[:1]
     if not modes:
         return ""
-    key = f"{key}-mode-{kind}"
+    key = drafts.of_place(f"{key}-mode", where.printer, kind, where.position)
     return (
         st.pills(
             _("How did it fail?"), modes, format_func=lambda mode: plain(words.said(mode)), key=key

@@ -54,7 +54,7 @@ def tapped(
         for field, sentence in unsaid.items():
             if field.partition("-")[0] == key.partition("-")[0]:
                 raise RecordError(sentence)
-        _refuse_days(workshop, said, frozenset(ahead))
+        refuse_days(workshop, said, frozenset(ahead))
         _refuse_too_early(workshop, said, printers)
         _refuse_numbers(said, at_least or {}, counts)
     with question:
@@ -125,9 +125,10 @@ def latest_day(workshop: session.Workshop) -> date:
     return workshop.as_of if workshop.is_demo else session.today()
 
 
-def _refuse_days(
-    workshop: session.Workshop, said: Mapping[str, object], ahead: frozenset[str]
+def refuse_days(
+    workshop: session.Workshop, said: Mapping[str, object], ahead: frozenset[str] = frozenset()
 ) -> None:
+    """Raises RecordError for a day that cannot be meant, or lies ahead and is not of ``ahead``."""
     latest = latest_day(workshop)
     for name, day in _days_in(said):
         if not FIRST_YEAR <= day.year <= LAST_YEAR:

@@ -10,6 +10,7 @@ import pandas as pd
 import streamlit as st
 
 from tracker.language import _
+from tracker.workshop.columns.found import folded
 
 PER_PAGE = 15
 Thing = TypeVar("Thing")
@@ -43,8 +44,8 @@ def found_page(
     """
     if len(things) <= per_page:
         return things
-    typed = st.text_input(_("Find"), key=f"{key}-find").strip().casefold()
-    found = [thing for thing in things if typed in told(thing).casefold()]
+    typed = st.text_input(_("Find"), key=f"{key}-find").strip()
+    found = [thing for thing in things if folded(typed) in folded(told(thing))]
     if not found:
         st.info(_("Nothing in the list has that in it."), icon=":material/search_off:")
     return page_of(found, key, per_page=per_page)

@@ -15,6 +15,7 @@ from tracker.language import N_, _
 from tracker.sharing.roles import LOG, MANAGE
 
 _REACH = "may-write"
+_TAPPED = "tapped-to-write"
 _TO_MANAGE = N_("only who manages")
 
 
@@ -25,6 +26,7 @@ def begin(*, may_write: bool) -> None:
     """
     roles = [role for role in (LOG, MANAGE) if may_write and entry.may(role)]
     st.session_state[_REACH] = roles
+    st.session_state[_TAPPED] = False
     if may_write and not roles:
         st.info(
             _(
@@ -45,12 +47,12 @@ def button(label: str, *, at: Any = st, role: str = LOG, **looks: Any) -> bool:
 
     ``role``: from which on what it writes is allowed. ``looks`` as ``st.button`` takes them.
     """
-    return bool(at.button(_said(label, role), **_locked(role, looks)))
+    return _noted(at.button(_said(label, role), **_locked(role, looks)))
 
 
 def submit(label: str, *, at: Any = st, role: str = LOG, **looks: Any) -> bool:
     """The same for the button of a form."""
-    return bool(at.form_submit_button(_said(label, role), **_locked(role, looks)))
+    return _noted(at.form_submit_button(_said(label, role), **_locked(role, looks)))
 
 
 def either(yes: tuple[str, str], no: tuple[str, str], *, role: str, **looks: Any) -> bool | None:
@@ -62,6 +64,17 @@ def either(yes: tuple[str, str], no: tuple[str, str], *, role: str, **looks: Any
     said = button(yes[0], at=left, role=role, key=yes[1], width="stretch", **looks)
     denied = button(no[0], at=right, role=role, key=no[1], width="stretch")
     return True if said else False if denied else None
+
+
+def tapped() -> bool:
+    """Was a button that writes tapped before this run?"""
+    return bool(st.session_state.get(_TAPPED))
+
+
+def _noted(tapped: bool) -> bool:
+    if tapped:
+        st.session_state[_TAPPED] = True
+    return tapped
 
 
 def _said(label: str, role: str) -> str:

@@ -28,6 +28,7 @@ OF_A_PRINTER = {
 _SAID_AT_ONCE = ("start-said", "last-printer", "-own-time")  # there only once somebody said it
 # Yes and no are kept of these alone: a button is a yes too, and must never be put back.
 _SWITCHES = ("-good", "-over", "-own-time", "-shelf", "-together", "-unknown")
+_OF_ONE_PLACE = "-only-in-"  # not kept on the device: why and how are said anew of what was seen
 _SWITCH = re.compile(r"^(part|broke)-(along|in)-")
 
 
@@ -88,6 +89,17 @@ def begun(form: str) -> bool:
     )
 
 
+def of_place(field: str, *place: str) -> str:
+    """The key of a field that speaks of one part in one place; of another one it begins anew.
+
+    A browser keeps what a field holds under its key, so each place has a key of its own.
+    """
+    begins = f"{field}{_OF_ONE_PLACE}"
+    own = begins + "-".join(place)
+    forget(*(k for k in map(str, st.session_state) if k.startswith(begins) and k != own))
+    return own
+
+
 def put(key: str, value: Any) -> None:
     """Say something in a field for the person, as a link does; it is held like their own."""
     st.session_state[key] = value
@@ -122,7 +134,11 @@ def _on_device(workshop: str, today: date) -> dict[str, Any]:
         return {}
     if (kept.get("workshop"), kept.get("day")) != (workshop, today.isoformat()):
         return {}
-    return {key: value for key, value in kept["fields"].items() if _is_field(key)}
+    return {
+        key: value
+        for key, value in kept["fields"].items()
+        if _is_field(key) and _OF_ONE_PLACE not in key
+    }
 
 
 def _fields() -> dict[str, Any]:

@@ -8,7 +8,7 @@ from typing import Any
 
 import streamlit as st
 
-from pages.shell import session, taking_back
+from pages.shell import acting, session, taking_back
 from pages.shell.words import plain
 from tracker.defects import defect_sentence, note_defect
 from tracker.errors import TrackerError, UnusualFigure
@@ -23,6 +23,7 @@ from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType
 
 _TOAST = 60  # letters: longer ones hide a phone's screen, and the library cuts them, in English
+_NOTICE = "recorded-notice"  # where this run tells what was recorded
 _LOGGED_ALREADY = "logged-already"  # what somebody else was first to log, asked about until then
 
 
@@ -44,14 +45,23 @@ def errors_in_words(*, days: bool = False) -> Iterator[None]:
             st.rerun()
         st.error(_told(problem, days=days), icon=":material/front_hand:")
     except UnusualFigure as problem:
+        refused()
         st.warning(_told(problem, days=days), icon=":material/help:")
         key = f"meant-{problem.key}"
-        st.button(_("Yes, it is so"), key=key, on_click=_mean, args=(problem.key,))
+        answer = problem.answer or _("Yes, it is so")
+        st.button(answer, key=key, on_click=_mean, args=(problem.key,))
     except TrackerError as problem:
+        refused()
         st.error(_told(problem, days=days), icon=":material/front_hand:")
     except Exception as problem:
         noted = note_defect(problem, "page")
         st.error(defect_sentence(problem, noted=noted), icon=":material/bug_report:")
+
+
+def refused() -> None:
+    """What was tapped is not written: in this run nothing above it says that something was."""
+    if acting.tapped() and _NOTICE in st.session_state:
+        st.session_state.pop(_NOTICE).empty()
 
 
 def _mean(key: str) -> None:
@@ -80,6 +90,31 @@ def must_be_meant(
             ),
             key,
         )
+
+
+def must_be_agreed(sentence: str, key: str) -> None:
+    """Raises UnusualFigure with what comes along with a change, until a person said that it may."""
+    if key not in st.session_state.get("meant", ()):
+        raise UnusualFigure(sentence, key)
+
+
+def must_be_read_so(typed: str, number: float, other: float, field: str = "") -> None:
+    """Raises UnusualFigure for a text that reads as two numbers, until a person said which."""
+    key = f"{typed.strip()}-is-{number:g}"
+    if key in st.session_state.get("meant", ()):
+        return
+    raise UnusualFigure(
+        _(
+            "{where}“{typed}” reads both ways: {number} or {other}? If it is {other}, write that; "
+            "or say that it is {number} and log it again.",
+            where=f"{field}: " if field else "",
+            typed=typed.strip(),
+            number=as_typed(number),
+            other=as_typed(other),
+        ),
+        key,
+        _("It is {number}", number=as_typed(number)),
+    )
 
 
 def _told(problem: TrackerError, *, days: bool = False) -> str:
@@ -138,6 +173,7 @@ def tell_restored() -> None:
 
 def show_recorded() -> None:
     """What was recorded, in sight of whoever tapped far down the page too, and the way back."""
+    st.session_state.pop(_NOTICE, None)
     if "recorded" not in st.session_state:
         return
     sentence, batch, shown = st.session_state["recorded"]
@@ -150,7 +186,8 @@ def show_recorded() -> None:
         back = "" if batch is None else "  \n" + _("Undo: at the top of the page.")
         short = plain(shortened(sentence, _TOAST))
         st.toast(short + back, icon=":material/check_circle:")
-    text, undo = st.columns([4, 1], vertical_alignment="center")
+    notice = st.session_state[_NOTICE] = st.empty()
+    text, undo = notice.container().columns([4, 1], vertical_alignment="center")
     text.success(plain(sentence), icon=":material/check_circle:")
     with errors_in_words():
         if batch is not None and taking_back.wanted(

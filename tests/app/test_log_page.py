@@ -11,6 +11,7 @@ from streamlit.testing.v1 import AppTest
 
 from pages.shell import session
 from tests.app.conftest import as_read, words_of
+from tests.app.real_server import ROOT
 from tests.copied import Copies
 from tracker.store import acts
 from tracker.store.connections import default_url, demo_url
@@ -35,6 +36,18 @@ def choose(at: AppTest, key: str, value: str) -> AppTest:
     """Tap one of several."""
     at.session_state[key] = value
     return at.run()
+
+
+def of_place(field: str, kind: str, position: str, printer: str = "Ada") -> str:
+    """The key of a field that speaks of one part in one place."""
+    return f"{field}-only-in-{printer}-{kind}-{position}"
+
+
+def counter(at: AppTest, typed: str, day: date) -> AppTest:
+    """A number typed as the counter of that day, and the button tapped."""
+    at.date_input(key="counter-day").set_value(day).run()
+    at.text_input(key="counter-area").input(typed)
+    return at.button(key="counter-save").click().run()
 
 
 def another(at: AppTest) -> AppTest:
@@ -81,12 +94,48 @@ def test_the_button_and_the_notice_of_a_change_say_why_and_on_which_day(
         ("accident", "Log: Wiper blade of Ada was changed after an accident"),
         ("planned", "Log: Wiper blade of Ada was changed as planned"),
     ):
-        choose(at, "part-reason", reason)
+        choose(at, of_place("part-reason", "wiper", "wiper"), reason)
         assert at.button(key="part-save").label == label
     choose(at, "part-day", date(2026, 10, 3))
     at.button(key="part-save").click().run()
     told = as_read(words_of(at))
     assert "Wiper blade of Ada was changed as planned, on 3 Oct 2026." in told
+
+
+def test_why_a_part_came_out_is_said_anew_of_another_part_and_after_a_reload(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    acts.add_printer(own, acts.NewPrinter("Bea", date(2026, 1, 5)))
+    acts.fit_first_part(own, acts.PartPosition("Bea", "wiper", "wiper"), date(2026, 1, 5))
+    at = choose(choose(app("log"), "part-printer", "Ada"), "part-kind", "wiper")
+    choose(at, of_place("part-reason", "wiper", "wiper"), "planned")
+    assert at.button(key="part-save").label.endswith("of Ada was changed as planned")
+    choose(at, "part-printer", "Bea")
+    assert at.button(key="part-save").label.endswith("of Bea failed and was changed")
+    choose(at, "part-printer", "Ada")
+    assert at.button(key="part-save").label.endswith("of Ada failed and was changed")
+    choose(at, of_place("part-reason", "wiper", "wiper"), "planned")
+    choose(at, "part-note", "half")
+    fresh = AppTest.from_file(at._script_path, default_timeout=300)
+    fresh.session_state["device"] = dict(at.session_state["device"])
+    fresh.switch_page(str(ROOT / "pages" / "log.py")).run()
+    assert fresh.text_input(key="part-note").value == "half", "the rest of the draft is kept"
+    assert fresh.button(key="part-save").label.endswith("of Ada failed and was changed")
+
+
+def test_how_a_part_failed_and_why_it_stood_are_said_anew_of_another_place(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = choose(choose(app("log"), "log-what", "Something broke"), "broke-kind", "damper")
+    why, how = "broke-why", "broke-mode"
+    choose(at, "broke-position-damper", "K")
+    (modes,) = [group for group in at.button_group if group.key == of_place(how, "damper", "K")]
+    choose(at, of_place(how, "damper", "K"), next(iter(modes.options)))
+    choose(at, f"{of_place(why, 'damper', 'K')}-cause", "power or electronics")
+    choose(at, "broke-position-damper", "W1")
+    said = {str(group.key): group.value for group in at.button_group}
+    assert said[of_place(how, "damper", "W1")] is None
+    assert said[f"{of_place(why, 'damper', 'W1')}-cause"] == "part failed"
 
 
 def test_a_check_with_missing_nozzles_is_not_logged_before_one_is_counted(
@@ -188,9 +237,42 @@ def test_a_reading_below_an_earlier_days_is_asked_about_and_a_new_counter_is_one
     assert own.records().counters["area_m2"].tolist() == [500], "nothing is changed by asking"
     assert "counter-slip" not in [button.key for button in at.button]
     at.button(key="counter-new").click().run()
-    assert own.records().counters["area_m2"].tolist() == [500, 504.5]
+    counters = own.records().counters
+    assert counters["area_m2"].tolist() == [500, 504.5]
+    assert counters["carried_m2"].fillna(0).tolist() == [0, 500]
     at.button(key="undo-last").click().run()
     assert own.records().counters["area_m2"].tolist() == [500]
+
+
+def test_what_a_replaced_counter_had_printed_is_added_to_all_later_readings(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    acts.read_counter(own, "Ada", date(2026, 10, 1), 1250.5)
+    at = counter(choose(app("log"), "log-what", "Counter"), "20", date(2026, 10, 20))
+    at.button(key="counter-new").click().run()
+    another(at)
+    assert "the 1 250.5 m² of the one before are added" in as_read(words_of(at))
+    another(counter(at, "45", date(2026, 10, 29)))
+    # More than the running total so far: it may be either, so it is asked once.
+    at = counter(at, "1300", date(2026, 10, 30))
+    assert "Does the counter show 1 300.0 m²? Then it is 2 550.5 m² in all" in as_read(words_of(at))
+    at.button(key="counter-in-all").click().run()
+    # A second new counter: it shows less than the one before it did.
+    at = counter(another(at), "3", date(2026, 10, 31))
+    assert "3.0 m² is less than the 1 300.0 m² of 30 Oct 2026." in as_read(words_of(at))
+    at.button(key="counter-new").click().run()
+    counters = own.records().counters.sort_values("read_on")
+    assert counters["area_m2"].tolist() == [1250.5, 1270.5, 1295.5, 1300, 1303]
+    assert counters["carried_m2"].fillna(0).tolist() == [0, 1250.5, 1250.5, 1250.5, 1300]
+
+
+def test_a_reading_below_zero_is_refused_at_once(app: Callable[..., AppTest], own: Store) -> None:
+    acts.read_counter(own, "Ada", date(2026, 10, 1), 500.0)
+    at = counter(choose(app("log"), "log-what", "Counter"), "-5", date(2026, 10, 31))
+    assert [error.value for error in at.error] == [
+        "'-5' is below zero; write it without the minus sign, or correct it."
+    ]
+    assert "counter-new" not in [button.key for button in at.button]
 
 
 def test_a_word_instead_of_a_number_is_refused_in_words(
@@ -216,14 +298,36 @@ def test_a_number_that_reads_both_ways_is_refused_with_both(
         "'12,345' reads both ways; write 12345 or 12.345 as you mean."
     ]
     assert own.records().counters.empty
-    for typed in ("12345", "12.345"):
-        at.text_input(key="counter-area").input(typed)
-        at.button(key="counter-save").click().run()
-        if typed == "12345":
-            another(at)
-        else:
-            at.button(key="counter-slip").click().run()
-        assert own.records().counters["area_m2"].tolist() == [float(typed)]
+    at.text_input(key="counter-area").input("12.345")
+    at.button(key="counter-save").click().run()
+    (asked,) = [told.value for told in at.warning]
+    assert as_read(asked).startswith("“12.345” reads both ways: 12.345 or 12345?")
+    assert own.records().counters.empty
+    next(button for button in at.button if button.label == "It is 12.345").click().run()
+    at.button(key="counter-save").click().run()
+    assert own.records().counters["area_m2"].tolist() == [12.345]
+    # A counter does not run backwards, so the same writing now reads one way.
+    at = counter(another(at), "1,250", date(2026, 10, 31))
+    assert "reads both ways" in at.error[0].value
+    acts.read_counter(own, "Ada", date(2026, 10, 31), 900)
+    at = counter(at, "1.250", date(2026, 10, 31))
+    assert not at.warning
+    assert not at.error
+    assert own.records().counters["area_m2"].tolist() == [1250]
+
+
+def test_a_price_that_reads_both_ways_is_asked_about_once(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = choose(choose(app("log"), "log-what", "Order"), "order-kind", "wiper")
+    at.text_input(key="order-cost").input("1.000")
+    at.button(key="order-save").click().run()
+    (asked,) = [told.value for told in at.warning]
+    assert "“1.000” reads both ways: 1 or 1000?" in as_read(asked)
+    assert own.records().orders.empty
+    at.text_input(key="order-cost").input("1000")
+    at.button(key="order-save").click().run()
+    assert own.records().orders["unit_cost"].tolist() == [1000]
 
 
 def test_a_lower_reading_of_the_same_day_is_asked_about(
@@ -244,7 +348,8 @@ def test_a_lower_reading_of_the_same_day_is_asked_about(
     at.button(key="counter-new").click().run()
     assert own.records().counters["area_m2"].tolist() == [27]  # 15 of the old counter and 12
     told = words_of(at).replace("\N{NO-BREAK SPACE}", " ")
-    assert "add 15.0 m² to what the new counter shows" in told
+    assert "write what the new counter shows" in told
+    assert "the 15.0 m² of the one before are added" in told
 
 
 def test_a_lower_reading_of_the_same_day_that_nobody_asked_about_is_refused(own: Store) -> None:
@@ -497,7 +602,7 @@ def test_something_broke_is_one_entry_and_undone_as_one(
     at = app("log")
     choose(at, "log-what", "Something broke")
     choose(at, "broke-kind", "head")
-    choose(at, "broke-mode-head", "nozzles blocked")
+    choose(at, of_place("broke-mode", "head", "H1"), "nozzles blocked")
     for end in ("begin", "end"):
         at.date_input(key=f"broke-{end}-day").set_value(date(2026, 10, 30)).run()
     at.time_input(key="broke-begin-time").set_value(time(9, 0)).run()
@@ -640,12 +745,12 @@ def test_a_head_strike_is_an_accident_however_it_is_logged(
 
     at = app("log")
     choose(at, "part-kind", "head")
-    assert "head strike" not in modes(at, "part-mode-head")  # it failed: wear
-    choose(at, "part-reason", "accident")
-    assert "head strike" in modes(at, "part-accident-mode-head")
+    assert "head strike" not in modes(at, of_place("part-mode", "head", "H1"))  # it failed: wear
+    choose(at, of_place("part-reason", "head", "H1"), "accident")
+    assert "head strike" in modes(at, of_place("part-accident-mode", "head", "H1"))
     choose(at, "log-what", "Something broke")
     choose(at, "broke-kind", "head")
-    choose(at, "broke-mode-head", "head strike")
+    choose(at, of_place("broke-mode", "head", "H1"), "head strike")
     at.date_input(key="broke-begin-day").set_value(date(2026, 10, 30)).run()
     at.time_input(key="broke-begin-time").set_value(time(9, 0)).run()
     at.button(key="broke-save").click().run()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from streamlit.testing.v1 import AppTest
@@ -134,8 +135,7 @@ def test_settings_are_read_as_they_are_typed(
     at = save_setting(settings_of(app("records"), "The workshop"), name, typed)
     assert own.records().setting(name) == kept
     assert "Settings saved." in words_of(at)
-    (field,) = [one for one in at.text_input if str(one.key).endswith(f"-{name}")]
-    assert field.value == kept
+    assert setting_field(at, name).value == kept
 
 
 def test_language_country_clocks_and_encryption_are_chosen_from_lists(
@@ -161,6 +161,56 @@ def test_language_country_clocks_and_encryption_are_chosen_from_lists(
     wanted = ["", "es_MX", "Europe/Madrid", "1 2 3 4 5 6", "no"]
     assert [kept.setting(name) for name in first] == wanted
     assert len(kept.settings) == 4
+
+
+def setting_field(at: AppTest, name: str) -> Any:
+    (field,) = [one for one in at.text_input if str(one.key).endswith(f"-{name}")]
+    return field
+
+
+def save(at: AppTest, label: str) -> AppTest:
+    return next(button for button in at.button if button.label == label).click().run()
+
+
+def test_what_is_typed_after_a_save_that_changed_nothing_is_saved(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = save_setting(settings_of(app("records"), "The workshop"), "margin_per_hour", "32")
+    for _twice in range(2):
+        at = save(at, "Save settings")
+        assert "Nothing was different, so nothing was changed." in words_of(at)
+    setting_field(at, "margin_per_hour").input("33")
+    at = save(at, "Save settings")
+    assert own.records().number("margin_per_hour") == 33
+    assert setting_field(at, "margin_per_hour").value == "33"
+    setting_field(at, "margin_per_hour").input("-5")
+    at = save(at, "Save settings")
+    assert "Nothing was saved." in words_of(at)
+    assert "Settings saved." not in words_of(at), "no green notice above the red one"
+    assert own.records().number("margin_per_hour") == 33
+
+
+def test_moving_the_first_day_of_the_log_is_told_with_the_guessed_ages_it_moves(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    own.add("settings", {"name": "log_began_on", "value": "2026-10-31"})
+    own.add("printers", {"printer": "Ada", "started_on": "2025-01-05"})
+    own.add("printers", {"printer": "Late", "started_on": "2026-10-20"})
+    for printer, kind, days in (("Ada", "head", 365), ("Ada", "wiper", 21), ("Late", "cap", 0)):
+        part = {"printer": printer, "part_kind": kind, "position": kind, "age_guess_days": days}
+        own.add("fittings", part)
+    at = save_setting(settings_of(app("records"), "The workshop"), "log_began_on", "2026-03-02")
+    (asked,) = [as_read(told.value) for told in at.warning]
+    assert "the ages of 3 parts were guessed as of the first day" in asked
+    assert "went in after that day and would count as new on it: Wiper blade of Ada," in asked
+    assert own.records().setting("log_began_on") == "2026-10-31"
+    at = save(save(at, "Yes, it is so"), "Save settings")
+    kept = own.records()
+    assert kept.setting("log_began_on") == "2026-03-02"
+    # 2 March is 243 days before 31 October; the cap's printer came eleven days before.
+    assert kept.fittings["age_guess_days"].tolist() == [365 - 243, 0, 0]
+    at.button(key="undo-last").click().run()
+    assert own.records().fittings["age_guess_days"].tolist() == [365, 21, 0]
 
 
 def test_a_country_that_the_list_lacks_stays_as_it_was_kept(

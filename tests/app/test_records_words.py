@@ -153,3 +153,26 @@ def test_a_refusal_names_the_screens_fields_and_the_record() -> None:
         "Counters, “Counter reading”: 130 is below the earlier reading 140 of 31 May 2026; "
         "correct it or the record of Ada, 31 May 2026."
     )
+
+
+def test_each_of_several_refusals_names_its_own_table_field_and_record() -> None:
+    fittings = pd.DataFrame(
+        {"printer": ["Ada"], "part_kind": ["cap"], "position": ["cap"],
+         "fitted_on": ["2026-05-31"]}, index=[69],
+    )  # fmt: skip
+    told = in_words(
+        "printers row 3, printer: Ada is in use. fittings row 69, printer: Ada is not in the list "
+        "of printers. closures, ended_on: 2026-05-01 is before began_on 2026-05-02.",
+        Records.of({"fittings": fittings}),
+    )
+    assert told == (
+        "Printers, “Printer”: Ada is in use. Parts fitted, the record of Ada, cap, cap, "
+        "2026-05-31, “Printer”: Ada is not in the list of printers. Closed days, “Ended on”: "
+        "1 May 2026 is before “Began on” 2 May 2026."
+    ).replace("2026-05-31", "31 May 2026")
+
+
+def test_a_record_that_is_gone_is_told_with_the_screens_name_of_its_table() -> None:
+    assert in_words("“fittings” has no record 69; load the page again.") == (
+        "“Parts fitted” has no record 69; load the page again."
+    )

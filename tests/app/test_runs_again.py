@@ -10,7 +10,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import unfolded, words_of
-from tests.app.test_log_page import choose, fill
+from tests.app.test_log_page import choose, fill, of_place
 from tests.copied import Copies
 from tracker.store import acts
 from tracker.store.connections import default_url
@@ -130,14 +130,14 @@ def test_after_a_struck_head_the_next_steps_stand_there_and_lead_to_the_nozzle_c
     choose(at, "log-what", form)
     if form == "Something broke":
         choose(at, "broke-kind", "head")
-        offered = next(g for g in at.button_group if g.key == "broke-mode-head")
+        offered = next(g for g in at.button_group if g.key == of_place("broke-mode", "head", "H1"))
         assert "head strike" in [*offered.options][:2]
-        choose(at, "broke-mode-head", "head strike")
+        choose(at, of_place("broke-mode", "head", "H1"), "head strike")
         choose(at, "broke-stood", "It never stood still")
         at.button(key="broke-save").click().run()
     elif form == "Part change":
         choose(at, "part-kind", "head")
-        choose(at, "part-reason", "accident")
+        choose(at, of_place("part-reason", "head", "H1"), "accident")
         at.button(key="part-save").click().run()
     else:
         choose(at, "stop-cause", "head strike")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import date
+from datetime import date, timedelta
 from html.parser import HTMLParser
 from io import BytesIO
 
@@ -106,6 +106,10 @@ def test_a_part_of_an_order_leaves_the_rest_on_the_way_and_its_price_is_learnt()
     keep(two_orders())
     number = int(kept().orders.index[kept().orders["part_kind"] == "damper"][0])
     page = spares()
+    page.date_input(key=f"arrived-on-{number}").set_value(TODAY + timedelta(days=1))
+    page.button(key=f"arrived-save-{number}").click().run()
+    assert "is in the future" in page.error[0].value
+    page.date_input(key=f"arrived-on-{number}").set_value(TODAY - timedelta(days=1))
     page.number_input(key=f"arrived-pieces-{number}").set_value(12)
     page.date_input(key=f"arrived-best-{number}").set_value(date(2027, 6, 30))
     page.text_input(key=f"arrived-price-{number}").set_value("7,50")
@@ -114,6 +118,8 @@ def test_a_part_of_an_order_leaves_the_rest_on_the_way_and_its_price_is_learnt()
     records = kept()
     came = records.stock.iloc[-1]
     assert (came["quantity"], came["best_before"].date()) == (12, date(2027, 6, 30))
+    assert came["moved_on"].date() == TODAY - timedelta(days=1)
+    assert records.orders.loc[number, "received_on"].date() == TODAY - timedelta(days=1)
     waiting = records.orders[records.orders["received_on"].isna()].set_index("part_kind")
     assert waiting.loc["damper", "quantity"] == 8
     assert prices(records.known_at(TODAY))["damper"].amount == pytest.approx((7.5 + 8) / 2)

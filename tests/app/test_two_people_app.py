@@ -177,6 +177,21 @@ def test_a_second_real_change_takes_one_more_tap(app: Callable[..., AppTest], ow
     assert "Wiper blade of Ada failed and was changed." in words_of(at)
 
 
+def test_a_failure_that_another_told_of_a_few_days_before_is_asked_about(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    acts.change_part(own, WIPER, acts.Removal(date(2026, 10, 29), "failed"), who="Tom", now=NOW)
+    at = app("log")
+    at.pills(key="part-kind").set_value("wiper").run()
+    at.button(key="part-save").click().run()
+    asked = "Wiper blade of Ada was changed on 29 Oct 2026 already (Tom, "
+    assert asked in as_read(words_of(at))
+    assert "Was it changed a second time?" in words_of(at)
+    assert len(own.records().fittings) == 2
+    at.button(key="part-save-again").click().run()
+    assert len(own.records().fittings) == 3
+
+
 def test_done_tapped_second_is_told_who_was_first_and_written_once(
     app: Callable[..., AppTest], own: Store
 ) -> None:

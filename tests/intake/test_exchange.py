@@ -95,7 +95,9 @@ def test_rows_carry_the_numbers_a_spreadsheet_program_shows(tmp_path: Path) -> N
 def test_files_are_written_in_the_contracts_writing(tmp_path: Path, workshop: Records) -> None:
     write_folder(workshop, tmp_path)
     raw = (tmp_path / "counters.csv").read_bytes()
-    assert raw == b"printer,read_on,area_m2\nAlpha,2025-02-01,100.5\nAlpha,2025-03-01,1234\n"
+    assert raw == (
+        b"printer,read_on,area_m2,carried_m2\nAlpha,2025-02-01,100.5,\nAlpha,2025-03-01,1234,\n"
+    )
     assert sorted(path.name for path in tmp_path.iterdir()) == sorted(
         f"{table.name}.csv" for table in TABLES
     )

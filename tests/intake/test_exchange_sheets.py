@@ -63,7 +63,7 @@ def test_columns_that_are_not_sure_are_asked_and_a_mapping_answers_them() -> Non
     assert confirmed["Areal"] == "area_m2"  # the proposal, taken by passing it in
     again = read_as("c.csv", data, "counters", mapping=confirmed)
     assert again.frame is not None
-    assert again.frame.iloc[0].tolist() == ["P1", pd.Timestamp("2025-04-30"), 10.0]
+    assert again.frame.iloc[0].dropna().tolist() == ["P1", pd.Timestamp("2025-04-30"), 10.0]
     answers = {question.key: question.choices[0] for question in reading.questions}
     answered = read_as("c.csv", data, "counters", answers=answers)
     assert answered.frame is not None

@@ -255,10 +255,14 @@ def correct_at_once(
 
 
 def forget_later_steps(execute: Callable[[str], object]) -> None:
-    """A file as the program left it before it knew of generations and of hours that come twice."""
+    """A file as the program left it before it knew of generations, of hours that come twice, of
+    counts of the shelf and counters replaced.
+    """
     execute("DELETE FROM schema_versions WHERE version >= 8")
     for column in ("began_pass", "ended_pass"):
         execute(f"ALTER TABLE stoppages DROP COLUMN {column}")
+    execute("ALTER TABLE stock DROP COLUMN counted")
+    execute("ALTER TABLE counters DROP COLUMN carried_m2")
 
 
 def open_with_columns(url: str) -> None:

@@ -437,14 +437,14 @@ def test_of_an_order_that_arrives_in_part_the_rest_stays_on_order(workshop: Stor
     assert (rest["ordered_on"], rest["expected_on"]) == (STAMP, pd.Timestamp("2026-03-20"))
     assert workshop.records().stock.iloc[-1]["best_before"] == pd.Timestamp("2027-01-01")
     assert workshop.changes(1)[0].what == "Received 2 of 5 × Capping station, 3 still to come"
-    with pytest.raises(RecordError, match="orders has no record 9999"):
+    with pytest.raises(RecordError, match="“orders” has no record 9999"):
         acts.receive_order(workshop, 9999, Delivery(DAY))
 
 
 def test_every_reason_of_the_vocabulary_can_be_given(workshop: Store) -> None:
     day = pd.Timestamp("2026-03-01")
     for number, reason in enumerate(vocabulary.REMOVAL_REASONS):
-        on = (day + pd.Timedelta(days=number)).date()
+        on = (day + pd.Timedelta(days=4 * number)).date()
         acts.change_part(workshop, W1, Removal(on, reason))
     assert rows(workshop, "P1", "damper", "W1")["removal_reason"].tolist()[1:-1] == list(
         vocabulary.REMOVAL_REASONS

@@ -181,7 +181,7 @@ def test_a_day_after_now_is_refused_except_in_invented_data(store: Store) -> Non
 
 
 def test_a_record_that_is_not_there_and_an_unknown_table_are_said_plainly(store: Store) -> None:
-    with pytest.raises(RecordError, match="counters has no record 99"):
+    with pytest.raises(RecordError, match="“counters” has no record 99"):
         store.correct("counters", 99, {"area_m2": 3})
     with pytest.raises(UsageError, match="No table is called 'gauges'"):
         store.add("gauges", {"area_m2": 3})

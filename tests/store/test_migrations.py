@@ -69,6 +69,7 @@ YOUNGER_COLUMNS = {
     6: {"routines": ["demanded"]},
     9: {"stoppages": ["began_pass", "ended_pass"]},
     10: {"stock": ["counted"]},
+    11: {"counters": ["carried_m2"]},
 }
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -160,6 +160,23 @@ def test_a_part_that_went_in_today_is_asked_about_before_it_comes_out_today(
     event = acts.Breakdown("P1", DAY, acts.PartChange(W1, Removal(DAY, "failed")))
     with pytest.raises(LoggedAlready, match="by Ana already"):
         acts.something_broke(workshop, event, who="Ben")
+
+
+@pytest.mark.parametrize(("days", "asked"), [(1, True), (3, True), (4, False)])
+def test_a_failure_told_by_two_with_different_days_is_asked_about(
+    workshop: Store, days: int, asked: bool
+) -> None:
+    parts = len(workshop.records().fittings)
+    acts.change_part(workshop, W1, Removal(DAY, "failed"), who="Tom")
+    later = Removal(DAY + timedelta(days=days), "failed")
+    if asked:
+        with pytest.raises(LoggedAlready, match="by Tom already") as told:
+            acts.change_part(workshop, W1, later, who="Ana")
+        assert told.value.may_repeat
+        assert told.value.found[0].other_day
+        assert len(workshop.records().fittings) == parts + 1
+    acts.change_part(workshop, W1, later, who="Ana", again=asked)
+    assert len(workshop.records().fittings) == parts + 2
 
 
 def test_what_was_taken_back_may_be_logged_again_without_a_question(workshop: Store) -> None:

@@ -189,6 +189,8 @@ class _SheetReader:
             cells, heading = self.cells(taken[name].header), self._heading(taken[name])
             within_their_months(values, name, cells, heading, ends=ends)
             words.pop("note", None)
+        if self.table.name == "stock" and self.constants.get("reason") == "counted":
+            values["counted"] = values["quantity"]  # what lies there, whatever came before
         if self.table.name == "fittings" and (reason := taken.get("removal_reason")) and count:
             told = keep_what_tells_more(values, self.cells(reason.header), self._heading(reason))
             if told:

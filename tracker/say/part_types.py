@@ -96,8 +96,12 @@ def of_all_within(part_kind: str, variants: Sequence[str], *, plural: bool = Fal
 
 
 def inside(name: str) -> str:
-    """A name that stands inside a sentence instead of at its start."""
-    return name[:1].lower() + name[1:]
+    """A name that stands inside a sentence instead of at its start.
+
+    >>> inside("Wiper blade"), inside("UV lamp")
+    ('wiper blade', 'UV lamp')
+    """
+    return name if name[1:2].isupper() else name[:1].lower() + name[1:]
 
 
 def counted(number: float, row: Any, *, spare: bool = False) -> str:
@@ -109,7 +113,7 @@ def counted(number: float, row: Any, *, spare: bool = False) -> str:
     >>> counted(0, PartType("head"), spare=True), counted(1, PartType("wiper"), spare=True)
     ('no spare printheads', '1 spare wiper blade')
     """
-    kind = words.part_label(row.part_kind).lower()
+    kind = inside(words.part_label(row.part_kind))
     count = numbers.decimal(number)
     if number == 0:
         said = _("no spare {part}s", part=kind) if spare else _("no {part}s", part=kind)

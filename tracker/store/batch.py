@@ -216,7 +216,7 @@ class Batch:
             )
         raise RecordError(
             _(
-                "{table} has no record {row_id}; it may have been removed meanwhile: "
+                "“{table}” has no record {row_id}; it may have been removed meanwhile: "
                 "load the page again.",
                 table=table,
                 row_id=row_id,

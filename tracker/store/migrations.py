@@ -110,7 +110,11 @@ _DEMANDED = {"routines": "demanded choice"}
 
 # The ninth schema adds columns for the hour that comes twice where clocks are put back.
 _PASSES = {"stoppages": "began_pass choice, ended_pass choice"}
+
+# The tenth and eleventh: how many lay there when the shelf was counted; what counters printed that
+# were replaced since.
 _COUNTS = {"stock": "counted whole"}
+_CARRIED = {"counters": "carried_m2 number"}
 
 
 def _described(columns: str) -> list[tuple[str, str, bool]]:
@@ -243,6 +247,10 @@ def _counts(connection: Connection) -> None:
     _add_columns(connection, _COUNTS)
 
 
+def _replaced_counters(connection: Connection) -> None:
+    _add_columns(connection, _CARRIED)
+
+
 def _generation(connection: Connection) -> None:
     """The digest is written after the last step, when the tables are those of this program."""
     wholeness.renew_generation(connection)
@@ -263,6 +271,7 @@ STEPS: tuple[Step, ...] = (
     Step(8, N_("the mark of the generation, and the sum of all rows"), _generation),
     Step(9, N_("times that come twice where clocks are put back"), _passes),
     Step(10, N_("how many pieces a count of the shelf found"), _counts),
+    Step(11, N_("what counters printed that were replaced since"), _replaced_counters),
 )
 
 

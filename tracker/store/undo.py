@@ -82,7 +82,7 @@ def _reverse_rows(connection: Connection, change: Batch, number: int) -> None:
         if change.find(row.table_name, row.row_id) != after:
             raise RecordError(
                 _(
-                    "Change {number} cannot be undone: record {row_id} of {table_name} is no "
+                    "Change {number} cannot be undone: record {row_id} of “{table_name}” is no "
                     "longer as that change left it; correct it by hand.",
                     number=number,
                     row_id=row.row_id,

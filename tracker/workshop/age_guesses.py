@@ -60,6 +60,25 @@ def log_first_day(known: Records) -> date | None:
     return (noted if noted is not None and noted - first > _KNOWN_LATER else first).date()
 
 
+def guesses_as_of(known: Records, began: date) -> pd.Series:
+    """Guesses of ages as of the log's first day or, where the printer came later, of that, as they
+    are if the log began on that other day: days by fitting, of those only that change.
+
+    A part is as old as it was said to be, whichever day is called the first. Below 0: it went in
+    after that day.
+    """
+    fittings, was = known.fittings, log_first_day(known)
+    guessed = fittings[fittings["fitted_on"].isna() & fittings["age_guess_days"].notna()]
+    printers = known.printers.drop_duplicates("printer", keep="last").set_index("printer")
+    came = guessed["printer"].map(printers["started_on"])
+
+    def watched_from(day: date) -> pd.Series:
+        return came.where(came > pd.Timestamp(day), pd.Timestamp(day))
+
+    moved = (watched_from(began) - watched_from(was or began)).dt.days
+    return (guessed["age_guess_days"] + moved)[moved != 0]
+
+
 def first_entry(records: Records) -> pd.Timestamp | None:
     """The day of the first thing that was noted as it happened; None when nothing was."""
     first = first_of(records, _NOTED)

@@ -158,9 +158,14 @@ UNKNOWN_PART_KIND = PartKind(
 
 
 def part_label(kind: str) -> str:
-    """The kind in the words of the screen: ``"waste_tank"`` → ``"Waste tank"``."""
+    """The kind in the words of the screen: ``"waste_tank"`` → ``"Waste tank"``.
+
+    >>> part_label("UV lamp")
+    'UV lamp'
+    """
     known = PART_KINDS.get(kind)
-    return known.label if known else kind.replace("_", " ").capitalize()
+    own = kind.replace("_", " ")
+    return known.label if known else own[:1].upper() + own[1:]
 
 
 def said(word: str) -> str:
@@ -185,8 +190,12 @@ def part_name(kind: str, position: str, *, variant: str = "") -> str:
     ('Damper W1', 'Wiper blade')
     >>> part_name("head", "H1", variant="six-channel head")
     'Printhead H1 (six-channel head)'
+    >>> part_name("UV lamp", "lamp")
+    'UV lamp'
     """
-    name = part_label(kind) if position in ("", kind) else f"{part_label(kind)} {position}"
+    label = part_label(kind)
+    repeats = f" {label}".casefold().endswith(f" {position}".casefold())
+    name = label if not position or position == kind or repeats else f"{label} {position}"
     return f"{name} ({_(variant)})" if variant else name
 
 

@@ -27,7 +27,7 @@ from pages.forms.stops.runs_again import money, refuse_end_before
 from pages.forms.stops.stoppage import pick_cause
 from pages.forms.task import of_tasks, share, symptom_tasks
 from pages.forms.together import twice
-from pages.shell import session, telling
+from pages.shell import drafts, session, telling
 from pages.shell.time_zone import zone_name
 from pages.shell.words import plain
 from tracker.language import N_, _
@@ -116,12 +116,12 @@ def _event(workshop: session.Workshop, printer: str, where: acts.PartPosition | 
 
 def _asked(workshop: session.Workshop, printer: str, where: acts.PartPosition | None) -> _Said:
     """The fields, what is nearly always said first."""
-    mode = how_it_failed(workshop, where.part_kind, "broke") if where else ""
-    own = where.part_kind if where else "none"
-    usual = PART_FAILED if where else None
-    # A head that was struck did not fail of itself: the cause says so until told otherwise.
-    start, own = (HEAD_STRIKE, f"{own}-struck") if mode == HEAD_STRIKE else (usual, own)
-    cause = pick_cause(f"broke-{own}", start=start)
+    mode = how_it_failed(workshop, where, "broke") if where else ""
+    own = [where.part_kind, where.position] if where else ["none"]
+    start = PART_FAILED if where else None
+    if mode == HEAD_STRIKE:  # it did not fail of itself: the cause says so until told otherwise
+        start, own = HEAD_STRIKE, [*own, "struck"]
+    cause = pick_cause(drafts.of_place("broke-why", printer, *own), start=start)
     stood = st.segmented_control(
         _("Did it stand still?"),
         [RUNS, STANDS, NEVER_STOOD],

@@ -90,7 +90,7 @@ def _went_in(workshop: session.Workshop, row: pd.Series, key: str) -> acts.WentI
     of_kind = fitted[fitted["part_kind"] == kind]
     is_in = where.position in set(of_kind["position"])
     struck = is_head_strike(cause=str(row.cause))
-    mode = how_it_failed(workshop, kind, key, "accident" if struck else None) if is_in else ""
+    mode = how_it_failed(workshop, where, key, "accident" if struck else None) if is_in else ""
     taken_along = along(workshop, kind, fitted, key) if is_in else ()
     shelf = from_shelf(workshop, where, key)
     with st.expander(_("Details: supplier, batch, serial")):

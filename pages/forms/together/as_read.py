@@ -10,7 +10,7 @@ from typing import Any
 
 import streamlit as st
 
-from pages.shell import acting, session
+from pages.shell import acting, session, telling
 from pages.shell.words import plain
 from tracker.language import _
 from tracker.say.entering import two_people
@@ -78,6 +78,15 @@ class Form:
         """It was saved: the next one reads the record anew."""
         forms = st.session_state[_FORMS]
         forms[self.name] = Form(self.name, {}, self.shown, self.times + 1)
+
+    def saved(self, sentence: str, batch: int | None) -> None:
+        """Tell what was saved, or that nothing differed, and draw the form in another run.
+
+        What is typed into fields that the next run draws no more would be lost.
+        """
+        self.close()
+        same = _("Nothing was different, so nothing was changed.")
+        telling.recorded(same if batch is None else sentence, batch)
 
     def _answered(self) -> bool:
         said: dict[str, bool | None] = {}

@@ -207,8 +207,7 @@ def _guess(place: session.Workshop, kind: str, summary: LifeSummary) -> None:
                 else:
                     values |= {"part_kind": kind, "replaced_with": facts.replaced_with}
                     done = place.store.add("parts", values, who=session.who(), now=session.now())
-            form.close()
-            telling.recorded(
+            form.saved(
                 _("Starting guess for {label} saved.", label=facts.label.lower()), done.batch
             )
 

@@ -107,8 +107,7 @@ def _change(place: session.Workshop, row_id: int, row: Any) -> None:
                     place.store, row_id, changed, as_read=form.read,
                     who=session.who(), now=session.now(),
                 )  # fmt: skip
-            form.close()
-            telling.recorded(_("Closed days changed."), batch)
+            form.saved(_("Closed days changed."), batch)
     if acting.button(
         _("Remove"), at=remove, role=MANAGE, key=f"closed-remove-{row_id}", width="stretch"
     ):

@@ -17,7 +17,6 @@ from pages.shell.words import plain
 from tracker.decisions.cost_terms import FailureCost
 from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.routine.cost import has_spare
-from tracker.errors import RecordError
 from tracker.intake.cells.settings import default_in_words, setting_label, setting_text
 from tracker.language import N_, _, exact
 from tracker.say import numbers
@@ -170,7 +169,5 @@ def _edit(place: session.Workshop, kind: str) -> None:
                 {name: keep[name] for name in settings}, as_read=form.read,
                 who=session.who(), now=session.now(),
             )  # fmt: skip
-        form.close()  # the fields show next what is kept: 0.5 for 50 %
-        if batch is None:
-            raise RecordError(_("Nothing was different, so nothing was changed."))
-        telling.recorded(_("{label}: figures saved.", label=plain(facts.label)), batch)
+        # The fields show next what is kept: 0.5 for 50 %.
+        form.saved(_("{label}: figures saved.", label=facts.label), batch)

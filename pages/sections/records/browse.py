@@ -20,6 +20,7 @@ from tracker.say import numbers
 from tracker.say.entering.record_words import (
     LABELS,
     cell_words,
+    days_as_kept,
     in_words,
     label,
     word_label,
@@ -64,7 +65,8 @@ def show(workshop: session.Workshop) -> None:
         sites.choose(workshop)
     site = sites.chosen(workshop) if concerns_printers else None
     everything = workshop.records.table(table.name)
-    found = newest_found(workshop.records, table, looked_for, _ROWS_SHOWN, site=site)
+    kept = days_as_kept(looked_for)
+    found = newest_found(workshop.records, table, kept, _ROWS_SHOWN, site=site)
     if not found.count:
         st.info(
             _("No such record.") if looked_for or site is not None else _("None written down yet."),
@@ -283,6 +285,13 @@ def _correct(workshop: session.Workshop, table: Table, row_id: int, row: Mapping
                 st.rerun()
             if not changed:
                 raise RecordError(_("Nothing was different, so nothing was changed."))
+            if table.name == "printers" and "printer" in changed:
+                raise RecordError(
+                    _(
+                        "A printer is renamed under “Settings”, “Printers”: there all its records "
+                        "take the new name along."
+                    )
+                )
             with form.saving():
                 done = workshop.store.correct(
                     table.name, row_id, changed, who=session.who(), now=session.now(),

@@ -50,7 +50,7 @@ def show(workshop: session.Workshop) -> None:
             telling.recorded(
                 _(
                     "{printer} is called {new_name} from now on.",
-                    printer=plain(printer),
+                    printer=printer,
                     new_name=new_name,
                 ),
                 batch_id,

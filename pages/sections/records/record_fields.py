@@ -62,4 +62,6 @@ def _field(column: Column, value: object, key: str) -> object:
     typed = st.text_input(name, value=written(value), help=column.means, key=key)
     if column.kind == "text":
         return typed.strip()
+    if not missing and typed == written(value):  # nobody typed it, so nobody is asked about it
+        return value
     return number_in(typed, column, label(column))

@@ -70,7 +70,12 @@ def _offer_backup(workshop: session.Workshop) -> None:
             mime="application/octet-stream",
             key="save-backup",
         )
-    st.caption(_("To bring a backup back, run this command: `python -m tracker restore FILE`"))
+    st.caption(
+        _(
+            "To bring a backup back, run this command: `python -m tracker restore FILE --replace`. "
+            "It takes the place of what is here now."
+        )
+    )
 
 
 # Both are made once per change of the records: a press then only fetches what is there, and one

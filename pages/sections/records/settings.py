@@ -86,8 +86,7 @@ def _parts(workshop: session.Workshop) -> None:
                     )  # fmt: skip
                 else:
                     done = workshop.store.add("parts", values, who=session.who(), now=session.now())
-            form.close()
-            telling.recorded(_("{label}: figures saved.", label=facts.label), done.batch)
+            form.saved(_("{label}: figures saved.", label=facts.label), done.batch)
 
 
 def _routines(workshop: session.Workshop) -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Mapping
+from datetime import date
 from zoneinfo import available_timezones
 
 import streamlit as st
@@ -13,13 +14,18 @@ from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import SHARES, default_in_words, setting_label, setting_text
 from tracker.language import LANGUAGES, N_, _, locale_names
+from tracker.say import numbers
 from tracker.sharing.roles import MANAGE
 from tracker.store import acts
+from tracker.workshop.age_guesses import guesses_as_of
+from tracker.workshop.records import Records
 from tracker.workshop.settings.known import SETTINGS, Setting
+from tracker.workshop.vocabulary import part_name
 
 NAMES = N_("Name, language and clocks")
 THE_LOG = N_("The log")
 COSTS = N_("What work and standing still cost")
+_NAMED = 6  # parts named in a question: what a phone shows at once
 OPENED = "settings-opened"  # the block that a link meant; without one it is the first
 
 _BLOCKS = {
@@ -61,22 +67,55 @@ def show(workshop: session.Workshop) -> None:
         return
     kept, problems = _read(form.typed(typed))
     if problems:
+        telling.refused()
         st.error(
             "  \n".join([_("Nothing was saved."), *map(plain, problems)]),
             icon=":material/front_hand:",
         )
         return
     with telling.errors_in_words():
+        if kept["log_began_on"] not in ("", form.read["log_began_on"]):
+            _say_what_moves(workshop.records, date.fromisoformat(kept["log_began_on"]))
         with form.saving():
             what = _("Settings changed")
             with workshop.store.change(what, session.who(), now=session.now()) as batch:
-                for name, text in kept.items():
-                    acts.put_setting(batch, name, text, as_read=form.read)
-        form.close()  # the fields show next what is kept: 0.95 for 95 %
-        if batch.number is None:
-            st.info(_("Nothing was different, so nothing was changed."), icon=":material/info:")
-            return
-        telling.recorded(_("Settings saved."), batch.number)
+                acts.put_settings(batch, kept, as_read=form.read)
+        # The fields show next what is kept: 0.95 for 95 %.
+        form.saved(_("Settings saved."), batch.number)
+
+
+def _say_what_moves(records: Records, began: date) -> None:
+    """Before the log's first day moves, whose guessed ages hang on it; asked about once."""
+    guesses = guesses_as_of(records, began)
+    if guesses.empty:
+        return
+    told = _(
+        "Another first day of the log, {began}: the ages of {parts} were guessed as of the first "
+        "day; each guess is kept as of the day it was made.",
+        began=numbers.day(began),
+        parts=numbers.count(len(guesses), "part", "parts"),
+    )
+    if late := list(guesses.index[guesses < 0]):
+        told += " " + _(
+            "By its guess, what follows went in after that day and would count as new on it: "
+            "{parts}. Say under “Records”, “Browse and correct”, “Parts fitted” since when it is "
+            "in.",
+            parts=_named(records, late),
+        )
+    telling.must_be_agreed(
+        f"{told} " + _("Say that it is so and save again."), f"log-{began}-{len(guesses)}"
+    )
+
+
+def _named(records: Records, fittings: list[Hashable]) -> str:
+    """Some parts by name and printer, the rest by their number."""
+    names = [
+        _("{part} of {printer}", part=part_name(row.part_kind, row.position), printer=row.printer)
+        for row in records.fittings.loc[fittings[:_NAMED]].itertuples()
+    ]
+    if len(fittings) > _NAMED:
+        names.append(_("{count} more", count=numbers.decimal(len(fittings) - _NAMED)))
+    return ", ".join(names)
 
 
 def go(block: str) -> None:

@@ -66,5 +66,4 @@ def _line(place: session.Workshop, row: Any) -> None:
                         place.store, int(row.Index), said["claim"], amount=said["claim_amount"],
                         as_read=form.read, who=session.who(), now=session.now(),
                     )  # fmt: skip
-                form.close()
-                telling.recorded(f"{_(CLAIM_LABELS[state])}.", batch)
+                form.saved(f"{_(CLAIM_LABELS[state])}.", batch)

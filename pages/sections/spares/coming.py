@@ -10,13 +10,14 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.forms.fields import number_in
+from pages.forms import saving
+from pages.forms.fields import number_in, pick_day
 from pages.forms.together import twice
 from pages.sections import paging
 from pages.shell import acting, session, telling
 from pages.shell.words import day_format, plain
 from tracker.decisions.ordering.orders import open_orders
-from tracker.language import _
+from tracker.language import N_, _
 from tracker.say import numbers, part_types
 from tracker.say.spares import orders
 from tracker.store import acts
@@ -24,6 +25,7 @@ from tracker.workshop.contract import ORDERS
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType
 
+_ARRIVED = N_("Arrived on")
 _PER_PAGE = 5  # so that many orders do not push the rest out of sight
 
 
@@ -63,6 +65,7 @@ def _line(place: session.Workshop, row: Any) -> None:
             step=1,
             key=f"arrived-pieces-{row.Index}",
         )
+        came_on = pick_day(place, _(_ARRIVED), f"arrived-on-{row.Index}")
         printed = st.date_input(
             _("Best before, as printed on it"),
             value=best_before,
@@ -83,7 +86,16 @@ def _line(place: session.Workshop, row: Any) -> None:
                 _("Price"),
                 price_of=PartType(row.part_kind, row.variant),
             )
-            _receive(place, row, _Arrival(int(pieces), printed, paid), key, tapped=tapped)
+            if tapped:
+                saving.refuse_days(place, {_ARRIVED: came_on})
+            arrival = _Arrival(int(pieces), printed, paid, came_on)
+            _receive(place, row, arrival, key, tapped=tapped)
+        st.caption(
+            _(
+                "It will not come: take the order out under “Records”, “Browse and correct”, "
+                "“Orders”."
+            )
+        )
 
 
 def _key(row: Any) -> str:
@@ -97,6 +109,7 @@ class _Arrival:
     pieces: int | None = None
     best_before: Any = None
     price: float | None = None
+    day: date | None = None
 
 
 _AS_ORDERED = _Arrival()
@@ -109,7 +122,7 @@ def _receive(
         if not twice.goes(("arrived", key), tapped, key):
             return
         pieces = arrival.pieces
-        delivery = acts.Delivery(place.as_of, arrival.best_before, arrival.price)
+        delivery = acts.Delivery(arrival.day or place.as_of, arrival.best_before, arrival.price)
         batch = acts.receive_order(
             place.store, int(row.Index), delivery, quantity=pieces,
             who=session.who(), now=session.now(),

@@ -118,11 +118,13 @@ def next_name(name: str, taken: set[str], after: int = 1) -> str:
 
     >>> next_name("Printer 1", {"Printer 1"}), next_name("Left", {"Left", "Left 2"})
     ('Printer 2', 'Left 3')
+    >>> next_name("Left #1", {"Left #1"})
+    'Left #2'
     """
-    counted = re.fullmatch(r"(.*?)\s*(\d{1,6})", name)
-    stem, number = (counted[1], int(counted[2])) if counted else (name, after)
+    counted = re.fullmatch(r"(.*?)(\d{1,6})", name)
+    stem, number = (counted[1], int(counted[2])) if counted else (f"{name} ", after)
     while True:
         number += 1
-        following = f"{stem} {number}".strip()
+        following = f"{stem}{number}".strip()
         if following not in taken:
             return following

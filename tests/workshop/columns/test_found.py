@@ -59,6 +59,14 @@ def test_a_missing_cell_holds_no_word() -> None:
     assert found.rows["printer"].tolist() == ["Fernanda"]
 
 
+def test_accents_and_case_make_no_difference() -> None:
+    rooms = pd.DataFrame({"printer": ["Cóndor", "Condor", "Alto"], "noted_on": "2026-01-01"})
+    records = Records.of({"conditions": rooms})
+    for looked_for in ("condor", "CÓNDOR"):
+        found = newest_found(records, TABLE_BY_NAME["conditions"], looked_for, 10)
+        assert set(found.rows["printer"]) == {"Cóndor", "Condor"}
+
+
 def test_a_site_shows_its_printers_records_and_what_concerns_no_printer(demo: Records) -> None:
     sites = dict(zip(demo.printers["printer"], demo.printers["site"], strict=True))
     site = demo.printers["site"].iloc[0]

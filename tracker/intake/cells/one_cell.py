@@ -59,6 +59,29 @@ def number_typed(text: str, column: Column, *, header_unit: str = "") -> float |
     return float(reading.values[0])
 
 
+def read_otherwise(
+    text: str, column: Column, number: float, *, header_unit: str = ""
+) -> float | None:
+    """What a text read as ``number`` says where its mark stands between thousands; None where it
+    reads one way.
+
+    >>> from tracker.workshop.contract import COUNTERS
+    >>> area = COUNTERS.column("area_m2")
+    >>> read_otherwise("1.000", area, 1), read_otherwise("1.5", area, 1.5)
+    (1000.0, None)
+    """
+    ways = {
+        float(way.values[0])
+        for mark in (COMMA, POINT)
+        if not (
+            way := read_numbers(
+                [text.strip()], column, header_unit=header_unit, answers={column.name: mark}
+            )
+        ).problems
+    }
+    return next(iter(ways - {number}), None)
+
+
 def as_typed(number: float) -> str:
     """The number as a person would type it: by the decimal sign in use, nothing between thousands.
 

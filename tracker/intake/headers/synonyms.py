@@ -66,6 +66,7 @@ HEADERS: dict[str, str] = {
     "area_m2": "area|m2|sqm|counter|total|running total|sq m|sq m printed|area printed|printed area"
     "|printed|meter|reading|total area|qm|fläche|zähler|zählerstand|gesamt|druckfläche|gedruckt"
     "|quadratmeter",
+    "carried_m2": "carried|carried over|counters before|übertrag|zähler davor",
     "checked_on": "date|day|check date|checked|when|datum|tag|geprüft am|wann|prüfdatum",
     "channel": "ink|colour|color|kanal|farbe|tinte",
     "missing_nozzles": "missing|nozzles missing|nozzles lost|missing count|drop outs|dropouts"

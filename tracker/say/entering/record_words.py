@@ -10,6 +10,7 @@ from functools import cache
 import pandas as pd
 
 from tracker.language import LANGUAGES, N_, _, exact, speaking
+from tracker.language.days import month_name
 from tracker.say import numbers
 from tracker.say.phrases import quoted
 from tracker.workshop import vocabulary as words
@@ -60,6 +61,7 @@ _COLUMN_LABELS = {
     "fluid_ml": N_("Fluid used"),
     "minutes": N_("Time it took"),
     "area_m2": N_("Counter reading"),
+    "carried_m2": N_("Of that, counters before"),
     "every_days": N_("Every so many days"),
     "every_m2": N_("Every so many m²"),
     "humidity_percent": N_("Humidity"),
@@ -189,24 +191,41 @@ def in_words(text: str, records: object = None, *, days: bool = True) -> str:
     ``records`` lets "row 7289" be said as the record's own printer and day. ``days=False`` keeps
     days as they are to be typed.
     """
-    table = ""
-    row = "|".join(ever_said("row"))
-    begins = re.match(rf"([a-z_]+)(?:,? (?:{row}) (\d+))?(?:, ([a-z0-9_]+))?: ", text)
-    if begins and begins[1] in TABLE_BY_NAME:
-        table = begins[1]
-        column = f", {quoted(column_label(begins[3]))}" if begins[3] else ""
-        text = f"{_(LABELS[table])}{column}: {text[begins.end() :]}"
+    text = _places_in_words(text, records)
     did = {said: word for word in _DID for said in ever_said(word)}
     log = re.match(rf"({'|'.join(did)}) ([a-z_]+): ", text)
     if log and log[2] in TABLE_BY_NAME:
-        table = log[2]
-        text = f"{_(did[log[1]])} {quoted(_(LABELS[table]))}: {text[log.end() :]}"
+        text = f"{_(did[log[1]])} {quoted(_(LABELS[log[2]]))}: {text[log.end() :]}"
         text = re.sub(r" \(([a-z0-9_]+(?:, [a-z0-9_]+)*)\)$", _listed_columns, text)
-    if table:
-        text = re.sub(rf"\b(?:{row}) (\d+)", lambda m: _record(records, table, int(m[1])), text)
+        text = _rows_in_words(text, records, log[2])
     text = _QUOTED.sub(_labelled, text)
     text = _UNDERSCORED.sub(_plain, text)
     return _days_in_words(text) if days else text
+
+
+def _places_in_words(text: str, records: object) -> str:
+    """The text with the place of each refusal in it said as on screen; the first one's record is
+    the one that is looked at.
+    """
+    row = "|".join(ever_said("row"))
+    place = rf"(?:^|(?<=[.?:] ))([a-z_]+)(?:,? (?:{row}) (\d+))?(?:, ([a-z0-9_]+))?: "
+    table, done, end = "", "", 0
+    for found in re.finditer(place, text):
+        if found[1] not in TABLE_BY_NAME:
+            continue
+        done += _rows_in_words(text[end : found.start()], records, table)
+        table, end = found[1], found.end()
+        which = f", {_record(records, table, int(found[2]))}" if found[2] and done else ""
+        column = f", {quoted(column_label(found[3]))}" if found[3] else ""
+        done += f"{_(LABELS[table])}{which}{column}: "
+    return done + _rows_in_words(text[end:], records, table)
+
+
+def _rows_in_words(text: str, records: object, table: str) -> str:
+    if not table:
+        return text
+    row = "|".join(ever_said("row"))
+    return re.sub(rf"\b(?:{row}) (\d+)", lambda m: _record(records, table, int(m[1])), text)
 
 
 @cache
@@ -247,6 +266,32 @@ def _record(records: object, table: str, row_id: int) -> str:
         return _("record {number}", number=row_id)
     key = [written(frame_.loc[row_id, name]) for name in TABLE_BY_NAME[table].key]
     return _("the record of {key}", key=", ".join(cell for cell in key if cell))
+
+
+def days_as_kept(looked_for: str) -> str:
+    """What is looked for, with days typed as screens say them written as records hold them.
+
+    >>> days_as_kept("wiper 31 Oct"), days_as_kept("Oct 3, 2026")
+    ('wiper -10-31', '2026-10-03')
+    """
+    for month in range(1, 13):
+        first = date(2001, month, 1)
+        names = {month_name(first, year=False, short=short).rstrip(".") for short in (True, False)}
+        name = "|".join(sorted(map(re.escape, names), key=len, reverse=True))
+        of = "(?: de)?"
+        for day_of in (
+            rf"\b(?P<day>\d{{1,2}})\.?{of} (?:{name})\.?(?:{of},? (?P<year>\d{{4}}))?(?!\w)",
+            rf"\b(?:{name})\.? (?P<day>\d{{1,2}})(?:,? (?P<year>\d{{4}}))?(?!\w)",
+        ):
+            looked_for = re.sub(
+                day_of,
+                lambda said, month=month: (  # type: ignore[misc]
+                    f"{said['year'] or ''}-{month:02d}-{int(said['day']):02d}"
+                ),
+                looked_for,
+                flags=re.IGNORECASE,
+            )
+    return looked_for
 
 
 def _days_in_words(text: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 
 from tracker.intake.cells.settings import setting_label
 from tracker.language import N_, _
@@ -12,6 +12,7 @@ from tracker.store.acts import Earlier
 from tracker.store.meanwhile.as_read import Disagreement
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.refusal import written
+from tracker.workshop.vocabulary import part_name
 
 
 def moment(when: datetime, now: datetime) -> str:
@@ -31,6 +32,8 @@ def moment(when: datetime, now: datetime) -> str:
 def logged_already(found: Earlier, me: str, now: datetime) -> str:
     """Who wrote the same down before, and when."""
     by = found.author
+    if found.other_day:
+        return _changed_lately(found, now)
     if by is None:
         return _("This is in the records already.")
     when, what = moment(by.when, now), in_words(by.what)
@@ -47,6 +50,21 @@ def logged_already(found: Earlier, me: str, now: datetime) -> str:
     if not by.who:
         return _("Somebody logged this {when}: {what}.", when=when, what=what)
     return _("{who} logged this {when}: {what}.", who=by.who, when=when, what=what)
+
+
+def _changed_lately(found: Earlier, now: datetime) -> str:
+    """A part change a few days before the one that is told now: is it another one?"""
+    by, values = found.author, found.values
+    who = [] if by is None else [text for text in (by.who, moment(by.when, now)) if text]
+    day = values["removed_on"]
+    assert isinstance(day, date)
+    return _(
+        "{part} of {printer} was changed on {day} already{who}. Was it changed a second time?",
+        part=part_name(str(values["part_kind"]), str(values["position"])),
+        printer=values["printer"],
+        day=numbers.day(day),
+        who=f" ({', '.join(who)})" if who else "",
+    )
 
 
 def recorded(found: Earlier) -> str:

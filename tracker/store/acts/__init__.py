@@ -61,6 +61,7 @@ from tracker.store.acts.experiments import (
 )
 from tracker.store.acts.figures import (
     put_setting,
+    put_settings,
     state_figures,
 )
 from tracker.store.acts.once import (
@@ -158,6 +159,7 @@ __all__ = [
     "note_room",
     "place_order",
     "put_setting",
+    "put_settings",
     "read_counter",
     "receive_order",
     "rename_printer",

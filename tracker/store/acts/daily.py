@@ -102,14 +102,15 @@ def read_counter(
     day: date,
     area_m2: float,
     *,
+    carried_m2: float = 0.0,
     was_a_slip: bool = False,
     who: str = "",
     now: datetime | None = None,
 ) -> int | None:
     """Writes down a reading of the printed-area counter; a second one of a day replaces the first.
 
-    Raises RecordError when the running total would go down; within one day only where the higher
-    reading ``was_a_slip``.
+    ``area_m2`` is the running total, with the ``carried_m2`` of counters replaced before. Raises
+    RecordError when it would go down; within one day only where the higher reading ``was_a_slip``.
     """
     with store.change(
         _("Counter of {printer}: {area_m2} m²", printer=printer, area_m2=exact(area_m2)),
@@ -117,6 +118,7 @@ def read_counter(
         now=now,
     ) as change:
         known_printer(change.records, printer)
+        said = {"area_m2": area_m2, "carried_m2": carried_m2 or None}
         readings = change.records.counters
         same = (readings["printer"] == printer) & (readings["read_on"] == pd.Timestamp(day))
         if same.any():
@@ -139,9 +141,9 @@ def read_counter(
                     before=f"{before:g}",
                 )
                 raise told_already(change, "counters", reading, told)
-            change.correct("counters", reading, {"area_m2": area_m2})
+            change.correct("counters", reading, said)
         else:
-            change.add("counters", {"printer": printer, "read_on": day, "area_m2": area_m2})
+            change.add("counters", {"printer": printer, "read_on": day, **said})
     return change.number
 
 

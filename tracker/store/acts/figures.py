@@ -11,6 +11,7 @@ from tracker.store.database import Store
 from tracker.store.meanwhile.as_read import Disagreement
 from tracker.store.meanwhile.authors import author_of_cell
 from tracker.workshop import vocabulary as words
+from tracker.workshop.age_guesses import guesses_as_of, log_first_day
 
 
 def state_figures(
@@ -59,6 +60,21 @@ def put_figures(
         # A line is written whole: an empty "replaced with" means "with nothing".
         line = {"part_kind": part_kind, "variant": variant, "replaced_with": facts.replaced_with}
         change.add("parts", {**line, **figures})
+
+
+def put_settings(
+    change: Batch, texts: Mapping[str, str], *, as_read: Mapping[str, object] | None = None
+) -> None:
+    """Several of them. Where the log's first day moves, guesses of ages are of the new one, so that
+    parts are as old as was said; one that went in after it is 0 days old then.
+    """
+    for name, text in texts.items():
+        put_setting(change, name, text, as_read=as_read)
+    began = log_first_day(change.candidate())
+    if began is None or began == log_first_day(change.records):
+        return
+    for row_id, days in guesses_as_of(change.records, began).items():
+        change.correct("fittings", int(str(row_id)), {"age_guess_days": max(0.0, float(days))})
 
 
 def put_setting(

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
-from datetime import date, datetime
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
 
 import numpy as np
 import pandas as pd
@@ -35,18 +35,24 @@ _SAME: Mapping[str, tuple[str, tuple[str, ...]]] = {
 }
 # The same only where all rows of the change are: another count is another check of the nozzles.
 _AS_A_WHOLE = frozenset({"nozzle_checks"})
+# A part that has just gone in seldom fails: common practice, no source.
+_SAME_CHANGE = timedelta(days=3)
 # Said by one and left out by the other it may be the same; said differently it is another.
 _MAY_BE_LEFT_OUT = {"maintenance": "position", "orders": "supplier"}
 
 
 @dataclass(frozen=True)
 class Earlier:
-    """A record that says the same already, and who wrote it down (None where nobody knows)."""
+    """A record that says the same already, and who wrote it down (None where nobody knows).
+
+    ``other_day``: of another day than was said now.
+    """
 
     table: str
     row_id: int
     values: Mapping[str, object]
     author: Author | None
+    other_day: bool = False
 
 
 class LoggedAlready(RecordError):
@@ -89,15 +95,21 @@ def refuse_gone(change: Batch, fitting: int) -> None:
 def refuse_new(change: Batch, fitting: int, day: date) -> None:
     """Raises LoggedAlready where the part in that place took another one's place that very day.
 
-    That is the new part of the same change, told by somebody else.
+    That is the new part of the same change, told by somebody else. So too where it went in up to
+    ``_SAME_CHANGE`` days before: two people do not always say the same day.
     """
     now = change.values("fittings", fitting)
+    went_in, last, first = (pd.Timestamp(at) for at in (now["fitted_on"], day, day - _SAME_CHANGE))
+    if not first <= went_in <= last:  # so too where the day it went in is not known
+        return
     rows = change.records.fittings
-    rows = rows[(rows["removed_on"] == pd.Timestamp(day)) & (now["fitted_on"] == pd.Timestamp(day))]
+    rows = rows[rows["removed_on"].between(first, went_in)]
     for column in ("printer", "part_kind", "position"):
         rows = rows[rows[column] == now[column]]
     if len(rows):
-        raise said_already((_earlier(change, "fittings", int(rows.index[-1]), last_author),))
+        out = rows.sort_values("removed_on", kind="stable").iloc[-1]
+        found = _earlier(change, "fittings", int(out.name), last_author)
+        raise said_already((replace(found, other_day=out["removed_on"].date() != day),))
 
 
 def told_already(change: Batch, table: str, row_id: int, text: str) -> LoggedAlready:

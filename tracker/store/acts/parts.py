@@ -80,8 +80,8 @@ def change_part(
 ) -> int | None:
     """Writes down that a part came out and a new one went in; returns the change for undo.
 
-    LoggedAlready where that part came out already, or the one in its place went in that very day:
-    unless it was changed ``again``.
+    LoggedAlready where that part came out already, or the one in its place went in that very day
+    or up to three days before: unless it was changed ``again``.
 
     Those that go along come out as ``with_other``; of the new ones beside it supplier, batch and
     price are those of the delivery they come from, as far as it is known. Raises RecordError when

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +12,19 @@ from numpy.typing import NDArray
 from tracker.workshop.columns.coded import Coded, CodedTable
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.records import Records
+
+
+def folded(text: str) -> str:
+    """A text as it is looked for: in small letters, without accents.
+
+    >>> folded("Cóndor"), folded("Größe")
+    ('condor', 'grosse')
+    """
+    small = text.casefold()
+    if small.isascii():
+        return small
+    apart = unicodedata.normalize("NFKD", small)
+    return "".join(letter for letter in apart if not unicodedata.combining(letter))
 
 
 @dataclass(frozen=True, eq=False)
@@ -24,7 +38,7 @@ class Found:
 def newest_found(
     records: Records, table: Table, looked_for: str, most: int, *, site: str | None = None
 ) -> Found:
-    """The rows of which some cell holds each of the words, in whatever case.
+    """The rows of which some cell holds each of the words, in whatever case and accents.
 
     The newest come first (the highest number where a table has no days, or on one same day), at
     most so many of them. Days are looked for as ``2026-03-01``; a missing cell holds no word. Every
@@ -33,7 +47,7 @@ def newest_found(
     """
     count = records.count(table.name)
     kept = np.ones(count, dtype=bool) if site is None else _of_site(records, table, site)
-    for word in looked_for.lower().split():
+    for word in folded(looked_for).split():
         here = np.zeros(count, dtype=bool)
         for column in table.columns:
             cells = records.once(_texts, table.name, column)
@@ -65,13 +79,13 @@ def _is_one_of(cells: Coded, wanted: set[str]) -> NDArray[np.bool_]:
 
 
 def _texts(records: Records, name: str, column: Column) -> Coded:
-    """The column's different cells as text, in small letters."""
+    """The column's different cells as text, as they are looked for."""
     cells = (
         records.codes(name, column.name)
         if column.is_text
         else Coded.of(pd.Series(records.cells(name, column.name), copy=False))
     )
-    words = pd.Series(cells.words).astype(str).str.lower().to_numpy(dtype=object)
+    words = pd.Series(cells.words).astype(str).map(folded).to_numpy(dtype=object)
     # A missing number or day has the code -1.
     return Coded(cells.codes, np.append(words, ""))
 
