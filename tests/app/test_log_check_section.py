@@ -49,7 +49,7 @@ def test_suspects_are_listed_and_one_tap_makes_one_a_symptom_and_back() -> None:
     page = shown()
     said = words_of(page).replace("\N{NO-BREAK SPACE}", " ")
     assert "4 planned entries shortly before failures look like work because of a symptom" in said
-    assert "1 day before a damper was found failed" in said
+    assert "1 day before one damper was found failed" in said
     assert "nothing is found missing from the log" in said
     tap(page, f"suspect-symptom-shake_dampers-A-{on(BEFORE[0])}")
     maintenance = log().maintenance

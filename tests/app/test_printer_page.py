@@ -52,7 +52,7 @@ def test_the_page_of_a_printer_tells_now_next_past_level_and_label(shared_demo: 
     said = words_of(at)
     assert at.title[0].value == "Yard"
     headers = [header.value for header in at.header]
-    assert headers == ["In it now", "What to do", "What happened"]
+    assert headers == ["In it now", "What to do", "What happened", "Open claims"]
     folded = [fold.label for fold in at.expander]
     assert folded[-3:] == ["Missing nozzles", "Beside the other printers", "Its label"]
     assert "even chance it lasts until" in said

@@ -109,7 +109,7 @@ def test_a_closed_word_nobody_knows_is_asked_where_it_stands_twice_and_kept() ->
         "Right,wiper,2025-01-05,2025-07-05,edge gone\n"
     )
     (question,) = read(sheet).questions
-    assert question.suggested == "unknown"  # what teaches the models least
+    assert question.suggested == ""  # what drops a reason is never proposed
     intake = read(sheet, answers={question.key: "leave it empty"})
     assert taken(intake, "fittings", "removal_reason") == [("",), ("",)]
     again = read(sheet, remembered=intake.to_remember)
