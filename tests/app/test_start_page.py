@@ -190,7 +190,10 @@ def test_other_channels_and_heads_are_typed(app: Callable[..., AppTest], own: St
 @pytest.mark.parametrize(
     ("cells", "told"),
     [
-        ({"unit_cost": "-5"}, "Printhead, price: '-5' is below zero; write it without the minus sign"),
+        (
+            {"unit_cost": "-5"},
+            "Printhead, price: '-5' is below zero; write it without the minus sign",
+        ),
         ({"unit_cost": "12,345"}, "Printhead, price: '12,345' reads both ways"),
         ({"lead_days": "soon"}, "Printhead, days: 'soon' is not a number"),
         ({"lead_days": "50"}, "nine in ten cannot be here by day 45 if 50 days are usual"),
