@@ -50,6 +50,7 @@ def test_its_age_goes_on_and_it_is_watched_from_where_it_went_in_again() -> None
         (*AGAIN[:7], 650.0),  # bought anew: the number is that of the article
         ("Right", "wiper", "wiper", *AGAIN[3:]),
         (*AGAIN[:3], "2026-02-20", *AGAIN[4:]),  # in two places at once
+        (*FIRST[:3], "2026-03-02", None, "", "S-7", None),  # changed: the article's number
     ],
 )
 def test_without_one_number_of_one_part_it_is_a_new_one(again: tuple[Any, ...]) -> None:

@@ -19,7 +19,8 @@ def went_on_from(records: Records) -> NDArray[np.int64]:
     """The row of the fitting in which the same part was in last; −1: it was in none: (fittings,).
 
     The same part: the same kind and serial number, out before it went in, working when it came
-    out, and not bought anew. A number that stands in two places at once is no number of one part.
+    out, not bought anew, and not in the same place that very day, which is a change by a part of
+    the same article. A number that stands in two places at once is no number of one part.
     """
     return records.once(_went_on_from)
 
@@ -40,8 +41,10 @@ def _went_on_from(records: Records) -> NDArray[np.int64]:
             continue
         worked = ~own["removal_reason"].isin(_BROKE).to_numpy()[:-1]
         bought = own["unit_cost"].gt(0).to_numpy()[1:]
+        place = own["printer"].str.cat(own["position"], sep="\x1f").to_numpy()
+        changed = (place[1:] == place[:-1]) & (went_in == out)
         row: NDArray[Any] = own["row"].to_numpy()
-        goes_on = worked & ~bought
+        goes_on = worked & ~bought & ~changed
         found[row[1:][goes_on]] = row[:-1][goes_on]
     return found
 
