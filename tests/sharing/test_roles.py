@@ -151,8 +151,8 @@ def test_who_may_log_loads_no_files_and_restores_nothing(whole: Store, technicia
 
 
 def _one_more(store: Store) -> Records:
-    row = pd.DataFrame({"printer": ["P1"], "read_on": [pd.Timestamp(DAY)], "area_m2": [90.0]})
-    return replace(store.records(), counters=row)
+    row = {"printer": ["P1"], "read_on": [pd.Timestamp(DAY)], "area_m2": [90.0]}
+    return replace(store.records(), counters=pd.DataFrame(row | {"carried_m2": [float("nan")]}))
 
 
 def test_who_may_log_takes_back_own_changes_alone(whole: Store, technician: Store) -> None:

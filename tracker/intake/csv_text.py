@@ -26,10 +26,10 @@ def to_csv_text(frame: pd.DataFrame, table: str | Table) -> str:
     """The frame as the contract's CSV, header first, without its index.
 
     >>> frame = pd.DataFrame({"printer": ["P1"], "read_on": [pd.Timestamp("2026-03-01")],
-    ...                       "area_m2": [12.5]})
+    ...                       "area_m2": [12.5], "carried_m2": [None]})
     >>> print(to_csv_text(frame, "counters"), end="")
-    printer,read_on,area_m2
-    P1,2026-03-01,12.5
+    printer,read_on,area_m2,carried_m2
+    P1,2026-03-01,12.5,
     """
     table = TABLE_BY_NAME[table] if isinstance(table, str) else table
     columns = [_column_text(frame[column.name], column) for column in table.columns]

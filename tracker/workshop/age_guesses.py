@@ -49,15 +49,17 @@ def of_unknown_age(fittings: pd.DataFrame) -> pd.Series:
 def log_first_day(known: Records) -> date | None:
     """The day the log began: as stated, else the first on which anything was written down.
 
-    Where fitting days alone reach back _KNOWN_LATER further than all that is noted as it happens,
-    they were written down later, and the log began with the first note.
+    Where work or counters were noted before the first part came out, and fitting days alone reach
+    back _KNOWN_LATER further, these were written down later, and the log began with that note.
     """
     if known.log_began_on is not None:
         return known.log_began_on
     first, noted = first_of(known, _WRITTEN), first_entry(known)
-    if first is None:
-        return None
-    return (noted if noted is not None and noted - first > _KNOWN_LATER else first).date()
+    if first is None or noted is None:
+        return None if first is None else first.date()
+    of_work = first_of(known, _NOTED[1:])
+    began = of_work is not None and of_work.normalize() <= noted and noted - first > _KNOWN_LATER
+    return (noted if began else first).date()
 
 
 def guesses_as_of(known: Records, began: date) -> pd.Series:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import isnan
+
 import numpy as np
 import pandas as pd
 
@@ -26,12 +28,12 @@ def _stock_moves(records: Records) -> pd.DataFrame:
     order = np.argsort(stock["moved_on"].to_numpy(), kind="stable")
     part = stock["part_kind"].str.cat(spare_variants(records, stock), sep="\x1f")
     type_of, names = pd.factorize(part)
-    there = np.zeros(len(names))
-    quantity = stock["quantity"].to_numpy(dtype=float, copy=True)
-    counted = stock["counted"].to_numpy(dtype=float)
+    there = [0.0] * len(names)
+    quantity, counted = (stock[name].astype(float).tolist() for name in ("quantity", "counted"))
     for row in order.tolist():
-        own = type_of[row]
-        if not np.isnan(counted[row]):
+        own = int(type_of[row])
+        if not isnan(counted[row]):
             quantity[row] = counted[row] - there[own]
-        there[own] += np.nan_to_num(quantity[row])
+        if not isnan(quantity[row]):
+            there[own] += quantity[row]
     return stock.assign(quantity=quantity)
