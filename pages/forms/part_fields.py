@@ -11,7 +11,6 @@ from pages import frame
 from pages.forms.fields import number_in, pick_known
 from pages.shell import drafts, session
 from pages.shell.words import plain
-from tracker.decisions.ordering.shelf import shelf_now
 from tracker.language import N_, _
 from tracker.say import numbers, part_types
 from tracker.say.entering.used_parts import goes_on
@@ -21,6 +20,7 @@ from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import COUNTERS
 from tracker.workshop.empty_positions import empty_positions
 from tracker.workshop.moved_parts import last_with
+from tracker.workshop.shelf import shelf_now
 from tracker.workshop.spare_origin import spare_origin
 from tracker.workshop.stoppage_causes import ACCIDENTS, HEAD_STRIKE
 from tracker.workshop.variants import PartType, pooled_variants

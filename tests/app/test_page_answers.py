@@ -26,7 +26,6 @@ from tracker.decisions.changed_along import changes_along
 from tracker.decisions.changes_ahead import changes_ahead
 from tracker.decisions.due import due_list
 from tracker.decisions.due_days.task_clock import weekdays_due
-from tracker.decisions.ordering.shelf import shelf_now
 from tracker.decisions.ordering.site_shelves import site_shelves
 from tracker.decisions.planned_change import planned_ages
 from tracker.decisions.preorder import preorder
@@ -60,6 +59,7 @@ from tracker.workshop.records import Records
 from tracker.workshop.remembered import reads
 from tracker.workshop.remembered.answers import Answers
 from tracker.workshop.remembered.fingerprint import fingerprint
+from tracker.workshop.shelf import shelf_now
 
 Question = tuple[Callable[..., Any], tuple[Any, ...]]
 DOING = (("shake_dampers", 7.0),)

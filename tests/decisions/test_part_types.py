@@ -21,7 +21,6 @@ from tracker.decisions.ordering.purchases import (
     suppliers,
     type_prices,
 )
-from tracker.decisions.ordering.shelf import on_hand
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.forecast.futures.futures import Futures, Needs
@@ -30,6 +29,7 @@ from tracker.say import part_types as names
 from tracker.say.spares import preorder as preorder_words
 from tracker.say.spares import stock as stock_words
 from tracker.workshop.records import Records
+from tracker.workshop.shelf import on_hand
 from tracker.workshop.variants import PartType, part_types, pooled_variants
 
 DAY = date(2025, 10, 1)

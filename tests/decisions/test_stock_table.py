@@ -10,7 +10,6 @@ import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows, setting, workshop
-from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.decisions.stock_level import stock_for_service
 from tracker.decisions.stock_table import COLUMNS, WhatIf, stock_table
 from tracker.errors import UsageError
@@ -19,6 +18,7 @@ from tracker.forecast.fitted_lives import fit_lives
 from tracker.models.life_model.posterior import LifeBelief, LifePosterior
 from tracker.say.spares import stock
 from tracker.workshop.records import Records
+from tracker.workshop.shelf import OnHand, on_hand
 from tracker.workshop.variants import PartType
 
 TODAY = date(2025, 6, 1)

@@ -6,11 +6,10 @@ from datetime import date
 
 import pytest
 
-from tracker.decisions.ordering.shelf import shelf_now
 from tracker.store import acts
 from tracker.store.database import Store
 from tracker.workshop.records import Records
-from tracker.workshop.stock_moves import stock_moves
+from tracker.workshop.shelf import shelf_now, stock_moves
 from tracker.workshop.variants import PartType
 
 CAP = PartType("cap")

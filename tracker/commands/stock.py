@@ -120,10 +120,10 @@ def _as_object(answer: _Answer) -> dict[str, Any]:
 def _show_kinds(answer: _Answer) -> None:
     """What to order, the table of kinds, and what must be known beside it."""
     from tracker.decisions.ordering.order_proposal import types_by_date
-    from tracker.decisions.ordering.shelf import on_hand
     from tracker.say.spares.answers import costly_to_keep
     from tracker.say.spares.stock import remarks, taken_by_no_printer
     from tracker.say.spares.thin import standing_guessed
+    from tracker.workshop.shelf import on_hand
 
     table, heads = answer.table, answer.heads
     told = (*_orders(answer), costly_to_keep(table, heads))

@@ -26,7 +26,6 @@ from tracker.decisions.ordering.order_curve import (
 )
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.ordering.purchases import type_prices
-from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.decisions.spare_pool import Pool
 from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
@@ -37,6 +36,7 @@ from tracker.forecast.futures.positions import staying, still_filled
 from tracker.forecast.planned_practice import planned_practice
 from tracker.language import _
 from tracker.workshop.records import Records
+from tracker.workshop.shelf import OnHand, on_hand
 from tracker.workshop.variants import PartType, by_type, of_type, of_types, part_types, types_in
 
 __all__ = ["COLUMNS", "OrderCurve", "order_curve", "preorder"]

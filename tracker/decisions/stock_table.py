@@ -22,7 +22,6 @@ from tracker.decisions.ordering.kind_stock import KindStock
 from tracker.decisions.ordering.lead_time import LeadTime, lead_time_of, lead_times, usual_days
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.ordering.purchases import type_prices
-from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
 from tracker.forecast.futures import Futures, fitted_positions, play_futures
@@ -38,6 +37,7 @@ from tracker.forecast.planned_practice import PlannedPractice, planned_practice
 from tracker.language import _
 from tracker.workshop.limits import DELIVERY
 from tracker.workshop.records import Records
+from tracker.workshop.shelf import OnHand, on_hand
 from tracker.workshop.variants import PartType, by_type, part_types
 
 COLUMNS = (

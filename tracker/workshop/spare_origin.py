@@ -8,7 +8,7 @@ from datetime import date
 import pandas as pd
 
 from tracker.workshop.records import Records
-from tracker.workshop.stock_moves import stock_moves
+from tracker.workshop.shelf import stock_moves
 from tracker.workshop.variants import spare_variants
 
 

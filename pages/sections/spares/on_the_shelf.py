@@ -10,10 +10,10 @@ import streamlit as st
 from pages.sections.data_table import data_table
 from pages.shell import links, session
 from tracker.decisions.ordering.orders import open_orders
-from tracker.decisions.ordering.shelf import shelf_now
 from tracker.language import N_, _
 from tracker.say.spares.on_the_shelf import shelf_list
 from tracker.workshop.records import Records
+from tracker.workshop.shelf import shelf_now
 from tracker.workshop.variants import PartType, part_types, spare_variants
 
 TITLE = N_("On the shelf")

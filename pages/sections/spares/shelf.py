@@ -12,7 +12,6 @@ from pages.shell import acting, links, session, telling
 from pages.shell.words import marked, plain
 from tracker.charts.shortage import shortage_picture
 from tracker.decisions.ordering.order_proposal import types_by_date
-from tracker.decisions.ordering.shelf import shelf_now
 from tracker.decisions.ordering.site_shelves import site_shelves
 from tracker.language import _
 from tracker.say import numbers, part_types
@@ -21,6 +20,7 @@ from tracker.say.spares.shelf_table import how_many_to_keep, shelf_table, site_t
 from tracker.say.spares.stock import between_sites, count_first, taken_by_no_printer, type_unknown
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
+from tracker.workshop.shelf import shelf_now
 from tracker.workshop.variants import part_types as types_in_use
 from tracker.workshop.variants import types_in
 

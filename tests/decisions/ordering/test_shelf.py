@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from tests.decisions.workshops import rows, workshop
-from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.store.acts import shelf as shelf_log
 from tracker.workshop.records import Records
+from tracker.workshop.shelf import OnHand, on_hand
 from tracker.workshop.variants import PartType
 
 TODAY = date(2025, 6, 1)

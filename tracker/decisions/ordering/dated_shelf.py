@@ -16,8 +16,8 @@ import pandas as pd
 
 from tracker.arrays import Array
 from tracker.decisions.ordering.lead_time import LeadTime, by_order
-from tracker.decisions.ordering.shelf import OnHand
 from tracker.forecast.futures import Futures
+from tracker.workshop.shelf import OnHand
 
 _SEED = 9
 _DAY = np.timedelta64(1, "D")

@@ -10,7 +10,6 @@ import numpy as np
 
 from tracker.arrays import Array
 from tracker.decisions.ordering.lead_time import LeadTime
-from tracker.decisions.ordering.shelf import OnHand
 from tracker.decisions.ordering.stretched_need import StretchedNeed
 from tracker.decisions.stock_level import (
     chance_of_shortage,
@@ -18,6 +17,7 @@ from tracker.decisions.stock_level import (
     stock_for_service,
 )
 from tracker.workshop.parts.facts import PartFacts
+from tracker.workshop.shelf import OnHand
 
 _NEARLY_ALL = 0.99
 _ROUNDING = 1e-9

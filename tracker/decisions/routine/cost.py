@@ -14,7 +14,7 @@ import pandas as pd
 from tracker.workshop import vocabulary
 from tracker.workshop.columns.sums import MINUTES
 from tracker.workshop.records import Records
-from tracker.workshop.stock_moves import stock_moves
+from tracker.workshop.shelf import stock_moves
 from tracker.workshop.variants import fittings_in_use, part_types, pooled_variants, spare_variants
 
 DAYS_PER_YEAR = 365.25

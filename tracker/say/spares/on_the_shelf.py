@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 
 import pandas as pd
 
-from tracker.decisions.ordering.shelf import OnHand
 from tracker.language import _, ngettext
 from tracker.say import numbers, part_types
+from tracker.workshop.shelf import OnHand
 from tracker.workshop.variants import PartType
 
 

@@ -8,11 +8,11 @@ from typing import Any, Literal
 import pandas as pd
 
 from tracker.decisions.ordering.kind_stock import held_back
-from tracker.decisions.ordering.shelf import OnHand
 from tracker.language import N_, _, ngettext
 from tracker.say import numbers, part_types
 from tracker.say.phrases import first_up
 from tracker.say.spares.preorder import WORTH_SAYING
+from tracker.workshop.shelf import OnHand
 from tracker.workshop.variants import PartType
 
 

@@ -17,7 +17,7 @@ from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
-from tracker.workshop.stock_moves import stock_moves
+from tracker.workshop.shelf import pieces_there, stock_moves
 from tracker.workshop.variants import PartType, pooled_variants, spare_variants, variants_in_use
 
 
@@ -69,16 +69,13 @@ def on_hand(
 ) -> int:
     """How many pieces of the kind lie on the shelf at the end of that day (None: after all)?
 
-    ``variant``: of that type only (None: of every type). More than lay there on a day cannot have
-    left, and a count says what is there; so says ``decisions/ordering/shelf``.
+    ``variant``: of that type only (None: of every type).
     """
     rows = _moves(records, part_kind, day, variant)
     if rows.empty:
         return 0
-    sums = rows.groupby("moved_on")["quantity"].sum().cumsum()
-    counted_on = rows.loc[rows["reason"] == "counted", "moved_on"].max()
-    since = sums if pd.isna(counted_on) else sums[counted_on:]
-    return round(sums.iloc[-1] - min(0.0, since.min()))
+    by_type = rows.groupby(spare_variants(records, rows))
+    return sum(pieces_there(own, own["moved_on"].max()) for _variant, own in by_type)
 
 
 def _moves(records: Records, part_kind: str, day: date | None, variant: str | None) -> pd.DataFrame:

@@ -12,7 +12,7 @@ from tracker.workshop import vocabulary as words
 from tracker.workshop.experiments import experiments, routine_of_phase
 from tracker.workshop.records import Records
 from tracker.workshop.settings.known import SETTINGS
-from tracker.workshop.stock_moves import stock_moves
+from tracker.workshop.shelf import stock_moves
 from tracker.workshop.variants import variants_in_use
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from math import isnan
 
 import numpy as np
 import pandas as pd
 
 from tracker.workshop.records import Records
-from tracker.workshop.stock_moves import stock_moves
 from tracker.workshop.variants import PartType, spare_variants
 
 
@@ -54,6 +54,12 @@ def on_hand(known: Records, as_of: date) -> dict[PartType, OnHand]:
 def shelf_now(records: Records, as_of: date) -> dict[PartType, OnHand]:
     """The same of all records, as known on that day."""
     return on_hand(records.known_at(as_of), as_of)
+
+
+def pieces_there(moves: pd.DataFrame, day: pd.Timestamp) -> int:
+    """How many pieces lie there after these moves of one type, those too old among them."""
+    left = _left(moves[moves["quantity"].notna()], day)
+    return left.usable + left.expired
 
 
 def _left(moves: pd.DataFrame, today: pd.Timestamp) -> OnHand:
@@ -140,3 +146,31 @@ def _runs(moves: pd.DataFrame) -> Iterator[_Run]:
     rows = moves.iloc[first].itertuples()
     for row, own, sum_of_all in zip(rows, pieces, sums, strict=True):
         yield _Run(own, sum_of_all, row.moved_on, row.best_before, row.used, row.counted)
+
+
+def stock_moves(records: Records) -> pd.DataFrame:
+    """The rows of the stock, ``quantity`` as each changed what lay there.
+
+    A row that tells how many were ``counted`` brings the shelf to that number, whatever was
+    written down later for days before it; the difference that stands beside the count is the one
+    found when it was made. Rows of one day count in the order in which they were written down.
+    """
+    return records.once(_stock_moves)
+
+
+def _stock_moves(records: Records) -> pd.DataFrame:
+    stock = records.stock
+    if not stock["counted"].notna().any():
+        return stock
+    order = np.argsort(stock["moved_on"].to_numpy(), kind="stable")
+    part = stock["part_kind"].str.cat(spare_variants(records, stock), sep="\x1f")
+    type_of, names = pd.factorize(part)
+    there = [0.0] * len(names)
+    quantity, counted = (stock[name].astype(float).tolist() for name in ("quantity", "counted"))
+    for row in order.tolist():
+        own = int(type_of[row])
+        if not isnan(counted[row]):
+            quantity[row] = counted[row] - there[own]
+        if not isnan(quantity[row]):
+            there[own] += quantity[row]
+    return stock.assign(quantity=quantity)
