@@ -20,6 +20,7 @@ from tracker.intake.cells.typed import Problem
 from tracker.language import N_, _
 from tracker.say import numbers
 from tracker.workshop import vocabulary as words
+from tracker.workshop.checks import below_least
 from tracker.workshop.clocks.changes import comes_twice, is_missing, zone_named
 from tracker.workshop.declarations import Column
 from tracker.workshop.variants import PartType
@@ -234,8 +235,7 @@ def number_in(
     """
     number = number_typed(text, column, header_unit=unit)
     if isinstance(number, Problem):
-        where = f"{field}: " if field else ""
-        raise RecordError(f"{where}{text!r} {number.problem}; {number.mend}.")
+        raise _refused(text, number.problem, number.mend, field)
     if number is None:
         return None
     other = read_otherwise(text, column, number, header_unit=unit)
@@ -244,16 +244,15 @@ def number_in(
             telling.must_be_read_so(text, number, other, field)
         else:
             number = other
-    if number < 0 and column.at_least == 0:
-        raise RecordError(
-            _(
-                "{where}{typed} is below zero; write it without the minus sign, or correct it.",
-                where=f"{field}: " if field else "",
-                typed=repr(text),
-            )
-        )
+    if column.at_least is not None and number < column.at_least:
+        raise _refused(text, *below_least(column, column.at_least), field)
     telling.must_be_meant(column, number, field, price_of)
     return number
+
+
+def _refused(text: str, problem: str, mend: str, field: str) -> RecordError:
+    where = f"{field}: " if field else ""
+    return RecordError(f"{where}{text!r} {problem}; {mend}.")
 
 
 def pick_kind(workshop: Workshop, key: str) -> str | None:

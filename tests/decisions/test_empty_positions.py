@@ -11,11 +11,12 @@ import pytest
 from tests.decisions.workshops import BEGAN, rows, setting
 from tracker.decisions.ordering.budget import buy_first
 from tracker.decisions.ordering.order_proposal import order_proposal
+from tracker.decisions.ordering.positions_ahead import positions_ahead
 from tracker.decisions.ordering.site_shelves import site_shelves
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import WhatIf, stock_table
 from tracker.forecast.fitted_lives import fit_lives
-from tracker.review.ahead import half_a_year, need_ahead, positions_ahead
+from tracker.review.ahead import half_a_year, need_ahead
 from tracker.say.spares import answers
 from tracker.say.spares import preorder as preorder_words
 from tracker.say.spares import stock as stock_words
@@ -137,9 +138,8 @@ def test_a_printer_that_is_gone_before_today_is_over_waits_for_nothing() -> None
 def test_the_months_ahead_count_the_empty_position() -> None:
     def next_month(records: Records) -> pd.Series:
         fitted = fit_lives(records, TODAY)
-        return need_ahead(
-            positions_ahead(fitted.known, fitted), half_a_year(fitted.known, fitted)
-        ).iloc[0]
+        positions = positions_ahead(fitted.known, fitted)
+        return need_ahead(positions, half_a_year(fitted, positions)).iloc[0]
 
     found = next_month(two_printers())
     assert (found["fitted"], found["low_1"]) == (1, 1)

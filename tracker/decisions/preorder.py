@@ -15,7 +15,7 @@ import pandas as pd
 from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.daily_costs import holding_share_per_day
 from tracker.decisions.ordering.dated_shelf import DatedShelf
-from tracker.decisions.ordering.lead_time import lead_times, usual_days
+from tracker.decisions.ordering.lead_time import lead_times
 from tracker.decisions.ordering.order_curve import (
     MAX_DAYS,
     WAITING_DAYS,
@@ -25,6 +25,7 @@ from tracker.decisions.ordering.order_curve import (
     time_grid,
 )
 from tracker.decisions.ordering.orders import open_orders
+from tracker.decisions.ordering.positions_ahead import positions_ahead
 from tracker.decisions.ordering.purchases import type_prices
 from tracker.decisions.spare_pool import Pool
 from tracker.errors import UsageError
@@ -32,8 +33,7 @@ from tracker.forecast.fitted_lives import FittedLives, fit_lives
 from tracker.forecast.futures import fitted_positions, play_futures
 from tracker.forecast.futures.futures import UNPLANNED, Cause
 from tracker.forecast.futures.play import MOST, futures_for
-from tracker.forecast.futures.positions import staying, still_filled
-from tracker.forecast.planned_practice import planned_practice
+from tracker.forecast.planned_practice import practised_ages
 from tracker.language import _
 from tracker.workshop.records import Records
 from tracker.workshop.shelf import OnHand, on_hand
@@ -179,12 +179,11 @@ def spare_pools(fitted: FittedLives, *, futures: int = MOST) -> dict[PartType, P
 
 def _costly_positions(records: Records, fitted: FittedLives) -> pd.DataFrame:
     """The positions in which a costly part that wears is fitted or waited for, and until when."""
-    known, as_of = fitted.known, fitted.as_of
+    known = fitted.known
     costly = {part.part_kind for part in part_types(known) if known.part_facts(*part).costly}
-    positions = fitted_positions(fitted)
+    positions = positions_ahead(records, fitted)
     dated = positions["part_kind"].isin(costly) & fitted.is_worn(pd.Index(positions["fitting"]))
-    positions = positions[dated].reset_index(drop=True)
-    return still_filled(staying(records, as_of, positions), usual_days(known, as_of))
+    return positions[dated].reset_index(drop=True)
 
 
 def _pools(
@@ -212,8 +211,7 @@ def _pools(
     }
     longest = max(float(grid[-1]) for grid in grids.values())
     review_days = max(0.0, known.number("review_days"))
-    practice = planned_practice(known, as_of, fitted.lives)
-    ages = {kind: own.age_days for kind, own in practice.items()}
+    ages = practised_ages(known, as_of, fitted.lives)
     # The shelf's futures are those of ``stock_table``.
     size = futures_for(len(fitted_positions(fitted)), most=futures)
     counted = play_futures(fitted, positions, longest, ages, size=size)

@@ -59,6 +59,11 @@ def planned_practice(
     return found
 
 
+def practised_ages(records: Records, as_of: date, lives: pd.DataFrame) -> dict[str, float]:
+    """The ages alone, in days: what ``play_futures`` asks for."""
+    return {kind: own.age_days for kind, own in planned_practice(records, as_of, lives).items()}
+
+
 def _practice(kind: str, lives: pd.DataFrame) -> PlannedPractice | None:
     planned = lives[lives["outcome"] == "planned"].sort_values("removed_on", kind="stable")
     planned = planned.tail(RECENT_CHANGES)

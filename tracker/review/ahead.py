@@ -9,13 +9,12 @@ import numpy as np
 import pandas as pd
 
 from tracker.decisions.changes_ahead import changes_ahead
-from tracker.decisions.ordering.lead_time import usual_days
+from tracker.decisions.ordering.positions_ahead import positions_ahead
 from tracker.decisions.ordering.purchases import paid_or_usual
 from tracker.decisions.warranty import failed_in_warranty
 from tracker.forecast.fitted_lives import FittedLives
-from tracker.forecast.futures import Futures, fitted_positions, play_futures
-from tracker.forecast.futures.positions import staying, still_filled
-from tracker.forecast.planned_practice import planned_practice
+from tracker.forecast.futures import Futures, play_futures
+from tracker.forecast.planned_practice import practised_ages
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
 from tracker.workshop.variants import of_types, types_in
@@ -45,10 +44,11 @@ def months_ahead(records: Records, fitted: FittedLives) -> Ahead:
     ``records``: everything written down, which tells of printers that were then to leave.
     """
     as_of, lives = fitted.as_of, fitted.lives
-    played = half_a_year(records, fitted)
+    positions = positions_ahead(records, fitted)
+    played = half_a_year(fitted, positions)
     orders, order_dates = orders_due(records, fitted, played)
     return Ahead(
-        need=need_ahead(positions_ahead(records, fitted), played),
+        need=need_ahead(positions, played),
         orders=orders,
         order_dates=order_dates,
         planned=planned_changes(fitted),
@@ -56,17 +56,12 @@ def months_ahead(records: Records, fitted: FittedLives) -> Ahead:
     )
 
 
-def positions_ahead(records: Records, fitted: FittedLives) -> pd.DataFrame:
-    """The positions that will need parts, each until its printer leaves."""
-    positions = staying(records, fitted.as_of, fitted_positions(fitted))
-    return still_filled(positions, usual_days(fitted.known, fitted.as_of))
-
-
-def half_a_year(records: Records, fitted: FittedLives) -> Futures:
-    """The futures of the workshop as it goes on, far enough for every figure of months to come."""
-    practice = planned_practice(fitted.known, fitted.as_of, fitted.lives)
-    ages = {kind: found.age_days for kind, found in practice.items()}
-    return play_futures(fitted, positions_ahead(records, fitted), max(HORIZONS.values()), ages)
+def half_a_year(fitted: FittedLives, positions: pd.DataFrame) -> Futures:
+    """The futures of these positions as the workshop goes on, far enough for every figure of months
+    to come.
+    """
+    ages = practised_ages(fitted.known, fitted.as_of, fitted.lives)
+    return play_futures(fitted, positions, max(HORIZONS.values()), ages)
 
 
 def need_ahead(positions: pd.DataFrame, played: Futures) -> pd.DataFrame:

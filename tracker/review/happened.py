@@ -134,7 +134,8 @@ def parts_fitted(records: Records, period: Period) -> pd.DataFrame:
     counts = rows["fitted_on"] > rows["printer"].map(started["started_on"]).fillna(pd.Timestamp(0))
     if began is not None:
         counts &= rows["fitted_on"] > pd.Timestamp(began)
-    before = fittings[fittings["removed_on"] != fittings["fitted_on"]]
+    before = fittings[period.looks_at(fittings["removed_on"])]
+    before = before[before["removed_on"] != before["fitted_on"]]
     came_out = pd.MultiIndex.from_frame(before[[*place, "removed_on"]])
     changed = pd.MultiIndex.from_frame(rows[[*place, "fitted_on"]]).isin(came_out)
     changed |= rows.duplicated([*place, "fitted_on"])

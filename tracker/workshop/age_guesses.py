@@ -15,17 +15,17 @@ from tracker.workshop.records import Records
 from tracker.workshop.working_days import first_of
 
 # What is written down on the day it happens: the first of these days is the log's.
-_WRITTEN = (
-    ("fittings", "fitted_on"),
-    ("fittings", "removed_on"),
+_WORK = (
     ("maintenance", "done_on"),
     ("counters", "read_on"),
     ("nozzle_checks", "checked_on"),
     ("stoppages", "began_at"),
 )
+_WRITTEN = (("fittings", "fitted_on"), ("fittings", "removed_on"), *_WORK)
 
 # Fitting days may be known of a time when nothing was logged yet; what is noted as it happens not.
-_NOTED = (*_WRITTEN[1:], ("conditions", "noted_on"))
+_BESIDE_PARTS = (*_WORK, ("conditions", "noted_on"))
+_NOTED = (("fittings", "removed_on"), *_BESIDE_PARTS)
 
 _KNOWN_LATER = pd.Timedelta(days=60)
 
@@ -57,7 +57,7 @@ def log_first_day(known: Records) -> date | None:
     first, noted = first_of(known, _WRITTEN), first_entry(known)
     if first is None or noted is None:
         return None if first is None else first.date()
-    of_work = first_of(known, _NOTED[1:])
+    of_work = first_of(known, _BESIDE_PARTS)
     began = of_work is not None and of_work.normalize() <= noted and noted - first > _KNOWN_LATER
     return (noted if began else first).date()
 

@@ -50,15 +50,6 @@ class FigureList:
         number = number_in(text, rule, field)
         if number is None:
             return None
-        if rule.at_least is not None and number < rule.at_least:
-            raise RecordError(
-                _(
-                    "{field}: {text} is less than {at_least}; write {at_least} or more.",
-                    field=field,
-                    text=text,
-                    at_least=f"{rule.at_least:g}",
-                )
-            )
         if rule.at_most is not None and number > rule.at_most:
             raise RecordError(
                 _(

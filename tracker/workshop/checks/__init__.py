@@ -13,7 +13,7 @@ from datetime import date
 
 import pandas as pd
 
-from tracker.workshop.checks.cells import check_cells
+from tracker.workshop.checks.cells import below_least, check_cells
 from tracker.workshop.checks.log_start import FailedBeforeLog, failed_before_log
 from tracker.workshop.checks.notices import notices
 from tracker.workshop.checks.rows import check_rows, setting_problem
@@ -27,6 +27,7 @@ __all__ = [
     "FailedBeforeLog",
     "Refusal",
     "UnusualFigures",
+    "below_least",
     "failed_before_log",
     "nearest_word",
     "notices",

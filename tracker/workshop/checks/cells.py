@@ -155,22 +155,29 @@ def _check_length(found: Findings, table: Table, column: Column, coded: Coded) -
     )
 
 
+def below_least(column: Column, least: float) -> tuple[str, str]:
+    """What is wrong with a number below the ``least`` of its column, and how to mend it."""
+    if least == 0:
+        return _("is below zero"), _("write it without the minus sign, or correct it")
+    told = written(least)
+    mend = _("write {least} or more, or leave it empty", least=told)
+    mend = mend.removesuffix(", or leave it empty") if column.required else mend
+    return _("is less than {least}{unit}", least=told, unit=_unit(column)), mend
+
+
+def _unit(column: Column) -> str:
+    return f" {_(column.unit)}" if column.unit else ""
+
+
 def _check_number(found: Findings, table: Table, column: Column, values: pd.Series) -> None:
     numbers = values.to_numpy(dtype=float)
     endless = np.isinf(numbers)
     if endless.any():
         found.refuse(table.name, endless, column.name, _("is not a number"), _("write digits"))
-    unit = f" {_(column.unit)}" if column.unit else ""
+    unit = _unit(column)
     if column.at_least is not None:
         low = (numbers < column.at_least) & ~endless
-        if column.at_least == 0:
-            problem, mend = _("is below zero"), _("write it without the minus sign, or correct it")
-        else:
-            least = written(column.at_least)
-            problem = _("is less than {least}{unit}", least=least, unit=unit)
-            mend = _("write {least} or more, or leave it empty", least=least)
-            mend = mend.removesuffix(", or leave it empty") if column.required else mend
-        found.refuse(table.name, low, column.name, problem, mend)
+        found.refuse(table.name, low, column.name, *below_least(column, column.at_least))
     if column.at_most is not None:
         high = (numbers > column.at_most) & ~endless
         most = f"{written(column.at_most)}{unit}"

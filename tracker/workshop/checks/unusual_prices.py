@@ -30,7 +30,7 @@ def usual_price(records: Records, part: PartType) -> float | None:
     return float(np.median(paid)) if len(paid) >= 2 else None
 
 
-def is_far(price: float, usual: float | None) -> bool:
+def is_far(price: float, usual: float) -> bool:
     """Is a price, not 0, ten times the usual one or more, or a tenth of it or less?"""
     return bool(usual and price and not usual / _FAR < price < usual * _FAR)
 
@@ -46,8 +46,10 @@ def odd_price(records: Records, part: PartType, price: float) -> str:
     ''
     """
     usual = usual_price(records, part)
-    if usual is None or not is_far(price, usual):
-        return ""
+    return _said(usual) if usual is not None and is_far(price, usual) else ""
+
+
+def _said(usual: float) -> str:
     return _("is far from {usual}, which is usual for it", usual=written(usual))
 
 
@@ -57,16 +59,17 @@ def price_notices(records: Records) -> Iterator[str]:
         priced, price = _paid(records, name)
         for part in _types(records, name, priced):
             usual = usual_price(records, part)
+            if usual is None:
+                continue
             rows = np.flatnonzero(_of(records, name, part) & priced)
             far = rows[[is_far(own, usual) for own in price[rows]]]
             if len(far):
-                first = float(price[far[0]])
                 yield _(
                     "{where}: {column} {value} {odd}; correct whichever of them is a slip.",
                     where=rows_of(records.coded_table(name).index[far], name),
                     column="unit_cost",
-                    value=written(first),
-                    odd=odd_price(records, part, first),
+                    value=written(float(price[far[0]])),
+                    odd=_said(usual),
                 )
 
 
