@@ -62,13 +62,26 @@ def test_the_trace_goes_to_a_file_that_its_owner_alone_may_read(
     assert log.stat().st_mode & 0o777 == 0o600
 
 
-def test_a_figure_that_may_be_a_slip_is_logged_once_it_is_said_to_be_meant(
-    folder: Path, app: Callable[..., AppTest]
-) -> None:
+@pytest.fixture
+def ordering_wipers(folder: Path, app: Callable[..., AppTest]) -> AppTest:
+    """The form of an order, wipers chosen."""
     with_a_review_interval_beyond_all_days(folder)
     at = app("log")
     at.pills(key="log-what").set_value("Order").run()
-    at.pills(key="order-kind").set_value("wiper").run()
+    return at.pills(key="order-kind").set_value("wiper").run()
+
+
+def log_as_meant(at: AppTest) -> None:
+    """Says that it is so, and logs it again."""
+    (meant,) = (button for button in at.button if button.label == "Yes, it is so")
+    meant.click().run()
+    at.button(key="order-save").click().run()
+
+
+def test_a_figure_that_may_be_a_slip_is_logged_once_it_is_said_to_be_meant(
+    ordering_wipers: AppTest,
+) -> None:
+    at = ordering_wipers
     at.number_input(key="order-n-wiper").set_value(100_001).run()
     at.button(key="order-save").click().run()
     assert [told.value for told in at.error] == [
@@ -81,28 +94,19 @@ def test_a_figure_that_may_be_a_slip_is_logged_once_it_is_said_to_be_meant(
         "Pieces: 4000 is more than 1000, which is unusual. Correct it; or say that it is so and "
         "log it again."
     )
-    (meant,) = (button for button in at.button if button.label == "Yes, it is so")
-    meant.click().run()
-    at.button(key="order-save").click().run()
+    log_as_meant(at)
     assert any(
         "Order of 4000" in told.value.replace("\N{NO-BREAK SPACE}", "") for told in at.success
     )
 
 
-def test_a_price_far_from_the_usual_one_is_asked_about_once(
-    folder: Path, app: Callable[..., AppTest]
-) -> None:
-    with_a_review_interval_beyond_all_days(folder)
-    at = app("log")
-    at.pills(key="log-what").set_value("Order").run()
-    at.pills(key="order-kind").set_value("wiper").run()
+def test_a_price_far_from_the_usual_one_is_asked_about_once(ordering_wipers: AppTest) -> None:
+    at = ordering_wipers
     at.text_input(key="order-cost").set_value("900").run()
     at.button(key="order-save").click().run()
     (asked,) = at.warning
     assert "900 is far from " in asked.value
-    (meant,) = (button for button in at.button if button.label == "Yes, it is so")
-    meant.click().run()
-    at.button(key="order-save").click().run()
+    log_as_meant(at)
     assert any("Order of 5" in told.value for told in at.success)
 
 

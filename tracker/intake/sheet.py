@@ -26,7 +26,7 @@ from tracker.intake.cells.whole_months import (
     NOT_TAKEN,
     OF_PARTS,
     in_the_middle,
-    month_of,
+    months_told,
     question_on,
     within_their_months,
 )
@@ -218,20 +218,7 @@ class _SheetReader:
             return cells
         else:
             self.of_months.append(column.name)
-            many = sum(often for cell, often in cells.counts().items() if month_of(cell))
-            self.notices.append(
-                ngettext(
-                    "{source}, {header}: {many} row says a month and no day ({months}); a failure "
-                    "was taken as some day of that month, any other day as its middle.",
-                    "{source}, {header}: {many} rows say a month and no day ({months}); a failure "
-                    "was taken as some day of that month, any other day as its middle.",
-                    many,
-                    source=self.raw.source,
-                    header=match.header,
-                    many=many,
-                    months=", ".join(question.examples),
-                )
-            )
+            self.notices.append(months_told(cells, match.header, question))
         return in_the_middle(cells)
 
     def _read(

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from tracker.intake.cells.months import bare
-from tracker.intake.cells.typed import DistinctCells, as_text, is_nothing
+from tracker.intake.cells.typed import DistinctCells, as_text, is_nothing, noted
 from tracker.intake.headers.columns import contract_word, plain_word
 from tracker.intake.headers.synonyms import TELL_HOW
 from tracker.workshop.contract import FITTINGS
@@ -50,8 +50,7 @@ def keep_what_tells_more(values: dict[str, np.ndarray], cells: DistinctCells, he
         if mode and modes[at] in ("", mode):
             modes[at] = mode
         elif bare(text) not in bare(f"{modes[at]} {notes[at]}"):
-            told = f"{heading}: {text}"
-            notes[at] = f"{notes[at]}; {told}" if notes[at] else told
+            notes[at] = noted(notes[at], heading, text)
     values |= {"failure_mode": modes, "note": notes}
     return True
 

@@ -81,6 +81,16 @@ def as_text(cell: Cell) -> str:
     return written(pd.Timestamp(cell) if isinstance(cell, datetime) else cell)
 
 
+def noted(note: str, heading: str, text: str) -> str:
+    """The note with what stood under a heading of the person's own sheet behind it.
+
+    >>> noted("", "Reason", "leaks"), noted("seal", "Reason", "leaks")
+    ('Reason: leaks', 'seal; Reason: leaks')
+    """
+    told = f"{heading}: {text}"
+    return f"{note}; {told}" if note else told
+
+
 @dataclass(frozen=True, eq=False)
 class DistinctCells(Sequence[Cell]):
     """A column of cells: each distinct one, and row by row the place of its own among them.

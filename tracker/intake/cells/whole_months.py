@@ -14,9 +14,9 @@ import numpy as np
 
 from tracker.intake.cells.day_patterns import full_year
 from tracker.intake.cells.months import bare, month_named
-from tracker.intake.cells.typed import Cell, DistinctCells, as_text
+from tracker.intake.cells.typed import Cell, DistinctCells, as_text, noted
 from tracker.intake.questions import MONTHS, Question
-from tracker.language import N_, _
+from tracker.language import N_, _, ngettext
 
 TAKEN, NOT_TAKEN = N_("take the month"), N_("refuse them")
 OF_PARTS = ("fitted_on", "removed_on")  # the columns of days that may be months
@@ -59,6 +59,22 @@ def question_on(cells: DistinctCells, name: str, source: str) -> Question | None
     )
 
 
+def months_told(cells: DistinctCells, header: str, question: Question) -> str:
+    """What is told of a column whose months were taken as days."""
+    many = sum(often for cell, often in cells.counts().items() if month_of(cell))
+    return ngettext(
+        "{source}, {header}: {many} row says a month and no day ({months}); a failure "
+        "was taken as some day of that month, any other day as its middle.",
+        "{source}, {header}: {many} rows say a month and no day ({months}); a failure "
+        "was taken as some day of that month, any other day as its middle.",
+        many,
+        source=question.source,
+        header=header,
+        many=many,
+        months=", ".join(question.examples),
+    )
+
+
 def in_the_middle(cells: DistinctCells) -> DistinctCells:
     """The column with a day in the middle of each month."""
 
@@ -89,8 +105,7 @@ def within_their_months(
                 before = np.datetime64(first - timedelta(days=1), "ns")
                 own = values["fitted_on"][at] if name == "removed_on" else np.datetime64("NaT")
                 last_ok[at] = before if np.isnat(own) else max(before, own)
-        told = f"{heading}: {as_text(cells[at])}"
-        notes[at] = f"{notes[at]}; {told}" if notes[at] else told
+        notes[at] = noted(notes[at], heading, as_text(cells[at]))
     values |= {name: days, "last_ok_on": last_ok, "note": notes}
 
 
