@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from tests.decisions.routine.test_interval import break_even, costs
 from tests.workshop.test_schedules import DAY, SAMPLE
+from tracker.decisions.routine.whole_routine.practice import practice_now
 from tracker.intake.exchange import read_folder
 from tracker.say.maintenance.verdict import break_even_sentence, least_cost_sentence, where_from
 from tracker.workshop.records import Records
-from tracker.workshop.schedules import RoutineSchedules
 
 
 def test_both_intervals_are_said_in_words() -> None:
@@ -31,12 +31,12 @@ def test_both_intervals_are_said_in_words() -> None:
 
 
 def test_where_the_interval_filled_in_comes_from_is_said() -> None:
-    demo, none = RoutineSchedules(read_folder(SAMPLE)), RoutineSchedules(Records())
-    assert where_from(demo, "shake_dampers", DAY) == (
+    demo, none = practice_now(read_folder(SAMPLE), DAY), practice_now(Records(), DAY)
+    assert where_from(demo, "shake_dampers") == (
         "Your printers' routines differ: every 7, 10, 21 and 30 days; the shortest and the longest "
         "are filled in."
     )
-    assert where_from(none, "shake_dampers", DAY) == (
+    assert where_from(none, "shake_dampers") == (
         "No routine is set up; 15 days is the usual interval (common practice)."
     )
-    assert "only to begin with" in where_from(none, "own_task", DAY)
+    assert "only to begin with" in where_from(none, "own_task")

@@ -19,6 +19,12 @@ _TO_BEGIN_WITH_DAYS = 14.0  # a task of one's own without a rule
 Frequency: TypeAlias = tuple[float, float]  # days and m² between two occasions
 
 
+def usual_in_the_trade(task: str) -> float:
+    """Days between two times, where nothing else says so."""
+    usual = vocabulary.TASKS.get(task)
+    return float((usual.every_days if usual else None) or _TO_BEGIN_WITH_DAYS)
+
+
 @dataclass(frozen=True)
 class Rule:
     """A task due every so many days or m² (NaN: not by this measure), from a day to a day;
@@ -120,8 +126,7 @@ class RoutineSchedules:
         if now:
             middle = (now[(len(now) - 1) // 2] + now[len(now) // 2]) / 2
             return max(now, key=lambda days: (now.count(days), -abs(days - middle), -days))
-        usual = vocabulary.TASKS.get(task)
-        return float((usual.every_days if usual else None) or _TO_BEGIN_WITH_DAYS)
+        return usual_in_the_trade(task)
 
     def next_start(self, task: str, printer: str, after: date) -> date | None:
         """The first day after that one on which a rule begins; None when none does."""

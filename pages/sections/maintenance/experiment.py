@@ -16,6 +16,7 @@ from pages.shell.words import plain
 from tracker.decisions.routine.experiment.proposal import ExperimentProposal, propose_experiment
 from tracker.decisions.routine.experiment.read_out import ExperimentReading, read_experiment
 from tracker.decisions.routine.first_question import first_intervals
+from tracker.decisions.routine.whole_routine.practice import practice_now
 from tracker.errors import NotEnoughData, RecordError, UsageError
 from tracker.language import _
 from tracker.say import numbers
@@ -26,7 +27,6 @@ from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 from tracker.workshop import vocabulary
 from tracker.workshop.experiments import experiments
-from tracker.workshop.schedules import RoutineSchedules
 
 _LONGEST_DAYS = 365
 
@@ -113,7 +113,7 @@ def _asked(place: session.Workshop, tasks: list[str]) -> tuple[str, int, int]:
         )
         or tasks[0]
     )
-    first = first_intervals(RoutineSchedules(place.records), task, place.as_of)
+    first = first_intervals(session.ask(practice_now), task)
     often, seldom = (min(_LONGEST_DAYS, max(1, round(days))) for days in first)
     left, right = st.columns(2)
     every = left.number_input(

@@ -20,6 +20,7 @@ from tracker.decisions.routine.task_studies import StudiedKinds, priced, studied
 from tracker.decisions.routine.task_value import TaskValue, compare_all
 from tracker.decisions.routine.whole_routine.answer import TaskInterval, WholeRoutine
 from tracker.decisions.routine.whole_routine.least_cost import whole_routine
+from tracker.decisions.routine.whole_routine.practice import practice_now
 from tracker.errors import NotEnoughData, UsageError
 from tracker.language import N_, _
 from tracker.paper.routine_sheet import routine_sheet
@@ -31,7 +32,6 @@ from tracker.say.maintenance.whole_routine.less_often import less_often
 from tracker.say.maintenance.whole_routine.one_task import beside_alone, meanwhile
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
-from tracker.workshop.schedules import RoutineSchedules
 
 _LONGEST_DAYS = 365
 _COUNTED = "what-is-counted"  # where the link beside the cost leads
@@ -71,14 +71,13 @@ def show(place: session.Workshop) -> None:
         return
     is_cleared = verdict.is_cleared(value)
     link = f"[{_('Change')}](#{_COUNTED})" if is_cleared else ""
-    one = _in_whole_routine(place, task) if verdict.is_open(value) else None
-    until_clear = f" {meanwhile(one)}" if one else ""
-    frame.answer((verdict.headline(value) + until_clear).rstrip(), link=link)
+    frame.answer(verdict.headline(value), link=link)
+    if verdict.is_open(value) and (one := _in_whole_routine(place, task)):
+        st.markdown(f"**{marked(meanwhile(one))}**")
     if sure := verdict.chance(value):
         sentences.told(sure)
     st.markdown(marked(verdict.reason(value)))
     standing_cost.note(place, "pays")
-    _less_often(place)
     if not is_cleared:
         sentences.told(verdict.in_figures(value))
         show_log_check(place, task)
@@ -86,6 +85,7 @@ def show(place: session.Workshop) -> None:
         _try_it_out(place, task, every, instead)
     st.caption(_("As known today, {as_of}.", as_of=numbers.day(place.as_of)))
     _picture(place, value)
+    _less_often(place)
     _counted(place, value)
     if is_cleared:
         with st.expander(_("How sure is that? The figures, part by part")):
@@ -149,8 +149,8 @@ def _task(place: session.Workshop, tasks: tuple[str, ...]) -> str:
 
 
 def _intervals(place: session.Workshop, task: str) -> tuple[int, int]:
-    schedules = RoutineSchedules(place.records)
-    first = question.first_intervals(schedules, task, place.as_of)
+    practice = session.ask(practice_now)
+    first = question.first_intervals(practice, task)
     often, seldom = (min(_LONGEST_DAYS, max(1, round(days))) for days in first)
     steps = sorted({*map(int, DEFAULT_INTERVALS), often, seldom, _LONGEST_DAYS})
     left, right = st.columns(2)
@@ -169,7 +169,7 @@ def _intervals(place: session.Workshop, task: str) -> tuple[int, int]:
         step=1,
         key=f"effect-instead-{task}",
     )
-    st.caption(plain(where_from(schedules, task, place.as_of)))
+    st.caption(plain(where_from(practice, task)))
     return int(every), int(instead)
 
 

@@ -21,9 +21,9 @@ from tracker.decisions.routine.first_question import (
     tasks_known,
 )
 from tracker.decisions.routine.task_value import task_value
+from tracker.decisions.routine.whole_routine.practice import practice_now
 from tracker.intake.exchange import read_folder
 from tracker.workshop.records import Records
-from tracker.workshop.schedules import RoutineSchedules
 
 SAMPLE = Path(__file__).parents[3] / "sample_data"
 DAY = date(2026, 10, 31)
@@ -72,10 +72,16 @@ def test_tasks_that_protect_a_fitted_part_come_first() -> None:
 
 
 def test_where_routines_differ_the_shortest_is_compared_with_the_longest() -> None:
-    demo = RoutineSchedules(read_folder(SAMPLE))
-    assert first_intervals(demo, "shake_dampers", DAY) == (7, 30)
+    demo = practice_now(read_folder(SAMPLE), DAY)
+    assert first_intervals(demo, "shake_dampers") == (7, 30)
     # One interval for all: twice as often; every day: half as often.
-    assert first_intervals(demo, "wipe_encoder", DAY) == (15, 30)
-    assert first_intervals(demo, "stir_ink", DAY) == (2, 1)
+    assert first_intervals(demo, "wipe_encoder") == (15, 30)
+    assert first_intervals(demo, "stir_ink") == (2, 1)
     # Without a routine the trade's 15 days (common practice, no source), and twice as often.
-    assert first_intervals(RoutineSchedules(Records()), "shake_dampers", DAY) == (8, 15)
+    assert first_intervals(practice_now(Records(), DAY), "shake_dampers") == (8, 15)
+
+
+def test_a_routine_that_is_not_kept_is_not_what_is_compared() -> None:
+    # On one printer of the demo the rollers are cleaned every 56 days; its routine says 30.
+    practice = practice_now(read_folder(SAMPLE), DAY)
+    assert first_intervals(practice, "clean_rollers") == (30, 56)

@@ -16,13 +16,14 @@ from tracker.decisions.routine.cost import has_spare
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.decisions.routine.task_studies import protected_kinds
 from tracker.decisions.routine.task_value import TaskValue, task_value
+from tracker.decisions.routine.whole_routine.practice import Practice, practice_now
 from tracker.errors import NotEnoughData
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
 from tracker.forecast.log_quality.judged_log import LONG_LOG
 from tracker.forecast.routine_exposure import schedule_exposure
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
-from tracker.workshop.schedules import RoutineSchedules
+from tracker.workshop.schedules import usual_in_the_trade
 
 _SURE = 0.975  # chance of one sign: 95 % limits leave out none
 
@@ -43,11 +44,11 @@ def first_question(records: Records, as_of: date) -> Question | None:
     failures most. None where no task was ever done or due that protects a fitted part.
     """
     known = records.known_at(as_of)
-    schedules = RoutineSchedules(known)
     tasks = [task for task in tasks_known(known) if protected_kinds(known, task)]
     if not tasks:
         return None
-    asked = [Question(task, *first_intervals(schedules, task, as_of)) for task in tasks]
+    practice = practice_now(records, as_of)
+    asked = [Question(task, *first_intervals(practice, task)) for task in tasks]
     moved = _MoneyMoved(fit_lives(records, as_of))
     return max(asked, key=moved.by)  # of equal ones the first
 
@@ -73,16 +74,17 @@ def tasks_known(known: Records) -> tuple[str, ...]:
     return tuple(sorted(tasks, key=lambda task: not protected_kinds(known, task)))
 
 
-def first_intervals(schedules: RoutineSchedules, task: str, day: date) -> tuple[float, float]:
+def first_intervals(practice: Practice, task: str) -> tuple[float, float]:
     """Which interval is worth comparing with which?
 
-    Where printers' routines differ the shortest with the longest, for both were done; else twice
-    as often as usual (of a task done every day half as often).
+    Where the task is done at different paces now the shortest with the longest, for both were done;
+    else twice as often as now or, where it is not done, as the trade does it (of a task done every
+    day half as often).
     """
-    now = schedules.days_in_force(task, day)
-    if now and now[0] < now[-1]:
+    now = practice.paces(task)
+    if len(now) > 1:
         return now[0], now[-1]
-    usual = max(1.0, round(schedules.usual_days(task, day)))
+    usual = now[0] if now else usual_in_the_trade(task)
     return (max(1.0, round(usual / 2)) if usual > 1 else 2.0), usual
 
 

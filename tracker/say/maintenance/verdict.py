@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from datetime import date
+from collections.abc import Callable, Sequence
 
 from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.effect import RoutineEffect
 from tracker.decisions.routine.interval import BreakEven, LeastCost
 from tracker.decisions.routine.task_effect.effect_fits import EffectFits
+from tracker.decisions.routine.whole_routine.practice import Practice
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.language import N_, _, ngettext
 from tracker.models.fit.profile_limits import Estimate
@@ -21,7 +21,7 @@ from tracker.say.maintenance.log_check import lag_chosen, to_be_cleared
 from tracker.say.numbers import chance, count, day_range, days, figure, money
 from tracker.say.phrases import usable
 from tracker.workshop import vocabulary
-from tracker.workshop.schedules import RoutineSchedules
+from tracker.workshop.schedules import usual_in_the_trade
 
 _MANY_FAILURES = 100
 _TRIVIAL_MINUTES = 15  # a year's saving worth less than so much work is not counted
@@ -138,11 +138,11 @@ def break_even_sentence(even: BreakEven) -> str:
     )
 
 
-def where_from(schedules: RoutineSchedules, task: str, day: date) -> str:
-    """Where the interval comes from that is filled in to compare with."""
-    now = schedules.days_in_force(task, day)
-    usual = figure(schedules.usual_days(task, day), 6)
+def where_from(practice: Practice, task: str) -> str:
+    """Where the intervals come from that are filled in to compare."""
+    now = practice.paces(task)
     if not now:
+        usual = figure(usual_in_the_trade(task), 6)
         known = vocabulary.TASKS.get(task)
         if known and known.every_days:
             return _(
@@ -150,12 +150,32 @@ def where_from(schedules: RoutineSchedules, task: str, day: date) -> str:
                 usual=usual,
             )
         return _("No routine is set up; {usual} days is only to begin with.", usual=usual)
-    each = list(dict.fromkeys(now))
-    if len(each) == 1:
-        return _("Filled in: your routine, {each}.", each=every(each[0]))
+    return _one_filled_in(practice, task, now[0]) if len(now) == 1 else _two(practice, task, now)
+
+
+def _one_filled_in(practice: Practice, task: str, now: float) -> str:
+    each, meant = every(now), practice.meant(task)
+    if meant == [now]:
+        return _("Filled in: your routine, {each}.", each=each)
+    if not meant:
+        return _("Filled in: {each}, as the log of the last half year has it.", each=each)
     return _(
-        "Your printers' routines differ: {each}; the shortest and the longest are filled in.",
-        each=every_of(each),
+        "Filled in: {each}, as the log of the last half year has it; your routine says {meant}.",
+        each=each,
+        meant=every_of(meant),
+    )
+
+
+def _two(practice: Practice, task: str, now: Sequence[float]) -> str:
+    if practice.meant(task) == now:
+        return _(
+            "Your printers' routines differ: {each}; the shortest and the longest are filled in.",
+            each=every_of(now),
+        )
+    return _(
+        "How often it is done differs: {each}; the shortest and the longest are filled in. Where "
+        "a routine is not kept, the log of the last half year speaks.",
+        each=every_of(now),
     )
 
 

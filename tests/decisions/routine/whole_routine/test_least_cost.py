@@ -23,12 +23,12 @@ from tracker.decisions.routine.whole_routine.gathering import Gathered, gather
 from tracker.decisions.routine.whole_routine.least_cost import least_cost_routine, whole_routine
 from tracker.decisions.routine.whole_routine.one_change import changed_alone
 from tracker.decisions.routine.whole_routine.options import allowed_options
+from tracker.decisions.routine.whole_routine.practice import practice_now
 from tracker.decisions.routine.whole_routine.routine_costs import AS_NOW, TRIED
 from tracker.errors import NotEnoughData, UsageError
 from tracker.forecast.log_quality.judged_log import judge_log
 from tracker.forecast.log_quality.suspects import entries_of
 from tracker.workshop.records import Records
-from tracker.workshop.schedules import RoutineSchedules
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
 
 PLAN = routine_plan(Effects(-0.6, -0.3, -0.4, -0.3))
@@ -103,9 +103,9 @@ def test_savings_are_the_differences_of_whole_costs_draw_by_draw() -> None:
 
 
 def test_what_the_log_can_tell_is_judged_as_on_the_page_of_each_task() -> None:
-    gathered, schedules = told().gathered, RoutineSchedules(workshop())
+    gathered, practice = told().gathered, practice_now(workshop(), AS_OF)
     for task, kinds in ((SHAKE, ("damper", "head")), (CLEAN, ("wiper", "head"))):
-        asked = first_intervals(schedules, task, AS_OF)
+        asked = first_intervals(practice, task)
         alone = (compare(routine_study(workshop(), AS_OF, kind, task), *asked) for kind in kinds)
         own = {effect.part_kind for effect in alone if effect.is_enough}
         assert set(gathered.told[task]) == own

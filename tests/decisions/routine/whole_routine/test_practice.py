@@ -12,6 +12,7 @@ from tests.decisions.workshops import rows, workshop
 from tracker.decisions.routine.guard_rails import guarded
 from tracker.decisions.routine.whole_routine.cases import cases, practice_of
 from tracker.decisions.routine.whole_routine.practice import Practice, with_stand_ins
+from tracker.say.maintenance.verdict import where_from
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import RoutineSchedules
 
@@ -119,6 +120,31 @@ def test_closed_days_are_no_days_without_care() -> None:
     got = Practice.of(logged(*done, *done, closures=closed), AS_OF, 0.25)
     assert got.tasks == ("shake_dampers",)
     assert got.days_on("shake_dampers")["A"] == pytest.approx(5.0)
+
+
+@pytest.mark.parametrize(
+    ("often", "paces", "filled_in"),
+    [
+        ((30, 60), [30, 60], "How often it is done differs: every 30 and 60 days;"),
+        # Hardly apart: one pace, the one nearer the middle.
+        ((30, 36), [30], "Filled in: every 30 days, as the log of the last half year has it; your"),
+        ((7, 7), [7], "Filled in: your routine, every 7 days."),
+        # On the other printer it is not done.
+        ((7,), [7], "Filled in: your routine, every 7 days."),
+    ],
+)
+def test_what_is_compared_first_is_what_is_done(
+    often: tuple[int, ...], paces: list[float], filled_in: str
+) -> None:
+    task = "shake_dampers"
+    done = [
+        each for name, days in zip("AB", often, strict=False) for each in actions(task, name, days)
+    ]
+    noted = [*actions("stir_ink", "A", 7), *actions("stir_ink", "B", 7)]
+    weekly = rows("task every_days", (task, 7.0))
+    practice = Practice.of(logged(*done, *noted, routines=weekly), AS_OF, 0.0)
+    assert practice.paces(task) == paces
+    assert where_from(practice, task).startswith(filled_in)
 
 
 def test_a_printer_that_has_left_is_no_longer_counted() -> None:

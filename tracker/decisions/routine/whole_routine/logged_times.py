@@ -44,7 +44,7 @@ class LoggedTimes:
         """On these printers; ``known`` as known on that day."""
         today = day_number(as_of) + 1
         started = known.printers.drop_duplicates("printer", keep="last").set_index("printer")
-        first = max(today - LOOK_BACK_DAYS, log_began(known))
+        first = min(max(today - LOOK_BACK_DAYS, log_began(known)), today)
         began = np.maximum(
             whole_days(started["started_on"].reindex(printers), missing=first), first
         )

@@ -17,10 +17,13 @@ from tracker.arrays import Array
 from tracker.decisions.routine.whole_routine.logged_times import LoggedTimes
 from tracker.forecast.routine_exposure import planned_counts
 from tracker.lives.exposure.table import PER_DAYS, log2_rate
+from tracker.lives.open_days import closed_share
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import RoutineSchedules
 from tracker.workshop.working_days import WorkingDays
+
+_ALIKE = 1.25  # two paces of the log that differ by less are one (common practice, no source)
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,11 +101,36 @@ class Practice:
         rates = self.per_day[self.tasks.index(task)]
         return dict(zip(self.printers, map(float, self._days(rates)), strict=True))
 
+    def meant(self, task: str) -> list[float]:
+        """The intervals in days of the routines in force on these printers, in rising order."""
+        days = self.rule_days[self.tasks.index(task)]
+        return [float(each) for each in np.unique(days[np.isfinite(days)])]
+
+    def paces(self, task: str) -> list[float]:
+        """Whole days between two times where the task is done, each pace once, in rising order.
+
+        Paces read off the log that hardly differ are one, the usual one.
+        """
+        if task not in self.tasks:
+            return []
+        days = self._days(self.per_day[self.tasks.index(task)])
+        days = days[np.isfinite(days)]
+        found = np.unique(np.maximum(np.round(days), 1.0))
+        if len(found) > 1 and found[-1] <= _ALIKE * found[0] and self.unkept(task):
+            found = np.maximum(np.round([_usual(days)]), 1.0)
+        return [float(each) for each in found]
+
     def _days(self, per_day: Array) -> Array:
         with np.errstate(divide="ignore"):
             days = np.where(per_day > 0, 1 / per_day, np.inf)
         # On every working day is what people call every day.
         return np.where(per_day >= self.working_share, 1.0, days)
+
+
+def practice_now(records: Records, as_of: date) -> Practice:
+    """What is done now, the log taken as it is."""
+    known = records.known_at(as_of)
+    return Practice.of(known, as_of, closed_share(known, as_of))
 
 
 def printers_at_work(known: Records, as_of: date) -> tuple[str, ...]:

@@ -17,7 +17,6 @@ from tracker.forecast.log_quality.judged_log import JudgedLog
 from tracker.forecast.log_quality.suspects import Suspect
 from tracker.forecast.routine_exposure import schedule_exposure
 from tracker.workshop.records import Records
-from tracker.workshop.schedules import RoutineSchedules
 
 _FIT_DRAWS = 1500
 _LEAST_FAILURES = 3  # of a kind; fewer tell nothing of a task that protects only this one
@@ -87,7 +86,7 @@ def told_effects(
         counted=counted,
         lag_days=max(lags.values(), default=0),
         effects={kind: one for kind, one in effects.items() if set(free) & set(one.log.varied)},
-        told=_told(counted, as_of, practice, free, effects),
+        told=_told(practice, free, effects),
         kept=kept,
         free=free,
         suspects=tuple(one for own in suspects.values() for one in own),
@@ -123,19 +122,16 @@ def _hardly_told(
 
 
 def _told(
-    counted: Records,
-    as_of: date,
     practice: Practice,
     free: Sequence[str],
     effects: Mapping[str, JointEffects],
 ) -> dict[str, tuple[str, ...]]:
     """On which kinds the log can tell what each task does, in the question asked of it first."""
-    schedules = RoutineSchedules(counted)
     found: dict[str, tuple[str, ...]] = dict.fromkeys(practice.tasks, ())
     for task in free:
         often, seldom = (
             schedule_exposure(days, practice.working_share)
-            for days in first_intervals(schedules, task, as_of)
+            for days in first_intervals(practice, task)
         )
         step = often - seldom
         found[task] = tuple(kind for kind, one in effects.items() if one.is_told(task, step))
