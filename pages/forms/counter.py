@@ -57,7 +57,7 @@ def show(workshop: session.Workshop) -> None:
         ):  # fmt: skip
             before = last_read(workshop.records, printer, day)
             area = _area(typed, chosen, before)
-            totals = _totals(before, area)
+            totals = running_totals(before, area)
             if len(totals) == 1:
                 carried = before.carried_m2 if before else 0.0
                 _log(workshop, printer, day, totals[0], carried=carried)
@@ -93,7 +93,7 @@ def _reading(row: pd.Series) -> Reading:
     return Reading(row["read_on"].date(), float(row["area_m2"]), carried)
 
 
-def _totals(before: Reading | None, area: float) -> list[float]:
+def running_totals(before: Reading | None, area: float) -> list[float]:
     """The running totals that a number may mean: itself, or what the counter in use shows since it
     was put in. A running total never goes down.
     """
@@ -115,7 +115,7 @@ def _area(typed: str, unit: str | None, before: Reading | None) -> float:
         typed,
         COUNTERS.column("area_m2"),
         unit=unit or "",
-        possible=lambda number: bool(_totals(before, number)),
+        possible=lambda number: bool(running_totals(before, number)),
     )
     if area is None:
         raise RecordError(
@@ -128,7 +128,7 @@ def _ask_which(
     workshop: session.Workshop, printer: str, day: date, before: Reading, area: float
 ) -> None:
     """What is meant by a number that reads two ways, or as none that a counter can have shown."""
-    totals = _totals(before, area)
+    totals = running_totals(before, area)
     if len(totals) > 1:
         _ask_what_it_holds(workshop, printer, day, before, totals)
     elif not totals:

@@ -127,8 +127,9 @@ def _change(
         }  # fmt: skip
         label = with_others(_("Log: {changed}", changed=_(changed, name=plain(name))), taken_along)
         if saving.tapped(workshop, "part-save", label, said, printers=[printer]):
+            area_m2 = area(workshop, printer, day, counter)
             removal = acts.Removal(
-                day, reason or "unknown", mode, last_ok, area(counter), note, taken_along, seen
+                day, reason or "unknown", mode, last_ok, area_m2, note, taken_along, seen
             )
             batch_id = acts.change_part(
                 workshop.store, where, removal, new=new, again=twice.again(),
@@ -156,7 +157,8 @@ def _fill(workshop: session.Workshop, printer: str, kind: str, position: str) ->
         label = _("Log: {name} put in", name=plain(name))
         if saving.tapped(workshop, "fill-save", label, said, printers=[printer]):
             batch_id = acts.fit_first_part(
-                workshop.store, where, day, new=new, counter_m2=area(counter),
+                workshop.store, where, day, new=new,
+                counter_m2=area(workshop, printer, day, counter),
                 who=session.who(), now=session.now(),
             )  # fmt: skip
             saving.saved(_("{name} put in.", name=name), batch_id, *_FIELDS)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from datetime import date
 
 import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.forms.counter import last_read, running_totals
 from pages.forms.fields import number_in, pick_known
 from pages.shell import drafts, session
 from pages.shell.words import plain
@@ -228,6 +230,12 @@ def _variant_in(workshop: session.Workshop, where: acts.PartPosition) -> str:
     return str(pooled_variants(workshop.records)[here.index[-1]])
 
 
-def area(counter: str) -> float | None:
-    """The counter as typed, in m²."""
-    return number_in(counter, COUNTERS.column("area_m2"))
+def area(workshop: session.Workshop, printer: str, day: date, counter: str) -> float | None:
+    """The counter as typed, in m²: the running total, also where a new counter shows less."""
+    before = last_read(workshop.records, printer, day)
+    shown = number_in(
+        counter,
+        COUNTERS.column("area_m2"),
+        possible=lambda number: bool(running_totals(before, number)),
+    )
+    return shown if shown is None else min(running_totals(before, shown), default=shown)

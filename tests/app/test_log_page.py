@@ -266,6 +266,18 @@ def test_what_a_replaced_counter_had_printed_is_added_to_all_later_readings(
     assert counters["carried_m2"].fillna(0).tolist() == [0, 1250.5, 1250.5, 1250.5, 1300]
 
 
+def test_the_counter_at_a_part_change_is_read_as_the_counter_that_is_in_use(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    acts.read_counter(own, "Ada", date(2026, 10, 1), 1250.5)
+    acts.read_counter(own, "Ada", date(2026, 10, 20), 1270.5, carried_m2=1250.5)
+    at = choose(app("log"), "part-kind", "wiper")
+    at.text_input(key="part-counter").input("45")
+    at.button(key="part-save").click().run()
+    out, new = own.records().fittings.query("part_kind == 'wiper'").itertuples()
+    assert (out.removed_counter_m2, new.fitted_counter_m2) == (1295.5, 1295.5)
+
+
 def test_a_reading_below_zero_is_refused_at_once(app: Callable[..., AppTest], own: Store) -> None:
     acts.read_counter(own, "Ada", date(2026, 10, 1), 500.0)
     at = counter(choose(app("log"), "log-what", "Counter"), "-5", date(2026, 10, 31))

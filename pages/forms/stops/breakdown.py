@@ -177,7 +177,7 @@ def _log(workshop: session.Workshop, printer: str, said: _Said) -> None:
     began = said_moment(said.began, _("It broke"))
     if said.ended is not None:
         refuse_end_before(began, said.ended, zone_name(workshop.records))
-    change = None if twice.is_there("fittings") else _part_change(said, began)
+    change = None if twice.is_there("fittings") else _part_change(workshop, said, began)
     stoppage = _stoppage(workshop, printer, said, began)
     work = acts.TaskDetails(
         "symptom",
@@ -202,12 +202,15 @@ def _log(workshop: session.Workshop, printer: str, said: _Said) -> None:
     saving.saved(told, batch_id, "broke-", struck=struck)
 
 
-def _part_change(said: _Said, began: datetime) -> acts.PartChange | None:
+def _part_change(
+    workshop: session.Workshop, said: _Said, began: datetime
+) -> acts.PartChange | None:
     if said.where is None:
         return None
     reason = "accident" if is_accident(said.mode, said.cause) else "failed"
     removal = acts.Removal(
-        began.date(), reason, said.mode, None, area(said.counter), said.note,
+        began.date(), reason, said.mode, None,
+        area(workshop, said.where.printer, began.date(), said.counter), said.note,
         said.taken_along, said.seen,
     )  # fmt: skip
     fitted_on = said.ended.date() if said.ended is not None else None

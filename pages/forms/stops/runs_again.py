@@ -97,11 +97,12 @@ def _went_in(workshop: session.Workshop, row: pd.Series, key: str) -> acts.WentI
         new, counter = new_part(workshop, where, key, from_stock=shelf)
         pick_person()
     frame.cautions(of_parts([kind, *(other for other, _ in taken_along)]))
+    area_m2 = area(workshop, printer, row.began_at.date(), counter)
     if not is_in:
-        return acts.WentIn(where, None, new, area(counter))
+        return acts.WentIn(where, None, new, area_m2)
     reason = "accident" if is_accident(mode, str(row.cause)) else "failed"
     removal = acts.Removal(
-        row.began_at.date(), reason, mode, None, area(counter), "",
+        row.began_at.date(), reason, mode, None, area_m2, "",
         taken_along, seen_in(workshop, where, key),
     )  # fmt: skip
     return acts.WentIn(where, removal, new)
