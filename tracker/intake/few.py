@@ -66,7 +66,7 @@ def _together(group: list[Question], left: int, start: str, name: str) -> list[Q
     own, others = [*order[:first], *alone], order[first:]
     if len(others) < 2:
         return [*own, *others]
-    pairs = tuple(map(_proposed, others))
+    pairs = tuple(dict.fromkeys(map(_proposed, others)))  # the same words in several sheets once
     keys = _BETWEEN.join(question.key for question in others)
     whole = Question(
         "",

@@ -13,6 +13,7 @@ from tracker.intake.files.raw_table import RawTable
 from tracker.intake.headers.columns import counts_shelf, match_columns
 from tracker.intake.layout.known import HEAD, Known
 from tracker.intake.layout.meaning import DAY, sort_of
+from tracker.intake.layout.titles import day_told
 from tracker.intake.layout.words import COUNTED
 from tracker.intake.names import EVERY
 from tracker.intake.questions import COLUMNS, Question
@@ -59,6 +60,16 @@ class Gaps:
                 self.constants["task"] = self.draft.told.task
             elif column.name == "part_kind" and self.draft.told.part:
                 self.constants["part_kind"] = self.draft.told.part
+            elif column.name == "moved_on" and (day := self._day_of_count()):
+                self.constants[column.name] = str(day)
+                self.notices.append(
+                    _(
+                        "{name}: no column holds the day, so all rows are of {day}, as the title "
+                        "says.",
+                        name=self.draft.name,
+                        day=day,
+                    )
+                )
             elif column.kind == "day" and self._lacks_days():
                 self._ask(column, self._days(), f"{self.draft.piece.source}|{column.name}")
             elif column.choices and not self.draft.strict:
@@ -81,6 +92,9 @@ class Gaps:
             or (over is not None and counts_shelf(over))
             or any(re.search(COUNTED, bare(text)) for text in counted)
         )
+
+    def _day_of_count(self) -> date | None:
+        return day_told(self.draft.titles) if self._counts_shelf() else None
 
     def _lacks_days(self) -> bool:
         """True where no column is left that could hold the day."""

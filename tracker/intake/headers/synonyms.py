@@ -15,14 +15,16 @@ ON_THE_SHELF = (
 HEADERS: dict[str, str] = {
     "printer": "machine|printer name|printer no|unit|drucker|maschine|gerät|druckername",
     "started_on": "first day|first day in the workshop"
-    "|started|start|start date|in service since|in use since|installed|since|purchased"
+    "|started|start|start date|in service since|in use since|running since|runs since|installed"
+    "|since|bought|bought on|purchased"
     "|inbetriebnahme|seit|in betrieb seit|startdatum|gekauft",
-    "site": "location|place|branch|standort|ort|filiale",
+    "site": "location|place|where|where it stands|stands at|stands in|branch|standort|ort|filiale",
     "model": "printer model|type|modell|typ",
     "head_type": "printhead|printhead type|head|head model|druckkopf|druckkopftyp|kopftyp",
     "retired_on": "retired|out of service|sold|ausgemustert|außer betrieb|stillgelegt|verkauft",
     "channels": "inks|colours|colors|ink channels|kanäle|farben|tinten",
-    "part_kind": "part|kind|part type|type of part|component|spare|spare part|item|part name|teil"
+    "part_kind": "part|kind|part type|type of part|component|spare|spare part|item"
+    "|part name|what|what part|which part|article|teil"
     "|ersatzteil|bauteil|teileart|artikel|komponente|verschleißteil",
     "position": "pos|slot|place|where|channel|colour|color|stelle|platz|kanal|farbe|einbauort",
     "fitted_on": "fitted|installed|installed on|install date|date installed|date in|in|date fitted"
@@ -36,13 +38,14 @@ HEADERS: dict[str, str] = {
     "|gewechselt am",
     "removed_counter_m2": "counter out|counter at removal|m2 at removal|m2 out|area at removal"
     "|zähler ausbau|zählerstand ausbau|stand ausbau",
-    "removal_reason": "reason|why removed|why out|why it came out|why changed|why replaced"
+    "removal_reason": "reason|why|why removed|why out|why it came out|why changed|why replaced"
     "|reason for removal|removal|cause|grund|ausbaugrund|warum|ursache",
     "failure_mode": "failure|mode|fault|defect|how it failed|what failed|damage|fehler|fehlerart"
     "|fehlerbild|schaden|defekt",
     "last_ok_on": "last ok|last good|last good check|last seen good|zuletzt gut|zuletzt ok"
     "|letzte gute prüfung",
-    "serial": "serial number|serial no|sn|s/n|seriennummer|seriennr",
+    "serial": "serial number|serial no|sn|s/n|new serial|new serial no|serial in|seriennummer"
+    "|seriennr|neue seriennummer|seriennummer neu",
     "supplier": "vendor|seller|shop|bought from|source|lieferant|händler|verkäufer",
     "batch": "lot|batch no|lot no|batch number|charge|los|chargennummer",
     "unit_cost": "price|cost|unit price|price each|cost each|each|preis|stückpreis|kosten"
@@ -85,14 +88,17 @@ HEADERS: dict[str, str] = {
     "moved_on": "date|day|moved|when|counted on|date counted|count date|day of count|stocktake on"
     "|inventory day|inventory date|date of inventory|inventurdatum|inventur am"
     "|datum|tag|wann|bewegung am|gezählt am",
-    "quantity": "qty|count|pieces|pcs|number|amount|moved|ordered|in and out|bewegt|menge|anzahl"
+    "quantity": "qty|how many|count|pieces|pcs|number|amount|moved|ordered|in and out|bewegt"
+    "|menge|anzahl"
     f"|stück|stückzahl|{ON_THE_SHELF}",
     "reason": "why|movement|type|grund|art|bewegungsart",
     "counted": "counted pieces|pieces counted|stock counted|bestand gezählt",
     "best_before": "use by|use before|expiry|expires|expiry date|haltbar bis|mhd|ablaufdatum",
     "ordered_on": "ordered|order date|date|date ordered|bestellt|bestellt am|bestelldatum|datum",
-    "expected_on": "expected|due|eta|promised|delivery date|erwartet|erwartet am|liefertermin",
-    "received_on": "received|arrived|delivered|date received|erhalten|erhalten am|geliefert"
+    "expected_on": "expected|expected on|due|eta|promised|promised for|promised on"
+    "|delivery date|erwartet|erwartet am|liefertermin",
+    "received_on": "received|received on|arrived|arrived on|came|came on|delivered|delivered on"
+    "|date received|erhalten|erhalten am|geliefert"
     "|geliefert am|eingang",
     "pack_size": "pack|pieces per pack|per pack|pcs per pack|packung|packungsgröße"
     "|stück pro packung",

@@ -7,19 +7,23 @@ from dataclasses import dataclass, replace
 
 from tracker.intake.cells.months import bare
 from tracker.intake.cells.typed import as_text
-from tracker.intake.layout import numbers_across, wide
+from tracker.intake.layout import months_across, numbers_across, wide
 from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block, with_own_headings
 from tracker.intake.layout.calendar import across, down
 from tracker.intake.layout.facts import ColumnFacts, facts_of
 from tracker.intake.layout.lists import long, mixed_log, table_guess, two_tables
 from tracker.intake.layout.meaning import TEXT
-from tracker.intake.layout.spread import with_printers_down, with_times_joined
+from tracker.intake.layout.spread import (
+    with_printers_down,
+    with_shelves_added,
+    with_times_joined,
+)
 from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import CALENDAR, LEAVE_OUT, LONG, NOTHING, WIDE
 from tracker.intake.questions import LAYOUT, Question
 from tracker.language import _
-from tracker.workshop.contract import TABLE_BY_NAME, TABLES
+from tracker.workshop.contract import COUNTERS, TABLE_BY_NAME, TABLES
 
 CHOICES = (CALENDAR, WIDE, *(table.name for table in TABLES), LEAVE_OUT)
 _ENOUGH = 0.5  # of the filled columns that must be read for a table to be taken unasked
@@ -61,7 +65,7 @@ def choose(block: Block, told: Told, piece: PieceTalk, name: str) -> Choice:
         choice = _with_second(choice, block, facts, told, piece)
         return replace(choice, notices=notices)
     before = len(piece.talk.questions)
-    choice = _taken(block, facts, told, piece, ranked)
+    choice = _taken(block, facts, told, piece, ranked, name)
     choice = _with_second(choice, block, facts, told, piece)
     if not choice.layout or _mostly_unread(choice, facts):
         del piece.talk.questions[before:]  # first of all it must be clear what the sheet is
@@ -79,7 +83,7 @@ def _prepared(
         block = with_own_headings(block)
         facts = facts_of(block, piece.known)
     notices = []
-    for written_out in (with_printers_down, with_times_joined):
+    for written_out in (with_printers_down, with_times_joined, with_shelves_added):
         block, said = written_out(block, facts)
         if said:
             notices.append(f"{piece.name}: {said}")
@@ -121,6 +125,8 @@ def _as_said(
         return Choice(CALENDAR, _("as you said"), layout.read(block, facts, told, piece))
     if answer == WIDE:
         return Choice(WIDE, _("as you said"), wide.read(block, facts, told, piece))
+    if answer == COUNTERS.name and months_across.fits(facts):
+        return Choice(WIDE, _("as you said"), months_across.read(block, facts, told, piece))
     if numbers_across.fits(facts, answer):
         return Choice(
             WIDE, _("as you said"), numbers_across.read(block, facts, told, piece, answer)
@@ -135,12 +141,16 @@ def _taken(
     told: Told,
     piece: PieceTalk,
     ranked: Sequence[table_guess.TableGuess],
+    name: str,
 ) -> Choice:
     """What the block is taken for unasked; no layout where too little of it is clear."""
     if _is_prose(facts):
         return Choice("", _("it reads like text and no table"), Result())
     if not block.body:
         return Choice(LEAVE_OUT, _("nothing stands below these headings"), Result())
+    if months_across.is_said(block, facts, name):
+        reason = _("months go down its side, and its title says that areas stand under printers")
+        return Choice(WIDE, reason, months_across.read(block, facts, told, piece))
     if table := numbers_across.said_by_title(block, facts):
         reason = _("days go down its side, and a title says what the numbers are")
         return Choice(WIDE, reason, numbers_across.read(block, facts, told, piece, table))
@@ -148,6 +158,8 @@ def _taken(
         reason = _("days go down its side, beside the head whose channels are counted")
         read_as = numbers_across.read(block, facts, told, piece, "nozzle_checks")
         return Choice(WIDE, reason, read_as)
+    if ranked[0].is_headed_so and mixed_log.event_column(facts) is None:
+        return _one_record_a_row(block, facts, told, piece, ranked[0])
     if across.is_across(block, facts):
         reason = _("days stand across its head and marks below them")
         return Choice(CALENDAR, reason, across.read(block, facts, told, piece))
@@ -170,8 +182,18 @@ def _taken(
     is_clear |= two_tables.BESIDE.get(best.table) == second.table  # which is read beside it
     if best.score < 0.3 or read < _ENOUGH * len(filled) or not is_clear:
         return Choice("", _("too little of it is clear"), Result())
-    reason = _("each row is one record: {reason}", reason=best.reason)
-    return Choice(LONG, reason, long.read(block, facts, told, piece, best))
+    return _one_record_a_row(block, facts, told, piece, best)
+
+
+def _one_record_a_row(
+    block: Block,
+    facts: Sequence[ColumnFacts],
+    told: Told,
+    piece: PieceTalk,
+    guess: table_guess.TableGuess,
+) -> Choice:
+    reason = _("each row is one record: {reason}", reason=guess.reason)
+    return Choice(LONG, reason, long.read(block, facts, told, piece, guess))
 
 
 def _mostly_unread(choice: Choice, facts: Sequence[ColumnFacts]) -> bool:

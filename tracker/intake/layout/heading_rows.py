@@ -139,7 +139,10 @@ def day_run(row: Sequence[Cell]) -> range:
     if len(days) < _RUN or days[-1] - days[0] + 1 > len(days) + 2:
         return range(0)
     cells = [row[at] for at in days]
-    if all(sort_of(cell) == NUMBER for cell in cells):
+    sorts = set(map(sort_of, cells))
+    if {DAY, NUMBER} <= sorts:
+        return range(0)  # a record with days, pieces and a price
+    if sorts == {NUMBER}:
         numbers = [float(as_text(cell).replace(",", ".")) for cell in cells]
         rising = all(b > a for a, b in pairwise(numbers))
         whole = all(1 <= number <= 31 and number == int(number) for number in numbers)

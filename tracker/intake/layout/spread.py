@@ -1,4 +1,6 @@
-"""What one cell says for others: printers written once above their rows, days beside times."""
+"""What one cell says for others: printers written once above their rows, days beside times, the
+pieces of each site beside each other.
+"""
 
 from __future__ import annotations
 
@@ -8,16 +10,21 @@ from dataclasses import replace
 from itertools import pairwise
 
 from tracker.intake.cells.months import bare
+from tracker.intake.cells.one_cell import number_typed
 from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.headers.columns import match_columns
+from tracker.intake.headers.synonyms import ON_THE_SHELF
+from tracker.intake.layout import words as patterns
 from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.facts import ColumnFacts
 from tracker.intake.layout.meaning import EMPTY, sort_of
 from tracker.language import _, ngettext
-from tracker.workshop.contract import MAINTENANCE
+from tracker.workshop.contract import MAINTENANCE, STOCK
 
 _TIME = re.compile(r"(\d{1,2}:\d{2}(:\d{2})?)( ?Uhr| ?h)?", re.IGNORECASE)
 _MOST = 0.8
+_ALL = rf"{patterns.TOTALS}|{patterns.EVERY_PRINTER}"
+_COUNT = ON_THE_SHELF.partition("|")[0]
 
 
 def with_printers_down(block: Block, facts: Sequence[ColumnFacts]) -> tuple[Block, str]:
@@ -50,6 +57,46 @@ def with_printers_down(block: Block, facts: Sequence[ColumnFacts]) -> tuple[Bloc
         shown=shown,
     )
     return replace(block, grid=replace(block.grid, rows=rows)), said
+
+
+def with_shelves_added(block: Block, facts: Sequence[ColumnFacts]) -> tuple[Block, str]:
+    """The block with one count of each part, where it was counted on several shelves side by side.
+
+    That is so below a title that says what was counted, beside one column of parts, where whole
+    numbers stand under names that mean nothing else.
+    """
+    parts = [column for column in facts if column.names_events and column.filled]
+    others = [column for column in facts if column.filled and column not in parts]
+    shelves = [column for column in others if not re.fullmatch(_ALL, bare(column.header))]
+    is_counted = any(re.search(patterns.COUNTED, bare(text)) for text in block.titles)
+    if not is_counted or len(parts) != 1 or len(shelves) < 2 or not all(map(_is_shelf, shelves)):
+        return block, ""
+    rows = list(block.grid.rows)
+    for at in block.body:
+        counts = [_pieces(block.grid.cell(at, column.at)) for column in shelves]
+        found = [count for count in counts if count is not None]
+        rows[at] = _with_cell(rows[at], shelves[0].at, f"{sum(found):g}" if found else "")
+    for column in others:
+        for at in (block.header_row, *(block.body if column is not shelves[0] else ())):
+            rows[at] = _with_cell(rows[at], column.at, "")
+    rows[block.header_row] = _with_cell(rows[block.header_row], shelves[0].at, _COUNT)
+    said = _(
+        "{shelves}: the pieces on these shelves were added, for spares are kept for all together.",
+        shelves=_(" and ").join(column.header for column in shelves),
+    )
+    return replace(block, grid=replace(block.grid, rows=rows)), said
+
+
+def _is_shelf(column: ColumnFacts) -> bool:
+    """True for whole numbers under a name that heads nothing else."""
+    named = column.header and not column.is_heading and column.meaning is None
+    written = [cell for cell in column.distinct if sort_of(cell) != EMPTY]
+    return bool(named) and all(_pieces(cell) is not None for cell in written)
+
+
+def _pieces(cell: Cell) -> float | None:
+    number = number_typed(as_text(cell), STOCK.column("quantity"))
+    return number if isinstance(number, float) and number >= 0 and number == int(number) else None
 
 
 def _holds_printers(column: ColumnFacts) -> bool:

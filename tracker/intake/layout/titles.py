@@ -5,8 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from pathlib import PurePath
 
+import numpy as np
+
+from tracker.intake.cells.day_patterns import numbers_of, one_day
 from tracker.intake.cells.months import bare, month_named
 from tracker.intake.headers.columns import is_heading
 from tracker.intake.layout import words as patterns
@@ -19,6 +23,7 @@ _MONTH_NUMBER = re.compile(
     r"|(?<![-/.\d])(?P<m2>0?[1-9]|1[0-2])[-/. ](?P<y2>20\d\d)(?!\d))"
 )
 _YEAR = re.compile(r"(?<!\d)(20\d\d)(?!\d)")
+_MONTHS = 12
 _GENERIC = re.compile(
     r"(sheet|tabelle|blatt|hoja|feuille?|foglio|table|page|seite)? ?\d*|(log|protokoll|wartung"
     r"|maintenance|entretien|mantenimiento|manutenzione|plan|liste?|list|calendar|kalender"
@@ -86,6 +91,36 @@ def told_by_all(texts: Sequence[str], known: Known) -> Told:
     for text in texts:
         told = told.over(told_by(text, known))
     return told
+
+
+def day_told(titles: Sequence[str]) -> date | None:
+    """The one whole day that stands in the titles; None where none does, or several.
+
+    >>> day_told(["On the shelf, counted 28 October 2026"]), day_told(["2026-05-03 to 2026-05-04"])
+    (datetime.date(2026, 10, 28), None)
+    """
+    found: set[date | None] = set()
+    for title in titles:
+        words = [word.strip("(),;:") for word in title.split()]
+        runs = (words[at : at + many] for at in range(len(words)) for many in (1, 2, 3))
+        found |= {_whole_day(" ".join(run)) for run in runs}
+    found.discard(None)
+    return found.pop() if len(found) == 1 else None
+
+
+def _whole_day(text: str) -> date | None:
+    """The day that the text is, where it reads one way only; dots stand between day and month."""
+    if not _YEAR.search(text) or len(text) == len("2026"):
+        return None
+    if match := numbers_of(text):
+        day_number, month = int(match["a"]), int(match["b"])
+        if "." not in text and month > _MONTHS:
+            day_number, month = month, day_number
+        elif "." not in text and day_number <= _MONTHS:
+            return None
+        text = f"{match['y']}-{month:02}-{day_number:02}"
+    day = one_day(text, False, False)
+    return day.astype("datetime64[D]").item() if isinstance(day, np.datetime64) else None
 
 
 def file_words(source: str) -> str:

@@ -192,6 +192,12 @@ COUNTED = (
     r"|inventur\w*|contad[oa]s?|recuento|inventario|comptee?s?|inventaire|contat[oaie])(?![^ ])"
 )
 
+# Words over a table that say that areas stand in it.
+SAYS_AREA = (
+    r"(?<![^ ])(square (met(er|re)s?|feet)|sq ?m|sq ?ft|m2|ft2|qm|quadratmeter|metros cuadrados"
+    r"|metres carres|metri quadrati)(?![^ ])"
+)
+
 # Words that mean a part in all its places.
 WHOLE_SET = (
     r"(all|set|whole set|full set|dampers|lines|tubes|hoses|heads|alle|satz|ganzer satz|komplett"

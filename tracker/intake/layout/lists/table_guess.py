@@ -33,18 +33,29 @@ from tracker.workshop.declarations import Table
 
 # Columns that need no heading: they are asked for once, or follow from the part.
 ASKED_ONCE = ("printer", "why", "position")
+BY_WORDS = 0.93  # a column known by its heading, not only by its cells
+_HEADED_SO = 4  # columns whose words say together what a sheet is, whatever stands below them
 _OF_DELIVERY = ("lead_days", "lead_days_late", "pack_size", "unit_cost")
 
 
 @dataclass(frozen=True)
 class TableGuess:
-    """How well the columns of a sheet fit a table: ``score`` up to 1, and why in words."""
+    """How well the columns of a sheet fit a table: ``score`` up to 1, and why in words; ``lacking``
+    are columns that it needs and that were not found."""
 
     table: str
     score: float
     matches: tuple[ColumnMatch, ...]
     unread: tuple[str, ...]
     reason: str
+    lacking: tuple[str, ...] = ()
+
+    @property
+    def is_headed_so(self) -> bool:
+        """True where the headings alone say what each column is, and leave out a note at most."""
+        by_words = [match.header for match in self.matches if match.score >= BY_WORDS]
+        rest = [match.header for match in self.matches if match.header not in by_words]
+        return len(by_words) >= _HEADED_SO and all(map(_is_general, rest)) and not self.lacking
 
 
 def own_header(block: Block, *names: str) -> str:
@@ -80,6 +91,8 @@ def rank(facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk, name: str) 
             # Without their days all parts would be taken for old ones.
             lacking += ["fitted_on"] if any(column.holds_days for column in filled) else []
         lacking += _without_days(filled, matches, table)
+        if table.name == "orders" and any(counts_shelf(match.header) for match in matches):
+            lacking.append("quantity")  # what lies there is not what was ordered
         if table.name == "stoppages" and _may_be_anything(matches):
             lacking.append("ended_at")
         unread = tuple(match.header for match in matches if not match.is_sure)
@@ -101,7 +114,7 @@ def rank(facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk, name: str) 
             reason = _(
                 "{reason}, {lacking} not found", reason=reason, lacking=_(" and ").join(lacking)
             )
-        found.append(TableGuess(table.name, score, matches, unread, reason))
+        found.append(TableGuess(table.name, score, matches, unread, reason, tuple(lacking)))
     if any(counts_shelf(column.header) for column in filled):
         found = [_with_shelf(guess, found, filled, weights) for guess in found]
     order = {"fittings": 1, "maintenance": 2}

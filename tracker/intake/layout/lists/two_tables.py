@@ -20,7 +20,6 @@ from tracker.workshop.contract import TABLE_BY_NAME
 
 BESIDE = {"parts": "stock", "stock": "parts"}
 _OF_BOTH = ("part_kind", "variant")
-_BY_WORDS = 0.93  # a column known by its heading, not only by its cells
 
 
 def read_beside(
@@ -42,7 +41,9 @@ def read_beside(
     ]
     seen = [column for column in facts if column.header in (*whose, *free)]
     matches = table_guess.matches_of(seen, table, piece)
-    own = {m.header: m.column for m in matches if m.header in free and m.score >= _BY_WORDS}
+    own = {
+        m.header: m.column for m in matches if m.header in free and m.score >= table_guess.BY_WORDS
+    }
     parts = list(zip(*(raw.column(header) for header in whose), strict=True))
     each_once = len(set(parts)) == len(parts)
     if not (whose and own and each_once and (name == "stock" or _counts_pieces(own, piece))):
