@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 import pandas as pd
 
+from tracker.arrays import Array
 from tracker.errors import NotEnoughData
 from tracker.lives.life_table import life_table
 from tracker.lives.usage import area_between
@@ -19,6 +20,9 @@ if TYPE_CHECKING:
     from tracker.models.fit.scale_choice import ScaleChoice
 
 _RATE_DAYS = 30  # the printing rate around a failure is the mean of the days before it
+# A part that failed while its printer stood cannot have failed by area. Days are written down a
+# little late and counters seldom read, so that much of a usual day counts as printed even then.
+_LEAST_PRINTED = 0.5
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,20 +78,27 @@ def _of_kind(
     failed = (days["outcome"] == "failed").to_numpy()
     if failed.sum() < 2:
         return ScaleFinding(kind, None, int(failed.sum()), len(failed))
-    window = np.clip(days["age"].to_numpy(dtype=float), 1, _RATE_DAYS)
-    ends = days["removed_on"].fillna(np.datetime64(as_of, "ns"))
-    starts = ends - (window * 86_400e9).astype("timedelta64[ns]")
-    rate = area_between(known, days["printer"], starts, ends) / window
-    usable = ~failed | (np.isfinite(rate) & (rate > 0))
     try:
         choice = choose_scale(
-            days["age"].to_numpy(dtype=float)[usable],
-            area["age"].to_numpy(dtype=float)[usable],
-            failed[usable],
-            np.where(failed, rate, np.nan)[usable],
-            entry_days=days["entry"].to_numpy(dtype=float)[usable],
-            entry_area=area["entry"].to_numpy(dtype=float)[usable],
+            days["age"].to_numpy(dtype=float),
+            area["age"].to_numpy(dtype=float),
+            failed,
+            np.where(failed, _rates(known, as_of, days, area), np.nan),
+            entry_days=days["entry"].to_numpy(dtype=float),
+            entry_area=area["entry"].to_numpy(dtype=float),
         )
     except NotEnoughData as problem:
-        return ScaleFinding(kind, None, int(failed.sum()), int(usable.sum()), str(problem))
-    return ScaleFinding(kind, choice, int(failed.sum()), int(usable.sum()))
+        return ScaleFinding(kind, None, int(failed.sum()), len(failed), str(problem))
+    return ScaleFinding(kind, choice, int(failed.sum()), len(failed))
+
+
+def _rates(known: Records, as_of: date, days: pd.DataFrame, area: pd.DataFrame) -> Array:
+    """Area printed a day before each life's end, that of the whole life where it is not known."""
+    age, printed = (lives["age"].to_numpy(dtype=float) for lives in (days, area))
+    window = np.clip(age, 1, _RATE_DAYS)
+    ends = days["removed_on"].fillna(np.datetime64(as_of, "ns"))
+    starts = ends - (window * 86_400e9).astype("timedelta64[ns]")
+    lately = np.asarray(area_between(known, days["printer"], starts, ends), dtype=float)
+    lately = np.where(np.isfinite(lately), lately, printed / np.maximum(age, 1) * window)
+    usual = printed.sum() / max(age.sum(), 1.0)
+    return np.asarray(np.maximum(lately, _LEAST_PRINTED * usual) / window)
