@@ -20,6 +20,8 @@ from tracker.models.life_model.whole import Parts
 from tracker.review.expectation import chance_of_as_many, count_law, holm
 from tracker.review.suspicion import Suspicion, comparisons, suspicions
 from tracker.say.monthly.findings import suspicion_sentence
+from tracker.workshop.checks import notices
+from tracker.workshop.parts.known_of_failed import known_of_failed
 from tracker.workshop.records import Records
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"
@@ -66,6 +68,28 @@ def test_suppliers_are_judged_as_if_the_bad_batch_had_never_come(demo: Records) 
         assert found[key].failures == never_came[key].failures
         assert found[key].parts == never_came[key].parts
         assert found[key].chance == pytest.approx(never_came[key].chance, abs=0.1)
+
+
+def test_lots_looked_up_for_failed_parts_alone_are_not_held_against_each_other(
+    demo: Records,
+) -> None:
+    month = pd.Period("2026-10")
+    failed = demo.fittings["removal_reason"] == "failed"
+    looked_up = demo.fittings.assign(batch=demo.fittings["batch"].where(failed, ""))
+    records = demo.with_table("fittings", looked_up)
+    assert {
+        key for key in comparisons(fit_lives(records, month.end_time.date())) if key[2]
+    } == set()
+    assert any(
+        "Damper: “batch” is written down for parts that failed" in n for n in notices(records)
+    )
+    assert not any("written down for parts that failed" in notice for notice in notices(demo))
+    # Lots written down for all from some day on say nothing of who failed.
+    lately = demo.fittings["fitted_on"] >= "2025-10-01"
+    begun = demo.fittings.assign(batch=demo.fittings["batch"].where(lately, ""))
+    assert known_of_failed(begun, failed, "batch") == frozenset()
+    stopped = demo.fittings.assign(batch=demo.fittings["batch"].where(~lately, ""))
+    assert known_of_failed(stopped, failed, "batch") == frozenset()
 
 
 def test_the_demos_bad_lot_stands_out_by_what_it_was_given_to_do(demo: Records) -> None:

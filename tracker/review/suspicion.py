@@ -1,11 +1,12 @@
 """Is there a batch or a supplier whose parts fail sooner than the others of their kind?
 
 Every batch is judged over the whole log, at the ages, times and places its parts really had, by
-the life model learned without them (``group_comparison``). With
-many batches some look bad by luck: a batch is named only when its chance stands out among all
-comparisons made (Holm, 1979, 5 % in all) and at least three of its parts failed. Accidents are
-nobody's batch and do not count. ``tests/bench/suspicion_study.py`` tells how often good workshops
-are alarmed.
+the life model learned without them (``group_comparison``). With many batches some look bad by luck:
+a batch is named only when its chance stands out among all comparisons made (Holm, 1979, 5 % in all)
+and at least three of its parts failed. Accidents are nobody's batch and do not count. Where batches
+or suppliers are looked up for failed parts above all, none of that kind is judged
+(``known_of_failed``). ``tests/bench/suspicion_study.py`` tells how often good workshops are
+alarmed.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from tracker.arrays import Ints
 from tracker.forecast.fitted_lives import FittedLives
 from tracker.review.expectation import holm
 from tracker.review.group_comparison import LEAST_FAILURES, ComparedLives, Comparison
+from tracker.workshop.parts.known_of_failed import OF_ORIGIN, known_of_failed
 
 Key = tuple[str, str, str]  # part kind, supplier, batch ("" for a supplier as a whole)
 
@@ -77,9 +79,17 @@ def comparisons(fitted: FittedLives) -> dict[Key, Comparison]:
         return {}
     rows = fitted.lives.loc[told.fitting]
     by = ["part_kind", "supplier", "batch"]
-    lots: dict[Key, Ints] = {key: own for key, own in rows.groupby(by).indices.items() if key[2]}
+    failed = rows["outcome"] == "failed"
+    unfit = {column: known_of_failed(rows, failed, column) for column in OF_ORIGIN}
+    lots: dict[Key, Ints] = {
+        key: own
+        for key, own in rows.groupby(by).indices.items()
+        if key[2] and key[0] not in unfit["batch"]
+    }
     sold = rows.groupby(by[:2]).indices.items()
-    sellers: dict[Key, Ints] = {(*pair, ""): own for pair, own in sold if pair[1]}
+    sellers: dict[Key, Ints] = {
+        (*pair, ""): own for pair, own in sold if pair[1] and pair[0] not in unfit["supplier"]
+    }
     tried = sum(len(own) >= LEAST_FAILURES for own in (*lots.values(), *sellers.values()))
     none = np.zeros(len(rows), dtype=bool)
     lives = ComparedLives(fitted, told, draws, none, tried)

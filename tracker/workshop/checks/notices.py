@@ -22,6 +22,7 @@ from tracker.workshop.clocks.changes import twice_and_missing, zone_of
 from tracker.workshop.columns.day_numbers import NO_DAY, day_numbers, rising
 from tracker.workshop.contract import TABLES
 from tracker.workshop.empty_positions import empty_positions, last_day_in_use
+from tracker.workshop.parts.known_of_failed import OF_ORIGIN, known_of_failed
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import written
 
@@ -122,11 +123,22 @@ def _removals(records: Records) -> list[str]:
     if no_reason.any():
         sentences.append(
             _(
-                "{where}: came out without a removal_reason; counted as not known, so the "
-                "models learn less from it.",
+                "{where}: came out without a removal_reason; counted as not failed, so where some "
+                "of these failed lives are told too long and failures too few. Write down why.",
                 where=rows_of(fittings.index[no_reason], "fittings"),
             )
         )
+    failed = fittings["removal_reason"].eq("failed")
+    for column in OF_ORIGIN:
+        for kind in sorted(known_of_failed(fittings, failed, column)):
+            sentences.append(
+                _(
+                    "{part}: “{column}” is written down for parts that failed above all, so these "
+                    "are not compared; write it down when a part goes in.",
+                    part=words.part_label(kind),
+                    column=column,
+                )
+            )
     not_failed = fittings["failure_mode"].ne("") & fittings["removal_reason"].isin(
         ["planned", "with_other", "retired"]
     )
