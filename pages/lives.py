@@ -16,7 +16,13 @@ from tracker.language import N_, _
 from tracker.lives.life_table import life_table
 from tracker.say import numbers
 from tracker.say.drift import drift_line, drift_sentence
-from tracker.say.lives.summary import before_log, life_sentence, why_left_out, why_no_curve
+from tracker.say.lives.summary import (
+    before_log,
+    life_sentence,
+    may_have_failed,
+    why_left_out,
+    why_no_curve,
+)
 from tracker.workshop import vocabulary as words
 from tracker.workshop.checks import failed_before_log
 
@@ -86,6 +92,8 @@ if (left_out := failed_before_log(place.records)) and (
         workshop_settings.go(workshop_settings.THE_LOG)
 elif why := why_left_out(summary):
     st.info(marked(why), icon=":material/event_busy:")
+if doubtful := may_have_failed(summary):
+    st.info(marked(doubtful), icon=":material/foggy:")
 table = session.ask(life_table)
 lives = table[table["part_kind"] == kind]
 VIEWS = {

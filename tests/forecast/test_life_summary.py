@@ -4,12 +4,20 @@ from __future__ import annotations
 
 import re
 from datetime import date
+from itertools import pairwise
 
+import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows, workshop
 from tracker.forecast.life_summary import life_summary
-from tracker.say.lives.summary import life_sentence, meaning, why_left_out, why_no_curve
+from tracker.say.lives.summary import (
+    life_sentence,
+    may_have_failed,
+    meaning,
+    why_left_out,
+    why_no_curve,
+)
 from tracker.workshop.records import Records
 
 AS_OF = date(2025, 6, 30)
@@ -81,3 +89,21 @@ def test_two_failures_of_like_age_show_no_wear_though_the_usual_limits_say_so() 
         "Too few failures to tell wear from chance: with so few, the limits of the shape are too "
         "narrow."
     )
+
+
+def test_ends_that_may_have_been_failures_are_said_to_bend_the_lives() -> None:
+    days = pd.date_range("2025-01-01", periods=9, freq="19D").strftime("%Y-%m-%d")
+
+    def told(*reasons: str) -> str:
+        ends = [*zip(days, days[1:], reasons, strict=False), (days[-1], "", "")]
+        return may_have_failed(life_summary(with_wipers(*ends), AS_OF, "wiper"))
+
+    failed = ["failed"] * 3
+    assert told(*failed, *["unknown"] * 5).startswith("Why 5 of the 8 parts came out nobody")
+    assert told(*failed, *["unknown"] * 4, "failed") == ""
+    # All at one age: that is a practice, which the forecasts know of.
+    assert told(*failed, *["planned"] * 5) == ""
+    uneven = [pd.Timestamp("2025-01-01") + pd.Timedelta(days=6 * n * n) for n in range(6)]
+    ends = [(str(a.date()), str(b.date()), "planned") for a, b in pairwise(uneven)]
+    by_eye = may_have_failed(life_summary(with_wipers(*ends), AS_OF, "wiper"))
+    assert by_eye.startswith("5 of the 5 parts that came out were changed by plan, at no steady")

@@ -69,7 +69,7 @@ def outlook(options: argparse.Namespace) -> int:
 def life(options: argparse.Namespace) -> int:
     """How the lives of a part kind end."""
     from tracker.forecast.life_summary import life_summary
-    from tracker.say.lives.summary import life_sentence, why_left_out
+    from tracker.say.lives.summary import life_sentence, may_have_failed, why_left_out
 
     records, as_of = records_and_day(options)
     summary = life_summary(records, as_of, part_kind(options.part, records))
@@ -77,7 +77,8 @@ def life(options: argparse.Namespace) -> int:
     if options.json:
         return as_json({"as_of": as_of, **values})
     families = values.pop("families")
-    show(" ".join(filter(None, (life_sentence(summary), why_left_out(summary)))), [values])
+    told = life_sentence(summary), why_left_out(summary), may_have_failed(summary)
+    show(" ".join(filter(None, told)), [values])
     return show("", families)
 
 

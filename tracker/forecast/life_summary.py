@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from tracker.errors import NotEnoughData
+from tracker.forecast.planned_practice import planned_practice
 from tracker.forecast.wear_belief import wear_belief
 from tracker.lives.life_table import LifeArrays, ages, life_table
 from tracker.models.fit.family_table import family_table
@@ -32,6 +33,8 @@ class LifeSummary:
     failed, or at ages that fix no curve, and the figures are the posterior's, stated belief
     included.
     ``left_out`` lives could not be counted, ``failures_left_out`` of them failed: ``why_left_out``.
+    Of the ``ends`` counted nobody knows why in ``ends_unknown`` of them, and ``ends_by_eye`` were
+    changes by plan at no steady age: neither counts as failed, though some may have.
     ``families`` compares the life families (empty under belief). ``median_by_guess``: the age by
     which half have failed, belief included, as guessed and with half and twice the typical life
     guessed. ``shape_few``: limits of the shape that hold with few failures too, which the
@@ -58,6 +61,9 @@ class LifeSummary:
     left_out: int
     failures_left_out: int
     why_left_out: tuple[str, ...]
+    ends: int
+    ends_unknown: int
+    ends_by_eye: int
     median_by_guess: tuple[float, float, float]
     families: tuple[Mapping[str, Any], ...]
 
@@ -93,6 +99,9 @@ class LifeSummary:
             "lives": self.lives,
             "left_out": self.left_out,
             "failures_left_out": self.failures_left_out,
+            "ends": self.ends,
+            "ends_unknown": self.ends_unknown,
+            "ends_by_eye": self.ends_by_eye,
             "reading": self.reading,
             "families": [dict(family) for family in self.families],
         }
@@ -108,6 +117,8 @@ def life_summary(records: Records, as_of: date, part_kind: str) -> LifeSummary:
     lives = lives[lives["part_kind"] == part_kind]
     arrays = ages(lives)
     facts = records.part_facts(part_kind)
+    ended = lives.loc[lives["counted"].astype(bool) & lives["outcome"].ne("running"), "outcome"]
+    is_practised = part_kind in planned_practice(records.known_at(as_of), as_of, lives)
     unused = lives[(lives["outcome"] == "failed") & ~lives["counted"].astype(bool)]
     counts: dict[str, Any] = {
         "part_kind": part_kind,
@@ -117,6 +128,9 @@ def life_summary(records: Records, as_of: date, part_kind: str) -> LifeSummary:
         "left_out": int((~lives["counted"].astype(bool)).sum()),
         "failures_left_out": len(unused),
         "why_left_out": tuple(dict.fromkeys(unused["why_not"])),
+        "ends": len(ended),
+        "ends_unknown": int((ended == "unknown").sum()),
+        "ends_by_eye": 0 if is_practised else int((ended == "planned").sum()),
     }
     belief = wear_belief(facts)
     posterior, halved, doubled = (

@@ -37,6 +37,9 @@ _MEANINGS = {
     UNDECIDED: N_("Too few failures to tell wear from chance."),
 }
 
+# From so many ends on, and such a share of all, they can bend a life (common practice, no source).
+_FEW_ENDS, _MANY = 5, 0.2
+
 
 def life_sentence(summary: LifeSummary) -> str:
     """How the lives of a kind end, with the interval and what that means."""
@@ -108,6 +111,31 @@ def why_left_out(summary: LifeSummary) -> str:
         left_out=numbers.count(summary.failures_left_out, "failure", "failures"),
         why="; ".join(_(why) for why in summary.why_left_out),
     )
+
+
+def may_have_failed(summary: LifeSummary) -> str:
+    """Ends that count as not failed though some may have, and what that does; "" where few are."""
+    told = []
+    if summary.ends_unknown >= max(_FEW_ENDS, _MANY * summary.ends):
+        told.append(
+            _(
+                "Why {unknown} of the {ends} came out nobody wrote down: they count as not failed, "
+                "so where some of them failed, lives are told too long.",
+                unknown=summary.ends_unknown,
+                ends=numbers.count(summary.ends, "part", "parts"),
+            )
+        )
+    if summary.ends_by_eye >= max(_FEW_ENDS, _MANY * summary.ends):
+        told.append(
+            _(
+                "{by_eye} of the {ends} that came out were changed by plan, at no steady age. "
+                "Where that was done because they got worse, log them as failed: else lives are "
+                "told too long.",
+                by_eye=summary.ends_by_eye,
+                ends=numbers.count(summary.ends, "part", "parts"),
+            )
+        )
+    return " ".join(told)
 
 
 def before_log(failures: int, left_out: FailedBeforeLog) -> str:
