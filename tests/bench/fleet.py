@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import argparse
 import math
-import os
 import resource
 import subprocess
 import sys
@@ -23,16 +22,20 @@ from importlib import import_module
 from pathlib import Path
 from time import process_time
 
-from tests.bench.fleet_log import LAST_DAY, fleet_log
-from tracker.intake.exchange import examine_folder, write_folder
-from tracker.intake.questions import UNUSUAL
-from tracker.intake.together.beside import MEANT
-from tracker.store import connections, packing, reading, tables, writing
-from tracker.store.columns.column_file import columns_file
-from tracker.store.database import open_store
-from tracker.workshop.columns.coded import CodedTable
-from tracker.workshop.contract import TABLES
-from tracker.workshop.records import Records
+from tracker.process import settle
+
+settle()  # as every process of the app does, before anything that computes is imported
+
+from tests.bench.fleet_log import LAST_DAY, fleet_log  # noqa: E402
+from tracker.intake.exchange import examine_folder, write_folder  # noqa: E402
+from tracker.intake.questions import UNUSUAL  # noqa: E402
+from tracker.intake.together.beside import MEANT  # noqa: E402
+from tracker.store import connections, packing, reading, tables, writing  # noqa: E402
+from tracker.store.columns.column_file import columns_file  # noqa: E402
+from tracker.store.database import open_store  # noqa: E402
+from tracker.workshop.columns.coded import CodedTable  # noqa: E402
+from tracker.workshop.contract import TABLES  # noqa: E402
+from tracker.workshop.records import Records  # noqa: E402
 
 ROOT = Path(__file__).parents[2]
 SIZES = (4, 20, 200, 1000)
@@ -195,10 +198,7 @@ def make(printers: int, folder: Path, *, as_csv: bool) -> None:
 
 def _run(*words: str) -> list[float]:
     asked = [sys.executable, "-m", "tests.bench.fleet", *words]
-    one_thread = {f"{library}_NUM_THREADS": "1" for library in ("OMP", "OPENBLAS", "MKL")}
-    said = subprocess.run(
-        asked, check=True, stdout=subprocess.PIPE, text=True, cwd=ROOT, env=os.environ | one_thread
-    )
+    said = subprocess.run(asked, check=True, stdout=subprocess.PIPE, text=True, cwd=ROOT)
     return [float(word) for word in said.stdout.split()]
 
 

@@ -37,7 +37,7 @@ def heads_of(known: Records, as_of: date) -> pd.DataFrame:
 
 
 def checks_of(known: Records, as_of: date) -> pd.DataFrame:
-    return head_checks(known.nozzle_checks, heads_of(known, as_of))
+    return head_checks(known, heads_of(known, as_of))
 
 
 # Worlds with a known truth.

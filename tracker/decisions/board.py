@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 from typing import Any, Literal, NamedTuple
 
@@ -240,14 +240,12 @@ def _checks(
     known: Records, fitted: FittedLives, as_of: date
 ) -> dict[int, tuple[tuple[date, int], ...]]:
     """The nozzle checks of the last WITHIN_DAYS of each running head, by its fitting."""
-    since = pd.Timestamp(as_of) - pd.Timedelta(days=WITHIN_DAYS)
-    lately = known.nozzle_checks[known.nozzle_checks["checked_on"] > since]
     heads = fitted.running[fitted.running["part_kind"] == "head"]
-    if lately.empty or heads.empty:
+    if not known.count("nozzle_checks") or heads.empty:
         return {}
     heads = heads.assign(last_ok_on=known.fittings["last_ok_on"].reindex(heads.index))
     found: dict[int, list[tuple[date, int]]] = {}
-    for row in head_checks(lately, heads).itertuples():
+    for row in head_checks(known, heads, as_of - timedelta(days=WITHIN_DAYS)).itertuples():
         fitting: Any = row.fitting
         missing: Any = row.missing
         found.setdefault(int(fitting), []).append((date_of(row.day), int(missing)))

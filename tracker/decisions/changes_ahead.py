@@ -10,7 +10,7 @@ import pandas as pd
 from tracker.decisions.planned_change import planned_ages
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
 from tracker.lives.open_days import Closures
-from tracker.workshop.columns.day_numbers import day_number, day_of
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
 COLUMNS = (
@@ -58,13 +58,13 @@ def changes_ahead(
         saving=told["saving"],
         chance_it_pays=told["chance_it_pays"],
     )[told["pays"].eq(True)]
-    closures, today = Closures.of(fitted.known), day_number(as_of)
-    began = today - np.round(planned["age_days"].to_numpy()).astype(int)
-    closed, days = [], []
-    for row, first in zip(planned.itertuples(), began.tolist(), strict=True):
-        whole = np.array([first]), np.array([today])
-        closed.append(int(closures.closed_days(row.printer, *whole)[0]))
-        reached = closures.after_open_days(row.printer, first, int(np.ceil(row.change_at_days)))
-        days.append(day_of(reached))
-    found = planned.assign(age_days=planned["age_days"] - closed, change_on=days)
+    open_numbers = Closures.of(fitted.known).open_numbers(planned["printer"])
+    today = np.full(len(planned), day_number(as_of))
+    began = today - np.round(planned["age_days"].to_numpy()).astype(np.int64)
+    closed = open_numbers.closed_between(began, today)
+    open_days = np.ceil(planned["change_at_days"].to_numpy()).astype(np.int64)
+    found = planned.assign(
+        age_days=planned["age_days"] - closed,
+        change_on=open_numbers.after_open_days(began, open_days).astype("datetime64[D]"),
+    )
     return found.sort_values(["change_on", "printer", "position"])[list(COLUMNS)]

@@ -21,6 +21,7 @@ from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
 WINDOW_DAYS = 30
+_AT_ONCE = 256  # printers; few enough for what is worked out of them to stay in the cache
 _LEAST_AREA = 1 / 16  # of the usual one: as far as idle days are told apart by their area
 
 
@@ -138,13 +139,17 @@ class DaySums:
     @classmethod
     def of(cls, table: DayTable, bounds: Ints) -> DaySums:
         """Of a table (printers, days)."""
-        total = np.add.reduceat(table, bounds, axis=1, dtype=np.float64)
-        days = np.broadcast_to(np.diff(bounds, append=table.shape[1]), total.shape)
-        if np.isnan(total).any():
-            known = ~np.isnan(table)
-            filled = np.where(known, table, table.dtype.type(0))
-            total = np.add.reduceat(filled, bounds, axis=1, dtype=np.float64)
-            days = np.add.reduceat(known.astype(np.int64), bounds, axis=1)
+        shape = len(table), len(bounds)
+        total, days = np.empty(shape), np.empty(shape, dtype=np.int64)
+        days[:] = np.diff(bounds, append=table.shape[1])
+        for low in range(0, len(table), _AT_ONCE):
+            rows = slice(low, low + _AT_ONCE)
+            total[rows] = np.add.reduceat(table[rows], bounds, axis=1, dtype=np.float64)
+            if np.isnan(total[rows]).any():
+                known = ~np.isnan(table[rows])
+                filled = np.where(known, table[rows], table.dtype.type(0))
+                total[rows] = np.add.reduceat(filled, bounds, axis=1, dtype=np.float64)
+                days[rows] = np.add.reduceat(known.astype(np.int64), bounds, axis=1)
         return cls(total, days)
 
     @property

@@ -32,6 +32,7 @@ from tracker.models.life_model.landmark import (
     judged_landmark,
 )
 from tracker.models.life_model.posterior import LifeBelief, LifePosterior
+from tracker.workshop.columns.day_numbers import NO_DAY
 from tracker.workshop.records import Records
 
 WITHIN_DAYS = 14  # about as far as a climb of missing nozzles reaches; common practice, no source
@@ -114,14 +115,14 @@ def nozzle_factors(
     >>> nozzle_factors(Records(), date(2026, 6, 30))
     NozzleFactors(heads=(), landmark=None, within_days=14, failures_needed=4)
     """
-    if known.nozzle_checks.empty:
+    if not known.count("nozzle_checks"):
         return NozzleFactors((), None)
     lives = life_table(known, as_of)
     heads = lives[lives["part_kind"] == _HEAD]
     heads = heads.assign(last_ok_on=known.fittings["last_ok_on"].reindex(heads.index))
     if taught is not None:
         heads = heads[heads["outcome"] == "running"]
-    checks, landmark = head_checks(known.nozzle_checks, heads), taught
+    checks, landmark = head_checks(known, heads), taught
     if landmark is None:
         if chance_before is None:
             chance_before = heads_by_age(heads, wear_belief(known.part_facts(_HEAD)))
@@ -172,10 +173,11 @@ def heads_by_age(heads: pd.DataFrame, belief: LifeBelief) -> ChanceBefore:
     return chance
 
 
-def head_checks(nozzle_checks: pd.DataFrame, heads: pd.DataFrame) -> pd.DataFrame:
+def head_checks(known: Records, heads: pd.DataFrame, after: date | None = None) -> pd.DataFrame:
     """Every check of a head that was in and at work, in order: one row per head and check day.
 
-    ``heads``: their rows of a life table, with ``last_ok_on``. Columns:
+    ``heads``: their rows of a life table, with ``last_ok_on``; ``after``: only checks of later
+    days. Columns:
     ``fitting`` (index of the head's fitting), ``printer, position, day`` (numbered as by
     ``day_number``), ``age`` (NaN where the fitting day is not known), ``missing``, ``rise`` per
     week, ``rising`` (days), ``running``, ``ends`` (the day it came out, infinite while it runs),
@@ -186,7 +188,7 @@ def head_checks(nozzle_checks: pd.DataFrame, heads: pd.DataFrame) -> pd.DataFram
     nobody can tell which head they saw and whether they found the failure; so are checks after
     the last day it was seen good.
     """
-    place, day, missing, place_of_head = _counted(nozzle_checks, heads)
+    place, day, missing, place_of_head = _counted(known, heads, after)
     # Each check beside every head that was ever in its place.
     order = np.argsort(place_of_head, kind="stable")
     first, last = (
@@ -225,25 +227,29 @@ def head_checks(nozzle_checks: pd.DataFrame, heads: pd.DataFrame) -> pd.DataFram
     )
 
 
-def _counted(nozzle_checks: pd.DataFrame, heads: pd.DataFrame) -> tuple[Ints, Array, Array, Ints]:
+def _counted(
+    known: Records, heads: pd.DataFrame, after: date | None
+) -> tuple[Ints, Array, Array, Ints]:
     """Per head position and day of a check the place, the day and the missing nozzles, by place
     and day; and the place of each head.
     """
-    place, of_head = np.zeros(len(nozzle_checks), np.int64), np.zeros(len(heads), np.int64)
-    known = nozzle_checks["checked_on"].notna().to_numpy()
+    table = "nozzle_checks"
+    checked = known.day_numbers(table, "checked_on")
+    rows = np.flatnonzero(checked > (NO_DAY if after is None else int(day_number(after))))
+    place, of_head = np.zeros(len(rows), np.int64), np.zeros(len(heads), np.int64)
+    found = np.ones(len(rows), dtype=bool)
     for column in ("printer", "position"):
-        names = pd.Index(heads[column].unique())
-        code = names.get_indexer(pd.Index(nozzle_checks[column]))
-        known &= code >= 0
+        of_row, names = pd.factorize(heads[column])
+        code = known.codes(table, column).take(rows).among(pd.Index(names))
+        found &= code >= 0
         place = place * len(names) + code
-        of_head = of_head * len(names) + names.get_indexer(pd.Index(heads[column]))
-    rows = np.flatnonzero(known)
-    day = _numbers(nozzle_checks["checked_on"].iloc[rows])
-    key = place[rows] * _FAR + day.astype(np.int64)
-    _, first, which = np.unique(key, return_index=True, return_inverse=True)
-    lost = np.nan_to_num(nozzle_checks["missing_nozzles"].to_numpy(float)[rows])
+        of_head = of_head * len(names) + of_row
+    rows, place = rows[found], place[found]
+    day = checked[rows].astype(np.int64)
+    _, first, which = np.unique(place * _FAR + day, return_index=True, return_inverse=True)
+    lost = np.nan_to_num(known.cells(table, "missing_nozzles")[rows].astype(np.float64))
     missing = np.bincount(which, lost, len(first)).astype(np.float64)
-    return place[rows][first], day[first], missing, of_head
+    return place[first], day[first].astype(np.float64), missing, of_head
 
 
 def _learned(checks: pd.DataFrame, as_of: date, chance_before: ChanceBefore) -> Landmark | None:

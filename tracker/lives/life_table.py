@@ -141,19 +141,26 @@ def _life_table(known: Records, as_of: date, scale: Scale) -> pd.DataFrame:
     today = pd.Timestamp(as_of)
 
     fitted_on = fittings["fitted_on"]
-    retired_on = printer.map(of_printer["retired_on"]).astype("datetime64[ns]")
+    at = of_printer.index.get_indexer(pd.Index(printer))
+
+    def told(column: str) -> pd.Series:
+        """What the printer of each part has there; missing where it has no row."""
+        return of_printer[column].reset_index(drop=True).reindex(at).set_axis(fittings.index)
+
+    retired_on = told("retired_on").astype("datetime64[ns]")
     retires = fittings["removed_on"].isna() & retired_on.notna()
     removed_on = fittings["removed_on"].where(~retires, retired_on)
     outcome = _outcomes(fittings, removed_on, retires)
 
-    watched_from = printer.map(of_printer["started_on"]).astype("datetime64[ns]")
+    watched_from = told("started_on").astype("datetime64[ns]")
     if log_began_on is not None:
         log_began = pd.Timestamp(log_began_on)
         watched_from = watched_from.where(watched_from > log_began, log_began)
     watched_until = removed_on.fillna(today)
     before = went_on_from(known)
     own = _days_between(fitted_on.fillna(watched_from), watched_until)
-    new_on = fitted_on - pd.to_timedelta(carried_on(before, own), unit="D")
+    carried = carried_on(before, own)
+    new_on = fitted_on - pd.to_timedelta(carried, unit="D") if carried.any() else fitted_on
     raw_age = _days_between(new_on, watched_until)
     age = np.where(watched_until == fitted_on, raw_age + SAME_DAY_AGE_DAYS, raw_age)
     entry = np.fmax(_days_between(new_on, fitted_on), _days_between(new_on, watched_from))
@@ -181,11 +188,11 @@ def _life_table(known: Records, as_of: date, scale: Scale) -> pd.DataFrame:
         {
             "part_kind": fittings["part_kind"],
             "printer": printer,
-            "site": printer.map(of_printer["site"]).fillna(""),
+            "site": told("site").fillna(""),
             "position": fittings["position"],
             "channel": channel,
             "ink": ink,
-            "head_type": printer.map(of_printer["head_type"]).fillna(""),
+            "head_type": told("head_type").fillna(""),
             "variant": pooled_variants(known),
             "supplier": fittings["supplier"],
             "batch": fittings["batch"],

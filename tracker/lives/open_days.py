@@ -115,11 +115,6 @@ class Closures:
     def _laid_out(self) -> dict[bytes, OpenCalendar]:
         return {}
 
-    def after_open_days(self, printer: str, day: int, many: int) -> int:
-        """The number of the day before which so many open days have passed since ``day``."""
-        calendar = self._calendar(printer)
-        return int(calendar.first_with(calendar.number(np.array([day])) + many)[0])
-
     def first_open(self, printer: str, day: date) -> date:
         """That day, or the first one after it on which the printer is not closed."""
         for began, ended in self.spans_between(printer, day, day):

@@ -89,6 +89,20 @@ class OpenNumbers:
         """The calendars of these, in this order."""
         return OpenNumbers([self.calendars[printer] for printer in printers])
 
+    def closed_between(self, first: Ints, after: Ints) -> Ints:
+        """How many closed days lie in [first, after) on each printer? (printers,)."""
+        found = np.empty(len(self.calendars), dtype=np.int64)
+        for rows, calendar in self.together():
+            found[rows] = calendar.closed_before(after[rows]) - calendar.closed_before(first[rows])
+        return found
+
+    def after_open_days(self, days: Ints, many: Ints) -> Ints:
+        """The day before which so ``many`` open days have passed since ``days``: (printers,)."""
+        found = np.empty(len(self.calendars), dtype=np.int64)
+        for rows, calendar in self.together():
+            found[rows] = calendar.first_with(calendar.number(days[rows]) + many[rows])
+        return found
+
     def are_those_of(self, others: OpenNumbers, until: int) -> bool:
         """Does each printer have the same numbers here as there, up to that day?"""
         pairs = {

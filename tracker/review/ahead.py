@@ -115,8 +115,8 @@ def warranty_claims(records: Records, as_of: date, lives: pd.DataFrame) -> pd.Da
     (``unit_cost``); a part whose claim is written down is asked about no more.
     """
     since = pd.Timestamp(as_of) - pd.Timedelta(days=CLAIM_WITHIN_DAYS)
-    rows = failed_in_warranty(records, lives)
-    rows = rows[(rows["failed_on"] >= since) & (rows["claim"] == "")]
+    rows = failed_in_warranty(records, lives[lives["removed_on"] >= since])
+    rows = rows[rows["claim"] == ""]
     price = paid_or_usual(records, records.fittings.loc[rows.index])
     return rows.assign(unit_cost=price).reset_index(drop=True)
 

@@ -129,8 +129,13 @@ def compared(period: Period, by_month: pd.DataFrame) -> pd.DataFrame:
 
 def by_month(days: pd.Series, thing: pd.Series, amount: pd.Series | float = 1.0) -> pd.DataFrame:
     """Months × things, the amounts added up; of a long log only the days that are looked at."""
-    frame = pd.DataFrame({"month": days.dt.to_period("M"), "thing": thing, "amount": amount})
-    frame = frame[frame["month"].notna()]
-    return frame.pivot_table(
-        index="month", columns="thing", values="amount", aggfunc="sum", fill_value=0.0
-    )
+    what, things = pd.factorize(thing, sort=True)
+    there = days.notna().to_numpy() & (what >= 0)
+    month = days.to_numpy()[there].astype("datetime64[M]").astype(np.int64)
+    seen, row = np.unique(month, return_inverse=True)
+    each = np.nan_to_num(np.broadcast_to(np.asarray(amount, dtype=float), len(days))[there])
+    shape = len(seen), len(things)
+    sums = np.bincount(row * shape[1] + what[there], each, shape[0] * shape[1]).reshape(shape)
+    # Periods count their months from 1970 on, as numpy does.
+    index = pd.PeriodIndex.from_ordinals(seen, freq="M", name="month")
+    return pd.DataFrame(sums, index, pd.Index(things, name="thing"))

@@ -31,6 +31,7 @@ from tracker.errors import NotEnoughData
 from tracker.models.events import mean_cumulative_function, rate_ratio
 from tracker.review.expectation import holm
 from tracker.review.period import Period, first_day
+from tracker.workshop.columns.day_numbers import NO_DAY, days_of
 from tracker.workshop.records import Records
 
 LEAST_EVENTS = 8  # in the last twelve months, to judge a trend by
@@ -97,19 +98,30 @@ def drop_outs(records: Records) -> pd.DataFrame:
     that channel; one without a row missed none, as in ``nozzle_checks.head_checks``. Several
     channels on one day are one drop-out.
     """
-    head, channel = ["printer", "position"], ["printer", "position", "channel"]
-    checks = records.nozzle_checks.dropna(subset="checked_on").sort_values("checked_on")
-    days = checks[[*head, "checked_on"]].drop_duplicates()
-    days["before"] = days.groupby(head)["checked_on"].shift()
-    bad = checks.loc[checks["missing_nozzles"] >= LEAST_MISSING, [*channel, "checked_on"]]
-    bad = bad.drop_duplicates().merge(days, on=[*head, "checked_on"])
-    was_bad = bad.merge(
-        bad[[*channel, "checked_on"]].rename(columns={"checked_on": "before"}),
-        how="left", on=[*channel, "before"], indicator=True,
-    )["_merge"].eq("both")  # fmt: skip
-    new = bad[bad["before"].notna() & ~was_bad.to_numpy()].sort_values("checked_on", kind="stable")
-    found = pd.DataFrame({"printer": new["printer"], "day": new["checked_on"]})
-    return found.drop_duplicates().reset_index(drop=True)
+    table = "nozzle_checks"
+    checked = records.day_numbers(table, "checked_on")
+    rows = np.flatnonzero(checked != NO_DAY)
+    day = checked[rows].astype(np.int64)
+    if not len(day):
+        return pd.DataFrame({"printer": np.zeros(0, object), "day": days_of(checked[rows])})
+    began, span = int(day.min()), int(np.ptp(day)) + 1
+    printer, position, channel = (
+        records.codes(table, name).take(rows) for name in ("printer", "position", "channel")
+    )
+    places, channels = len(position.words), len(channel.words)
+    head = printer.codes.astype(np.int64) * places + position.codes
+    looked = np.unique(head * span + day - began)  # the days on which each head was checked
+    is_bad = records.cells(table, "missing_nozzles")[rows] >= LEAST_MISSING
+    bad = np.unique((head[is_bad] * channels + channel.codes[is_bad]) * span + day[is_bad] - began)
+    where, when = np.divmod(bad, span)
+    at = np.searchsorted(looked, where // channels * span + when)
+    earlier, before = np.divmod(looked[np.maximum(at - 1, 0)], span)
+    is_new = (at > 0) & (earlier == where // channels)
+    is_new &= ~np.isin(where * span + before, bad)
+    whose, when = where[is_new] // channels // places, when[is_new]
+    when, whose = np.divmod(np.unique(when * len(printer.words) + whose), len(printer.words))
+    days = days_of((when + began).astype(np.int32))
+    return pd.DataFrame({"printer": printer.words[whose], "day": days})
 
 
 def _trend(

@@ -31,8 +31,9 @@ class PartType(NamedTuple):
 
 def types_in(rows: pd.DataFrame) -> list[PartType]:
     """The type of every row, by its columns ``part_kind`` and ``variant``."""
-    pairs = zip(rows["part_kind"], rows["variant"], strict=True)
-    return [PartType(str(kind), str(variant)) for kind, variant in pairs]
+    pairs = list(zip(rows["part_kind"], rows["variant"], strict=True))
+    types = {pair: PartType(*map(str, pair)) for pair in set(pairs)}
+    return [types[pair] for pair in pairs]
 
 
 def of_type(rows: pd.DataFrame, part: PartType) -> pd.Series:

@@ -80,8 +80,8 @@ def _change_lines(place: session.Workshop, printer: str, changes: pd.DataFrame) 
 def _changes(place: session.Workshop, printer: str) -> pd.DataFrame:
     rows = session.ask(changes_ahead)
     rows = rows[rows["printer"] == printer]
-    soon = place.as_of + timedelta(days=_AHEAD_DAYS)
-    return rows[rows["change_on"].map(lambda day: day <= soon).astype(bool)]
+    soon = pd.Timestamp(place.as_of + timedelta(days=_AHEAD_DAYS))
+    return rows[rows["change_on"] <= soon]
 
 
 def _line(told: str, label: str, key: str, *, marked: bool = False) -> bool:

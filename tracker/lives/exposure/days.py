@@ -34,6 +34,7 @@ from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
 CellT = TypeVar("CellT", bound=np.generic)
+_AT_ONCE = 256  # printers; few enough for what is worked out of them to stay in the cache
 
 
 def besides_maintenance(records: Records, as_of: date) -> Records:
@@ -114,7 +115,10 @@ class ExposureDays:
         begin = max(first, 0)
         found = np.empty((len(printers), calendar.steps), dtype=np.float32)
         found[:, : begin - first] = log2_rate(np.zeros(1, dtype=np.float32))
-        found[:, begin - first :] = by_day[self.lines(printers), begin : first + calendar.steps]
+        lines = self.lines(printers)
+        for low in range(0, len(lines), _AT_ONCE):
+            few = slice(low, low + _AT_ONCE)
+            found[few, begin - first :] = by_day[lines[few], begin : first + calendar.steps]
         return found
 
     def conditions(self, records: Records) -> dict[str, DayTable]:

@@ -33,15 +33,17 @@ _FAR = 1 << 20  # days; keeps printers apart in one array
 _AT_ONCE = 300_000  # numbers worked on together
 
 
-def log2_rate(actions_per_30_days: NDArray[np.floating]) -> NDArray[np.floating]:
+def log2_rate(
+    actions_per_30_days: NDArray[np.floating], out: NDArray[np.floating] | None = None
+) -> NDArray[np.floating]:
     """The exposure to a task: log2 of its actions per 30 days plus half an action.
 
-    One unit more is about twice the actions; none at all is −1.
+    One unit more is about twice the actions; none at all is −1. ``out``: where it is put.
 
     >>> log2_rate(np.array([0.0, 1.5, 3.5])).tolist()
     [-1.0, 1.0, 2.0]
     """
-    rate: NDArray[np.floating] = actions_per_30_days + np.float32(HALF_AN_ACTION)
+    rate: NDArray[np.floating] = np.add(actions_per_30_days, np.float32(HALF_AN_ACTION), out=out)
     return np.log2(rate, out=rate)
 
 
@@ -118,9 +120,7 @@ def trailing_actions(
     if not inside.all():
         unit, day = unit[inside], day[inside]
     # Column 0 stays empty, so that the running sum at column c counts the days before first + c.
-    done = np.zeros((n_units, n_days + 1), dtype=np.int32)
-    place = unit.astype(np.int64) * (n_days + 1) + (day - first + 1)
-    np.add.at(done.ravel(), place, np.int32(1))
+    done = _counted(unit.astype(np.int64) * (n_days + 1) + (day - first + 1), n_units, n_days + 1)
     counts = np.empty((n_units, calendar.steps), dtype=np.float32)
     at_once = -(-_AT_ONCE // (n_days + 1))
     for units, own in calendars.together():
@@ -130,6 +130,16 @@ def trailing_actions(
             before = np.cumsum(done[few], axis=1, dtype=np.int32)
             counts[few] = _in_windows(before, first, ends, window_days, closed)
     counts /= np.float32(A_WEEK * window_days / PER_DAYS)
+    return counts
+
+
+def _counted(place: Ints, *shape: int) -> NDArray[np.signedinteger[Any]]:
+    """How often each place of a table occurs, in numbers as narrow as the counts allow."""
+    for numbers in (np.int16, np.int32):
+        counts = np.zeros(shape, dtype=numbers)
+        np.add.at(counts.ravel(), place, numbers(1))
+        if counts.sum(dtype=np.int64) == len(place):  # none ran over
+            break
     return counts
 
 

@@ -117,7 +117,8 @@ class TaskLog:
         exposure of the likeliest reading alone is wrong by more, and pulls the effect toward none.
         """
         if (self.counts_in == IN_ALL).all():
-            return log2_rate(rates(self)).astype(np.float32, copy=False)
+            rate = rates(self)
+            return log2_rate(rate, out=rate).astype(np.float32, copy=False)
         bits = (self.counts_in >> np.arange(READINGS)[:, None]) & 1 > 0
         total = sum(log2_rate(rates(self.take(own))).astype(np.float64) for own in bits)
         return np.asarray(total / READINGS, dtype=np.float32)

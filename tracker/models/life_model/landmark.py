@@ -320,16 +320,20 @@ def judged_landmark(
 class _Taught:
     """Landmarks that teach, counted by the chance they share without their checks and by what
     these found: of many landmarks few differ in both. ``survived`` are the weights of those that
-    did not fail, (likes, signs); ``of_like, of_sign`` those of all.
+    did not fail, by the pairs of both that occur; ``of_like, of_sign`` those of all. Each fit
+    begins at the one before.
     """
 
     def __init__(self, seen: Landmarks, like: Ints, likes: int) -> None:
         self._seen, self._like, self._rows = seen, like, np.zeros(0, dtype=np.int64)
-        self._shape = likes, len(seen.signs.count)
-        self._survived = sparse.csr_matrix(self._shape)
+        self._shape = likes, signs = likes, len(seen.signs.count)
+        pairs, self._pair = np.unique(like * signs + seen.signs.of, return_inverse=True)
+        self._sign_of_pair = pairs % max(signs, 1)
+        self._pairs_before = np.searchsorted(pairs, np.arange(likes + 1) * signs)
+        self._survived = np.zeros(len(pairs))
         self._of_like, self._regular = np.zeros((2, likes))
-        self._of_sign = np.zeros(self._shape[1])
-        self._most = (0.0, 0.0)
+        self._of_sign = np.zeros(signs)
+        self._most, self._begin = (0.0, 0.0), _MEAN
 
     def add(self, rows: Ints) -> None:
         """These teach too."""
@@ -338,7 +342,7 @@ class _Taught:
         likes, signs = self._shape
         self._rows = np.concatenate((self._rows, rows[failed]))
         lives = np.where(failed, 0.0, weight)
-        self._survived = self._survived + sparse.csr_matrix((lives, (like, sign)), self._shape)
+        self._survived += np.bincount(self._pair[rows], lives, len(self._survived))
         self._of_like += np.bincount(like, weight, likes)
         self._of_sign += np.bincount(sign, weight, signs)
         self._regular += np.bincount(like[regular], minlength=likes)
@@ -357,11 +361,18 @@ class _Taught:
         total, middle = self._of_like.sum(), np.zeros(3)
         if total > 0:
             middle = np.append(self._of_sign @ signs, self._of_like @ log_hazard) / total
+        pairs = self._survived, self._sign_of_pair, self._pairs_before
         found = Findings(
-            log_hazard, log_hazard - middle[2], signs - middle[:2], self._survived,
+            log_hazard, log_hazard - middle[2], signs - middle[:2],
+            sparse.csr_matrix(pairs, self._shape),
             self._like[ends], seen.signs.of[ends], seen.weight[ends],
         )  # fmt: skip
-        mode, curvature = likeliest(found, _MEAN, _SPREAD)
+        # From the middle of one fit to that of another only b₀ moves.
+        moved = np.array([1.0, 0.0, 0.0, 0.0])
+        mode, curvature = likeliest(
+            found, _MEAN, _SPREAD, self._begin + moved * (self._begin[1:] @ middle)
+        )
+        self._begin = mode - moved * (mode[1:] @ middle)
         draws = mode + np.linalg.solve(np.linalg.cholesky(curvature).T, _normals().T).T
         failures = _week_share(within) * np.count_nonzero(seen.regular[ends])
         expected = _week_share(within) * (self._regular @ -np.expm1(-hazard))

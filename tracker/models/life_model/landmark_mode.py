@@ -41,29 +41,24 @@ class Findings:
         signs = self.signs[self.sign]
         return np.column_stack((np.ones(len(signs)), signs, self.tilt[self.like]))
 
-    def hazards(self, at: Array) -> tuple[Array, Array, Array]:
-        """The hazard is the first, by like, times the second, by sign; the third: the failures'."""
-        of_like, of_sign = (
-            np.exp(np.minimum(log_part, _LARGEST))
-            for log_part in (self.log_hazard + at[0] + at[3] * self.tilt, self.signs @ at[1:3])
-        )
-        return of_like, of_sign, of_like[self.like] * of_sign[self.sign]
-
-    def height(self, hazards: tuple[Array, Array, Array]) -> float:
-        """The log likelihood."""
-        of_like, of_sign, ends = hazards
-        with np.errstate(divide="ignore"):
-            found = np.log(-np.expm1(-ends))
-        return float(self.weight @ found - of_like @ (self.survived @ of_sign))
-
-    def slope_and_curvature(self, hazards: tuple[Array, Array, Array]) -> tuple[Array, Array]:
-        """Its gradient in b₀, b₁, b₂ and c, and minus its second derivatives."""
-        of_like, of_sign, ends = hazards
+    @cached_property
+    def _powers(self) -> Array:
+        """The products of the signs that the derivatives sum up: (signs, 6)."""
         first, second = self.signs.T
-        powers = np.column_stack(
+        return np.column_stack(
             (np.ones(len(first)), first, second, first**2, first * second, second**2)
         )
-        by_like = self.survived @ (of_sign[:, None] * powers)
+
+    def at(self, coefficients: Array) -> tuple[float, Array, Array]:
+        """The log likelihood, its gradient in b₀, b₁, b₂ and c, minus its second derivatives."""
+        level, slopes, steeper = coefficients[0], coefficients[1:3], coefficients[3]
+        # The hazard is the first, by like, times the second, by sign.
+        of_like, of_sign = (
+            np.exp(np.minimum(log_part, _LARGEST))
+            for log_part in (self.log_hazard + level + steeper * self.tilt, self.signs @ slopes)
+        )
+        ends = of_like[self.like] * of_sign[self.sign]
+        by_like = self.survived @ (of_sign[:, None] * self._powers)
         tilted = of_like * self.tilt
         once, twice, thrice = np.stack((of_like, tilted, tilted * self.tilt)) @ by_like
         lives = np.array([*once[:3], twice[0]])
@@ -78,36 +73,36 @@ class Findings:
         # d log(1 − e^−μ)/d log μ = μ/(e^μ − 1), whose own slope is that times (1 − μ − itself).
         share = ends / np.expm1(np.minimum(ends, 500.0))
         bend = self.weight * share * (ends + share - 1)
+        with np.errstate(divide="ignore"):
+            height = self.weight @ np.log(-np.expm1(-ends)) - once[0]
         slope = (self.weight * share) @ self._ends - lives
-        return slope, curvature + self._ends.T @ (self._ends * bend[:, None])
+        return float(height), slope, curvature + self._ends.T @ (self._ends * bend[:, None])
 
 
-def likeliest(found: Findings, mean: Array, spread: Array) -> tuple[Array, Array]:
+def likeliest(
+    found: Findings, mean: Array, spread: Array, begin: Array | None = None
+) -> tuple[Array, Array]:
     """The likeliest coefficients and the curvature there: Newton steps on a concave posterior.
-    ``mean`` and ``spread``: of the belief about each, a normal one.
+    ``mean`` and ``spread``: of the belief about each, a normal one; ``begin``: where the search
+    does (left out: at the belief).
     """
     precision = spread**-2.0
 
-    def height(at: Array, hazards: tuple[Array, Array, Array]) -> float:
-        return float(found.height(hazards) - precision @ (at - mean) ** 2 / 2)
+    def told(at: Array) -> tuple[float, Array, Array]:
+        height, slope, curvature = found.at(at)
+        height -= float(precision @ (at - mean) ** 2 / 2)
+        return height, slope - precision * (at - mean), curvature + np.diag(precision)
 
-    def slope_and_curvature(at: Array, hazards: tuple[Array, Array, Array]) -> tuple[Array, Array]:
-        slope, curvature = found.slope_and_curvature(hazards)
-        return slope - precision * (at - mean), curvature + np.diag(precision)
-
-    at, hazards = mean, found.hazards(mean)
-    now = height(at, hazards)
+    at = mean if begin is None else begin
+    height, slope, curvature = told(at)
     for _ in range(_STEPS):
-        slope, curvature = slope_and_curvature(at, hazards)
         step = np.linalg.solve(curvature, slope)
-        hazards = found.hazards(at + step)
-        then = height(at + step, hazards)
-        while np.abs(step).max() > _SETTLED and not then >= now:
+        then = told(at + step)
+        while np.abs(step).max() > _SETTLED and not then[0] >= height:
             step = step / 2
-            hazards = found.hazards(at + step)
-            then = height(at + step, hazards)
-        at, now = at + step, then
+            then = told(at + step)
+        at, (height, slope, curvature) = at + step, then
         # What Newton's next step would do is about the square of that.
         if np.abs(step).max() <= _SETTLED:
             break
-    return at, slope_and_curvature(at, hazards)[1]
+    return at, curvature

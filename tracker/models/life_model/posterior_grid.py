@@ -160,10 +160,10 @@ def fit_rates(
         form = gamma_form(evidence, log_shape, worth)
         return form.log_marginal(worth, worth) + log_normal(log_shape, middle, spread)
 
-    log_shape = columns(density, middle, spread, _GRID if evidence.has_intervals else _COLUMNS)
+    size = _GRID if evidence.has_intervals else _COLUMNS
+    log_shape, heights = columns(density, middle, spread, size)
     if evidence.has_intervals:
         return _grid_rates(evidence, log_shape, worth, middle, spread)
-    heights = density(log_shape)
     weight, log_evidence = normalised(heights, log_shape)
     exposure = worth + evidence.exposure(np.exp(log_shape))
     return (
@@ -179,14 +179,18 @@ def log_normal(x: Array, middle: float, spread: float) -> Array:
     return -0.5 * ((x - middle) / spread) ** 2 - log(spread) - 0.5 * log(2 * pi)
 
 
-def columns(density: Callable[[Array], Array], middle: float, spread: float, size: int) -> Array:
-    """Evenly spaced log shapes that hold all the mass of the density (a function of them).
+def columns(
+    density: Callable[[Array], Array], middle: float, spread: float, size: int
+) -> tuple[Array, Array]:
+    """Evenly spaced log shapes that hold all the mass of the log density (a function of them), and
+    that at each.
 
     Starts at six standard deviations of the belief, widens while an edge still carries mass and
     narrows until the columns cover just what lies within e^-23 of the top.
     """
     if spread == 0:
-        return np.array([middle])
+        x = np.array([middle])
+        return x, density(x)
     low, high = middle - 6 * spread, middle + 6 * spread
     for _ in range(40):
         x = np.linspace(low, high, size)
@@ -201,9 +205,9 @@ def columns(density: Callable[[Array], Array], middle: float, spread: float, siz
             continue
         new_low, new_high = float(x[first - 1]), float(x[last + 1])
         if new_high - new_low > 0.8 * width:
-            return x
+            break
         low, high = new_low, new_high
-    return x
+    return x, heights
 
 
 def normalised(heights: Array, log_shape: Array) -> tuple[Array, float]:

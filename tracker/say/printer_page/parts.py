@@ -54,19 +54,20 @@ def age(fitted_on: Any, as_of: date, in_use: float = 0.0) -> str:
 
 def change_due(row: Any, as_of: date) -> str:
     """A planned change; ``row`` of ``changes_ahead``."""
-    late = (as_of - row.change_on).days
+    change_on = row.change_on.date()
+    late = (as_of - change_on).days
     name = part_types.named(row)
     if late > 0:
         return _(
             "{name}: a change by plan pays since {change_on}, at {age}",
             name=name,
-            change_on=numbers.day(row.change_on),
+            change_on=numbers.day(change_on),
             age=numbers.days(row.change_at_days),
         )
     return _(
         "{name}: change by plan on {change_on}, at {age}",
         name=name,
-        change_on=numbers.day(row.change_on),
+        change_on=numbers.day(change_on),
         age=numbers.days(row.change_at_days),
     )
 

@@ -281,12 +281,15 @@ def _strata(
     for key in keys:
         there[key] = True
     found = np.flatnonzero(there)
-    number = np.empty(len(there), dtype=_narrow(len(found)))
-    number[found] = np.arange(len(found))
     at = found // longest
+    # A stratum's number: those of the seats before, and of its own the segments up to it.
+    before = np.searchsorted(at, np.arange(len(seats))).astype(_narrow(len(found)))
+    small = np.int8 if longest < 2**7 else _narrow(longest)
+    up_to = np.cumsum(there.reshape(-1, longest), axis=1, dtype=small).ravel()
+    number = [before[key // longest] + (up_to[key] - small(1)) for key in keys]
     segment = (found - shift[at]).astype(_narrow(len(tracks.segment)))
     strata = Strata(unit[at], group[at], lot[at] - 1, segment, band[at])
-    return strata, [number[key] for key in keys]
+    return strata, number
 
 
 def _narrow(size: int) -> type[np.signedinteger[Any]]:

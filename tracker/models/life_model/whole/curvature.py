@@ -110,7 +110,7 @@ def _walked(walks: tuple[_Walk, ...], pace: Array, shape: Array) -> tuple[Array,
     """By stratum the failures expected and their first moment in the log shape, and by group the
     sum of their second ones (see ``_Moments``); ``pace``: e^η by stratum.
     """
-    means, firsts = np.zeros((2, len(pace)))
+    means, firsts = np.zeros(len(pace)), np.zeros(len(pace))
     second = np.zeros(len(shape))
     for walk in walks:
         own = slice(walk.first, walk.first + walk.strata)

@@ -36,14 +36,15 @@ def wear_between(draws: Levels, parts: Parts, start: Array, counted: Array) -> A
             f"guess[{int((parts.guess >= 0).argmax())}]: the age is not known; ask "
             f"cumulative_hazard about such a part."
         )
-    gathered = np.zeros((len(draws), len(parts)))
+    # Of each part all draws lie together, as they are read.
+    gathered = np.zeros((len(parts), len(draws)))
     if not len(parts):
-        return gathered
+        return gathered.T
     began = draws.open_days.counted(parts.unit, draws.as_of + start)
     until = draws.day_after(parts.unit, start, counted)
     span = draws.as_of + float(start.min()), draws.as_of + float(until.max())
     if not span[1] > span[0]:
-        return gathered
+        return gathered.T
     tracks = Tracks.between(
         span,
         draws.as_of,
@@ -58,19 +59,20 @@ def wear_between(draws: Levels, parts: Parts, start: Array, counted: Array) -> A
     with np.errstate(divide="ignore"):
         low = np.maximum(np.log(parts.age[row] + low) - log_life, -1e4)
     high = np.log(parts.age[row] + high) - log_life
+    shapes = np.ascontiguousarray(draws.shape.T)
     few = max(1, int(_AT_ONCE / len(draws)))
     for first in range(0, len(row), few):
         cut = slice(first, first + few)
-        part, shape = row[cut], draws.shape[:, parts.group[row[cut]]]
+        part, shape = row[cut], shapes[parts.group[row[cut]]]
         starts = np.flatnonzero(np.diff(part, prepend=-1))
-        worn = np.exp(shape * high[cut])
+        worn = np.exp(shape * high[cut, None])
         # A stretch begins at the age at which the part's one before ends.
-        gained = np.diff(worn, axis=1, prepend=0.0)
-        gained[:, starts] = worn[:, starts] - np.exp(shape[:, starts] * low[cut][starts])
-        gained *= pace[:, cell[cut]]
-        gathered[:, part[starts]] += np.add.reduceat(gained, starts, axis=1)
-    gathered *= np.exp(draws.level(parts))
-    return gathered
+        gained = np.diff(worn, axis=0, prepend=0.0)
+        gained[starts] = worn[starts] - np.exp(shape[starts] * low[cut][starts, None])
+        gained *= pace[cell[cut]]
+        gathered[part[starts]] += np.add.reduceat(gained, starts, axis=0)
+    gathered *= np.exp(draws.level(parts)).T
+    return gathered.T
 
 
 def _stretches(
@@ -92,7 +94,7 @@ def _stretches(
 
 def _paces(draws: Levels, group: Ints, segment: Track, at: Ints) -> tuple[Array, Ints]:
     """How fast wear goes in each stretch, but for the part's level and its age, each pace once:
-    (draws, paces), and which of them is each stretch's, of a part of that ``group`` in a segment.
+    (paces, draws), and which of them is each stretch's, of a part of that ``group`` in a segment.
     """
     acts, of_group = np.unique(draws.exposures.acts.T, axis=0, return_inverse=True)
     asked = of_group.ravel()[group] * len(segment) + at
@@ -100,20 +102,21 @@ def _paces(draws: Levels, group: Ints, segment: Track, at: Ints) -> tuple[Array,
     occurs.ravel()[asked] = True
     place: Ints = np.cumsum(occurs) - 1
     coming = draws.ahead.shape[1]
-    drift = np.concatenate((draws.ahead[:, ::-1], draws.drift), axis=1)
-    quarter = segment.quarter + coming  # the first and the last go on beyond
+    drift = np.concatenate((draws.ahead[:, ::-1], draws.drift), axis=1).T
+    # The first and the last go on beyond.
+    quarter = np.clip(segment.quarter + coming, 0, len(drift) - 1)
     exposure = np.nan_to_num(segment.exposure - draws.exposure_mean)
-    pace = np.empty((len(draws), int(place[-1]) + 1))
+    pace = np.empty((int(place[-1]) + 1, len(draws)))
     end = 0
     for acting, there in zip(acts, occurs, strict=True):
         here = np.flatnonzero(there)
         begin, end = end, end + len(here)
-        mine = pace[:, begin:end]
-        np.take(drift, quarter[here], axis=1, out=mine, mode="clip")
+        mine = pace[begin:end]
+        mine[:] = drift[quarter[here]]
         if draws.season.shape[1]:
-            mine += draws.season @ segment.season[here].T
+            mine += segment.season[here] @ draws.season.T
         if acting.any():
-            mine += draws.effect[:, acting] @ exposure[np.ix_(here, acting)].T
+            mine += exposure[np.ix_(here, acting)] @ draws.effect[:, acting].T
     return np.exp(pace, out=pace), place[asked]
 
 
