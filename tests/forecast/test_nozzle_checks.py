@@ -102,6 +102,32 @@ def test_what_is_told_half_way_happens_afterwards() -> None:
     assert alone[high].mean() < 0.15, "age alone sees nothing of it"
 
 
+def test_checks_made_out_of_worry_alone_warn_as_loud_as_they_should() -> None:
+    # Only what looked wrong was checked: every check is of a head worse than its age tells.
+    told, happened = [], []
+    middle = BEGAN + timedelta(days=700)
+    for seed in range(1, 9):
+        records = records_of(CLIMBING, seed)
+        log = records.nozzle_checks
+        found = log.groupby(["printer", "checked_on"])["missing_nozzles"].transform("sum")
+        records = records.with_table("nozzle_checks", log[found >= 10])
+        known = records.known_at(middle)
+        landmark = nozzle_factors(known, middle).landmark
+        assert landmark is not None
+        age_alone = heads_by_age(heads_of(known, middle), wear_belief(records.part_facts("head")))
+        later = checks_of(records, LAST_DAY)
+        ahead = day_number(LAST_DAY) - WITHIN_DAYS
+        later = later[(later["day"] > day_number(middle)) & (later["day"] <= ahead)]
+        chance = age_alone(middle, later["age"].to_numpy(float))
+        count, rise = later["missing"].to_numpy(float), later["rise"].to_numpy(float)
+        told.append(-np.expm1(landmark.factors(count, rise) * np.log1p(-chance)))
+        happened.append((later["ends"] <= later["day"] + WITHIN_DAYS).to_numpy())
+    chance, failed = np.concatenate(told), np.concatenate(happened)
+    # Levelled on these checks themselves it was 0.12 of 0.51.
+    assert chance.mean() == pytest.approx(failed.mean(), abs=0.2)
+    assert failed.mean() > 0.5
+
+
 def test_with_too_few_failures_nothing_is_used() -> None:
     early = date(2023, 7, 1)
     records = records_of(World(climbs=True, printers=3), 2)

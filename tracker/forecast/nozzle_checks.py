@@ -29,6 +29,7 @@ from tracker.models.life_model.landmark import (
     LEAST_FAILURES,
     Landmark,
     Landmarks,
+    UnitWeeks,
     judged_landmark,
 )
 from tracker.models.life_model.posterior import LifeBelief, LifePosterior
@@ -126,7 +127,7 @@ def nozzle_factors(
     if landmark is None:
         if chance_before is None:
             chance_before = heads_by_age(heads, wear_belief(known.part_facts(_HEAD)))
-        landmark = _learned(checks, as_of, chance_before)
+        landmark = _learned(checks, heads, as_of, chance_before)
     today = checks[checks["running"] & ~checks["fitting"].duplicated(keep="last")]
     recent = today[day_number(as_of) - today["day"] <= RECENT_DAYS]
     used = landmark is not None and landmark.worth_using
@@ -252,7 +253,9 @@ def _counted(
     return place[first], day[first].astype(np.float64), missing, of_head
 
 
-def _learned(checks: pd.DataFrame, as_of: date, chance_before: ChanceBefore) -> Landmark | None:
+def _learned(
+    checks: pd.DataFrame, heads: pd.DataFrame, as_of: date, chance_before: ChanceBefore
+) -> Landmark | None:
     """The landmark model of the checks of heads of known age that were watched long enough."""
     checks = checks[checks["age"].notna()]
     day, ends = checks["day"].to_numpy(float), checks["ends"].to_numpy(float)
@@ -268,13 +271,35 @@ def _learned(checks: pd.DataFrame, as_of: date, chance_before: ChanceBefore) -> 
         (soon & failed)[kept], within_days=WITHIN_DAYS,
     )  # fmt: skip
     # Sorted once: chances are asked about the same ages quarter by quarter.
-    age, of_check = np.unique(checks["age"].to_numpy(float)[kept], return_inverse=True)
+    on, ages_then, ended = _weeks(heads[heads["printer"].isin(checks["printer"].unique())], today)
+    every_age = np.concatenate((checks["age"].to_numpy(float)[kept], ages_then))
+    age, like = np.unique(every_age, return_inverse=True)
+    of_check, of_week = np.split(like, [int(kept.sum())])
     first, last = (np.datetime64(date_of(at), "M") for at in (day[kept].min(), today))
     months = np.arange(first, last + 1)
     quarters = months[months.astype(np.int64) % 3 == 0].astype("datetime64[D]").astype(float)
     return judged_landmark(
-        seen, lambda then: np.asarray(chance_before(date_of(then), age)), quarters, today, of_check
-    )
+        seen, lambda then: np.asarray(chance_before(date_of(then), age)), quarters, today, of_check,
+        UnitWeeks(on, of_week, ended),
+    )  # fmt: skip
+
+
+def _weeks(heads: pd.DataFrame, today: float) -> tuple[Array, Array, Bools]:
+    """Day, age and whether it failed within WITHIN_DAYS, of each week of heads of known age while
+    they were watched; without those within which one came out for another reason.
+    """
+    heads = heads[heads["counted"].astype(bool)]
+    new, out = (_numbers(heads[name]) for name in ("new_on", "removed_on"))
+    first = np.floor(new + heads["entry"].to_numpy(float)) + 1
+    last = np.fmin(out, today + 1.0)
+    many = np.maximum(np.ceil((last - first) / 7), 0).astype(np.int64)
+    head = np.repeat(np.arange(len(heads)), many)
+    week = np.arange(len(head)) - np.repeat(np.cumsum(many) - many, many)
+    day = first[head] + 7.0 * week
+    soon = out[head] <= day + WITHIN_DAYS
+    failed = (heads["outcome"] == "failed").to_numpy()[head]
+    kept = failed | ~soon
+    return day[kept], (day - new[head])[kept], (soon & failed)[kept]
 
 
 def _rises(fitting: Ints, day: Array, missing: Array) -> tuple[Array, Array]:

@@ -136,7 +136,6 @@ def test_units_are_told_apart_in_any_order() -> None:
     zero = np.zeros(5)
     seen = Landmarks.of(day, unit, zero, zero, zero, within_days=14)
     assert seen.weight == pytest.approx([0.5, 0.5, 0.5, 0.5, 0.25])
-    assert seen.regular.tolist() == [True, True, True, True, False]
 
 
 def test_no_factor_goes_beyond_what_was_seen_or_what_a_count_can_say() -> None:

@@ -21,8 +21,10 @@ long-lived, of whom most is known, would tell least.
 b₀ also picks up whatever makes p₀ too high or too low on the whole, and c whatever makes it too
 flat or too steep: a count that grows with age would else stand in for an age told badly. Both are
 the life model's own affair and left behind. The factor is of count and rise alone; its level is b₀
-less the log of failures against those p₀ expects, counted on each unit's first check of every week,
-where worry cannot multiply them, with one failure more on either side.
+less the log of failures against those p₀ expects, counted over the weeks of all units at risk,
+checked or not, with one failure more on either side: p₀ speaks of all of them, and where checks are
+made because something looked wrong, or a weekly one falls behind a failure, those that were checked
+are the worse ones.
 
 A straight line in two logs is coarse: in the invented workshops of the tests chances told under 5 %
 and above 60 % come true, while of those told 10 to 40 % nearly twice as many fail.
@@ -46,7 +48,7 @@ from tracker.models.outcomes import Numbers
 
 LEAST_FAILURES = 4  # with fewer the belief would decide; common practice, no source
 # A smaller gain may be luck, or age told badly: where checks said nothing, the gain was 5 % of the
-# score in none of 140 invented workshops of two printers; where they did, in 68 of 70 it was more
+# score in one of 140 invented workshops of two printers; where they did, in 69 of 70 it was more
 # (tests/forecast/nozzle_worlds.py, 70 seeds a world).
 LEAST_SKILL = 0.05
 FACTORS = (0.1, 30.0)  # no factor beyond these: a count alone neither saves nor condemns a unit
@@ -62,9 +64,8 @@ class Landmarks:
 
     ``day`` of the check (any numbering of days), ``unit`` a number for each life, ``count`` what
     was amiss, ``rise`` of it per week (below 0: a fall), ``failed`` True where the unit failed
-    within ``within_days`` after that day, ``weight`` as the module's text says, ``regular`` True
-    for the unit's first check of a week. A check after which nobody watched for so long is no
-    landmark. Made by ``of``.
+    within ``within_days`` after that day, ``weight`` as the module's text says. A check after which
+    nobody watched for so long is no landmark. Made by ``of``.
     """
 
     day: Array
@@ -73,7 +74,6 @@ class Landmarks:
     rise: Array
     failed: Bools
     weight: Array
-    regular: Bools
     within_days: float
 
     @classmethod
@@ -96,18 +96,13 @@ class Landmarks:
         reach = float(np.ptp(when)) + 2 * _WEEK if len(when) else 0.0
         scale = ranked + unit_of * reach
         before = np.arange(len(when)) - np.searchsorted(scale, scale - _WEEK, side="right")
-        week = np.floor(ranked / _WEEK)
-        same = (week[1:] == week[:-1]) & (unit_of[1:] == unit_of[:-1])
-        weight, regular = np.empty(len(when)), np.empty(len(when), dtype=bool)
+        weight = np.empty(len(when))
         weight[order] = _week_share(within_days) / (before + 1)
-        regular[order] = np.append(True, ~same)[: len(when)]
-        return cls(
-            when, whose, amiss, rising, np.asarray(failed, dtype=bool), weight, regular,
-            within_days,
-        )  # fmt: skip
+        failing = np.asarray(failed, dtype=bool)
+        return cls(when, whose, amiss, rising, failing, weight, within_days)
 
     def __post_init__(self) -> None:
-        for name in ("unit", "count", "rise", "failed", "weight", "regular"):
+        for name in ("unit", "count", "rise", "failed", "weight"):
             if len(getattr(self, name)) != len(self.day):
                 raise ModelError(
                     f"{name} has {len(getattr(self, name))} values and day {len(self.day)}: "
@@ -132,6 +127,31 @@ class Landmarks:
     def signs(self) -> Signs:
         """What the checks found, equal findings once."""
         return Signs.of_checks(self.count, self.rise)
+
+
+@dataclass(frozen=True, eq=False)
+class UnitWeeks:
+    """The weeks of all units at risk, checked or not: arrays of one length.
+
+    ``day`` a week begins, ``like`` the number of its chance without checks (``judged_landmark``),
+    ``failed`` True where the unit failed within the days ahead.
+    """
+
+    day: Array
+    like: Ints
+    failed: Bools
+
+    def count(self, likes: int, started: slice) -> tuple[Ints, int]:
+        """Weeks of each chance and failures, of those in that part of them."""
+        return (
+            np.bincount(self.like[started], minlength=likes),
+            int(np.count_nonzero(self.failed[started])),
+        )
+
+    def in_order(self) -> UnitWeeks:
+        """The same by their days."""
+        order = np.argsort(self.day, kind="stable")
+        return UnitWeeks(self.day[order], self.like[order], self.failed[order])
 
 
 @dataclass(frozen=True, eq=False)
@@ -250,6 +270,7 @@ class Landmark:
 def fit_landmark(seen: Landmarks, before: Numbers) -> Landmark:
     """What do these landmarks teach? ``before``: the chance of each without its check.
 
+    They stand for all that were at risk.
     Without landmarks only the belief is left, which nobody should use (``worth_using``).
 
     >>> count, rise = [0, 1, 2, 1, 40, 50] * 10, [0, 0, 1, 0, 30, 40] * 10
@@ -260,8 +281,9 @@ def fit_landmark(seen: Landmarks, before: Numbers) -> Landmark:
     True
     """
     chances, like = np.unique(np.asarray(before, dtype=float), return_inverse=True)
-    taught = _Taught(seen, like.astype(np.int64), len(chances))
-    taught.add(np.arange(len(seen)))
+    like = like.astype(np.int64)
+    taught = _Taught(seen, like, len(chances), UnitWeeks(seen.day, like, seen.failed))
+    taught.add(np.arange(len(seen)), len(seen))
     return taught.fit(chances)
 
 
@@ -271,6 +293,7 @@ def judged_landmark(
     periods: Array,
     today: float,
     like: Ints | None = None,
+    weeks: UnitWeeks | None = None,
 ) -> Landmark:
     """What do all landmarks teach, and would it have made the chances told so far better?
 
@@ -284,14 +307,16 @@ def judged_landmark(
             has failed already: the last days would hold failures alone.
         like: a number for each landmark; those with the same one have the same chance without
             their checks. Left out: each has its own.
+        weeks: of all units that the chances speak of. Left out: the landmarks stand for them.
     """
     own = np.arange(len(seen)) if like is None else like
-    likes = int(own.max(initial=-1)) + 1
+    weeks = (weeks or UnitWeeks(seen.day, own, seen.failed)).in_order()
+    likes = int(max(own.max(initial=-1), weeks.like.max(initial=-1))) + 1
     order = np.argsort(seen.day, kind="stable")
     day = seen.day[order]
     settled = int(np.searchsorted(day + seen.within_days, today, side="right"))
     ends = np.append(periods, np.inf)[1:]
-    taught, so_far = _Taught(seen, own, likes), 0
+    taught, so_far = _Taught(seen, own, likes, weeks), 0
     squares, scored = np.zeros(2), np.zeros(len(seen), dtype=bool)
     for start, end in zip(periods, ends, strict=True):
         over = int(np.searchsorted(day + seen.within_days, start))
@@ -299,7 +324,8 @@ def judged_landmark(
         told = order[first:last]
         if not len(told) or not seen.failed[order[:over]].any():
             continue
-        taught.add(order[so_far:over])
+        weeks_over = int(np.searchsorted(weeks.day + seen.within_days, start))
+        taught.add(order[so_far:over], weeks_over)
         so_far, known = over, before(start - 1)
         landmark, signs = taught.fit(known), seen.signs
         hazard = _hazard(known)[own[told]]
@@ -307,7 +333,8 @@ def judged_landmark(
         for place, chance in enumerate((-np.expm1(-factor * hazard), -np.expm1(-hazard))):
             squares[place] += seen.weight[told] @ (chance - seen.failed[told]) ** 2
         scored[told] = True
-    taught.add(order[so_far:settled])
+    weeks_settled = int(np.searchsorted(weeks.day + seen.within_days, today, side="right"))
+    taught.add(order[so_far:settled], weeks_settled)
     landmark = taught.fit(before(today))
     total = seen.weight[scored].sum()
     if not total > 0:
@@ -324,28 +351,31 @@ class _Taught:
     begins at the one before.
     """
 
-    def __init__(self, seen: Landmarks, like: Ints, likes: int) -> None:
+    def __init__(self, seen: Landmarks, like: Ints, likes: int, weeks: UnitWeeks) -> None:
+        self._weeks, self._weeks_told, self._failures = weeks, 0, 0
         self._seen, self._like, self._rows = seen, like, np.zeros(0, dtype=np.int64)
         self._shape = likes, signs = likes, len(seen.signs.count)
         pairs, self._pair = np.unique(like * signs + seen.signs.of, return_inverse=True)
         self._sign_of_pair = pairs % max(signs, 1)
         self._pairs_before = np.searchsorted(pairs, np.arange(likes + 1) * signs)
         self._survived = np.zeros(len(pairs))
-        self._of_like, self._regular = np.zeros((2, likes))
+        self._of_like, self._at_risk = np.zeros((2, likes))
         self._of_sign = np.zeros(signs)
         self._most, self._begin = (0.0, 0.0), _MEAN
 
-    def add(self, rows: Ints) -> None:
-        """These teach too."""
+    def add(self, rows: Ints, weeks: int) -> None:
+        """These teach too, beside the first so many weeks of all units at risk."""
+        at_risk, failures = self._weeks.count(self._shape[0], slice(self._weeks_told, weeks))
+        self._at_risk += at_risk
+        self._failures, self._weeks_told = self._failures + failures, weeks
         seen, like, sign = self._seen, self._like[rows], self._seen.signs.of[rows]
-        weight, failed, regular = seen.weight[rows], seen.failed[rows], seen.regular[rows]
+        weight, failed = seen.weight[rows], seen.failed[rows]
         likes, signs = self._shape
         self._rows = np.concatenate((self._rows, rows[failed]))
         lives = np.where(failed, 0.0, weight)
         self._survived += np.bincount(self._pair[rows], lives, len(self._survived))
         self._of_like += np.bincount(like, weight, likes)
         self._of_sign += np.bincount(sign, weight, signs)
-        self._regular += np.bincount(like[regular], minlength=likes)
         count, rise = self._most
         self._most = (
             float(seen.count[rows].max(initial=count)),
@@ -374,8 +404,8 @@ class _Taught:
         )
         self._begin = mode - moved * (mode[1:] @ middle)
         draws = mode + np.linalg.solve(np.linalg.cholesky(curvature).T, _normals().T).T
-        failures = _week_share(within) * np.count_nonzero(seen.regular[ends])
-        expected = _week_share(within) * (self._regular @ -np.expm1(-hazard))
+        failures = _week_share(within) * self._failures
+        expected = _week_share(within) * (self._at_risk @ -np.expm1(-hazard))
         own = draws[:, 0] - draws[:, 1:3] @ middle[:2]
         level = own - np.log((failures + 1) / (expected + 1))
         units = len(np.unique(seen.unit[ends]))
