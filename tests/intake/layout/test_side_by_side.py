@@ -85,12 +85,44 @@ def test_orders_and_changes_in_everyday_words() -> None:
     ]
 
 
+def test_the_same_in_spanish_and_german() -> None:
+    shelf = (
+        "Contado el 28 de octubre de 2025\n\nArtículo,Nave 1,Nave 2\nRasqueta,4 uds,2 uds\n"
+        "Cabezal,1 ud,0 uds\n"
+    )
+    assert taken(read(shelf, "a.csv"), "stock", "part_kind", "quantity", "moved_on") == [
+        ("head", "1", "2025-10-28"),
+        ("wiper", "6", "2025-10-28"),
+    ]
+    orders = (
+        "Pedido el;Proveedor;Artículo;Cantidad;Precio por unidad;Prometido para;Llegó el\n"
+        "21.05.2025;Norte;Amortiguador;20 uds;14,50 €;21.06.2025;24.06.2025\n",
+        "Bestellt am;Lieferant;Artikel;Stück;Stückpreis;Zugesagt für;Gekommen am\n"
+        "21.05.2025;Nord;Dämpfer;20 Stk;14,50 €;21.06.2025;24.06.2025\n",
+    )
+    columns = ("part_kind", "quantity", "unit_cost", "expected_on", "received_on")
+    for sheet in orders:
+        assert taken(read(sheet, "p.csv"), "orders", *columns) == [
+            ("damper", "20", "14.5", "2025-06-21", "2025-06-24")
+        ]
+    changes = (
+        "Fecha;Impresora;Qué;Posición;Por qué;N.º de serie nuevo;Coste\n"
+        "18.04.2025;Left;Amortiguador;K;obstruido;D7;14,50 €\n",
+        "Datum;Maschine;Was;Stelle;Warum;Neue Seriennr.;Kosten\n"
+        "18.04.2025;Left;Dämpfer;K;verstopft;D7;14,50 €\n",
+    )
+    for sheet in changes:
+        found = taken(read(sheet, "c.csv"), "fittings", "position", "removal_reason", "serial")
+        assert found == [("K", "", "D7"), ("K", "failed", "")]
+
+
 @pytest.mark.parametrize(
     ("title", "day"),
     [
         ("Counted October 28, 2026", "2026-10-28"),
         ("Bestand am 28.10.2026 (alle)", "2026-10-28"),
         ("10/28/2026", "2026-10-28"),
+        ("En el estante, contado el 28 de octubre de 2026", "2026-10-28"),
         ("3/4/2026", "None"),  # reads both ways
         ("Stock 2026", "None"),
         ("from 2026-05-03 to 2026-05-04", "None"),

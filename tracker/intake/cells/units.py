@@ -15,7 +15,8 @@ _FACTORS: dict[str, dict[str, float]] = {
     "m²": {
         "m2": 1.0, "sqm": 1.0, "qm": 1.0, "sqmetre": 1.0, "sqmetres": 1.0, "sqmeter": 1.0,
         "sqmeters": 1.0, "squaremetre": 1.0, "squaremetres": 1.0, "squaremeter": 1.0,
-        "squaremeters": 1.0, "quadratmeter": 1.0,
+        "squaremeters": 1.0, "quadratmeter": 1.0, "metroscuadrados": 1.0, "mètrescarrés": 1.0,
+        "metriquadrati": 1.0,
         "ft2": SQUARE_FOOT, "sqft": SQUARE_FOOT, "squarefoot": SQUARE_FOOT,
         "squarefeet": SQUARE_FOOT, "sqfeet": SQUARE_FOOT, "sf": SQUARE_FOOT,
         "in2": SQUARE_INCH, "sqin": SQUARE_INCH, "squareinches": SQUARE_INCH,
@@ -24,21 +25,30 @@ _FACTORS: dict[str, dict[str, float]] = {
     "min": {
         "min": 1.0, "mins": 1.0, "minute": 1.0, "minutes": 1.0, "minuten": 1.0,
         "h": 60.0, "hr": 60.0, "hrs": 60.0, "hour": 60.0, "hours": 60.0, "std": 60.0,
-        "stunde": 60.0, "stunden": 60.0,
+        "stunde": 60.0, "stunden": 60.0, "minuto": 1.0, "minutos": 1.0, "minuti": 1.0,
+        "hora": 60.0, "horas": 60.0, "heure": 60.0, "heures": 60.0, "ora": 60.0, "ore": 60.0,
     },
     "h": {
         "h": 1.0, "hr": 1.0, "hrs": 1.0, "hour": 1.0, "hours": 1.0, "std": 1.0, "stunde": 1.0,
         "stunden": 1.0, "min": 1 / 60, "mins": 1 / 60, "minutes": 1 / 60, "minuten": 1 / 60,
+        "minuto": 1 / 60, "minutos": 1 / 60, "minuti": 1 / 60, "hora": 1.0, "horas": 1.0,
+        "heure": 1.0, "heures": 1.0, "ora": 1.0, "ore": 1.0,
     },
     "ml": {"ml": 1.0, "cc": 1.0, "cm3": 1.0, "cl": 10.0, "dl": 100.0, "l": 1000.0, "liter": 1000.0,
            "litre": 1000.0},
     "days": {
         "d": 1.0, "day": 1.0, "days": 1.0, "tag": 1.0, "tage": 1.0,
         "w": 7.0, "wk": 7.0, "week": 7.0, "weeks": 7.0, "woche": 7.0, "wochen": 7.0,
+        "día": 1.0, "días": 1.0, "dia": 1.0, "dias": 1.0, "jour": 1.0, "jours": 1.0, "giorno": 1.0,
+        "giorni": 1.0, "semana": 7.0, "semanas": 7.0, "semaine": 7.0, "semaines": 7.0,
+        "settimana": 7.0, "settimane": 7.0,
     },
     "%": {"%": 1.0, "percent": 1.0, "prozent": 1.0, "%rh": 1.0, "rh": 1.0},
     "pieces": {"pcs": 1.0, "pc": 1.0, "pieces": 1.0, "piece": 1.0, "stk": 1.0, "stück": 1.0,
-               "x": 1.0, "st": 1.0, "nozzles": 1.0, "düsen": 1.0},
+               "x": 1.0, "st": 1.0, "nozzles": 1.0, "düsen": 1.0, "ud": 1.0, "uds": 1.0, "u": 1.0,
+               "unidad": 1.0, "unidades": 1.0, "pieza": 1.0, "piezas": 1.0, "inyectores": 1.0,
+               "boquillas": 1.0, "pièce": 1.0, "pièces": 1.0, "pezzo": 1.0, "pezzi": 1.0,
+               "pz": 1.0},
 }  # fmt: skip
 
 _CURRENCIES = {

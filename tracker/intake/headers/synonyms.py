@@ -17,14 +17,14 @@ HEADERS: dict[str, str] = {
     "started_on": "first day|first day in the workshop"
     "|started|start|start date|in service since|in use since|running since|runs since|installed"
     "|since|bought|bought on|purchased"
-    "|inbetriebnahme|seit|in betrieb seit|startdatum|gekauft",
+    "|inbetriebnahme|seit|läuft seit|in betrieb seit|startdatum|gekauft",
     "site": "location|place|where|where it stands|stands at|stands in|branch|standort|ort|filiale",
     "model": "printer model|type|modell|typ",
     "head_type": "printhead|printhead type|head|head model|druckkopf|druckkopftyp|kopftyp",
     "retired_on": "retired|out of service|sold|ausgemustert|außer betrieb|stillgelegt|verkauft",
     "channels": "inks|colours|colors|ink channels|kanäle|farben|tinten",
     "part_kind": "part|kind|part type|type of part|component|spare|spare part|item"
-    "|part name|what|what part|which part|article|teil"
+    "|part name|what|what part|which part|article|was|teil"
     "|ersatzteil|bauteil|teileart|artikel|komponente|verschleißteil",
     "position": "pos|slot|place|where|channel|colour|color|stelle|platz|kanal|farbe|einbauort",
     "fitted_on": "fitted|installed|installed on|install date|date installed|date in|in|date fitted"
@@ -45,7 +45,7 @@ HEADERS: dict[str, str] = {
     "last_ok_on": "last ok|last good|last good check|last seen good|zuletzt gut|zuletzt ok"
     "|letzte gute prüfung",
     "serial": "serial number|serial no|sn|s/n|new serial|new serial no|serial in|seriennummer"
-    "|seriennr|neue seriennummer|seriennummer neu",
+    "|seriennr|neue seriennummer|neue seriennr|seriennummer neu",
     "supplier": "vendor|seller|shop|bought from|source|lieferant|händler|verkäufer",
     "batch": "lot|batch no|lot no|batch number|charge|los|chargennummer",
     "unit_cost": "price|cost|unit price|price each|cost each|each|preis|stückpreis|kosten"
@@ -95,9 +95,11 @@ HEADERS: dict[str, str] = {
     "counted": "counted pieces|pieces counted|stock counted|bestand gezählt",
     "best_before": "use by|use before|expiry|expires|expiry date|haltbar bis|mhd|ablaufdatum",
     "ordered_on": "ordered|order date|date|date ordered|bestellt|bestellt am|bestelldatum|datum",
-    "expected_on": "expected|expected on|due|eta|promised|promised for|promised on"
+    "expected_on": "expected|expected on|due|eta|promised|promised for|promised on|zugesagt"
+    "|zugesagt für"
     "|delivery date|erwartet|erwartet am|liefertermin",
     "received_on": "received|received on|arrived|arrived on|came|came on|delivered|delivered on"
+    "|gekommen|gekommen am"
     "|date received|erhalten|erhalten am|geliefert"
     "|geliefert am|eingang",
     "pack_size": "pack|pieces per pack|per pack|pcs per pack|packung|packungsgröße"
@@ -205,6 +207,8 @@ CELL_SYNONYMS: dict[str, str] = {
 TELL_HOW = {
     "strike", "head strike", "clogged", "blocked", "leaking", "leaks", "torn", "cracked", "worn",
     "nozzles dead", "dead nozzles", "moved", "umgesetzt", "trasladado", "verstopft", "undicht",
-    "verschlissen", "kopfschaden", "usé", "usée", "usurato", "gastado", "gastada", "choc", "golpe",
+    "verschlissen", "kopfschaden", "usé", "usée", "usurato", "obstruido", "obstruida", "atascado",
+    "gotea", "bouché", "bouchée", "fuit",
+    "intasato", "intasata", "perde", "inyectores muertos", "gastado", "gastada", "choc", "golpe",
     "urto",
 }  # fmt: skip

@@ -7,7 +7,9 @@ from __future__ import annotations
 
 HEADERS: dict[str, str] = {
     "printer": "impresora|máquina|imprimante|appareil|stampante|macchina|equipo",
-    "part_kind": "pieza|repuesto|componente|pièce|composant|pezzo|ricambio|parte|consumible",
+    "site": "ubicación|sede|local|nave|dónde está|emplacement|site|lieu|sede|posizione",
+    "part_kind": "qué|qué pieza|artículo|quoi|article|cosa|articolo|pieza|repuesto|componente"
+    "|pièce|composant|pezzo|ricambio|parte|consumible",
     "head_type": "cabezal|tipo de cabezal",
     "position": "posición|lugar|sitio|canal|color|emplacement|couleur|posizione|posto|canale"
     "|colore",
@@ -16,12 +18,16 @@ HEADERS: dict[str, str] = {
     "|data montaggio",
     "removed_on": "retirado|retirado el|quitado|desmontado|retiré|retiré le|déposé|démonté"
     "|démonté le|rimosso|rimosso il|smontato|smontato il|tolto",
-    "removal_reason": "motivo|motivo de salida|razón|motif|raison|causa|cause",
+    "removal_reason": "por qué|por qué salió|pourquoi|perché|motivo|motivo de salida|razón|motif"
+    "|raison|causa|cause",
     "failure_mode": "fallo|modo de fallo|avería|défaut|panne|guasto|difetto",
-    "serial": "número de serie|numéro de série|numero di serie|matricola",
+    "serial": "n º de serie|nº de serie|n º de serie nuevo|número de serie nuevo"
+    "|nuevo número de serie"
+    "|número de serie|numéro de série|numero di serie|matricola",
     "supplier": "proveedor|fournisseur|fornitore",
     "batch": "lote|lot|lotto",
-    "unit_cost": "precio unitario|prix unitaire|prezzo unitario|precio|coste|costo|prix|coût"
+    "unit_cost": "precio por unidad|precio unitario|prix unitaire|prezzo unitario|precio|coste"
+    "|costo|prix|coût"
     "|prezzo",
     "note": "nota|notas|observaciones|comentario|remarque|remarques|commentaire|note|osservazioni"
     "|commento|annotazioni",
@@ -45,14 +51,18 @@ HEADERS: dict[str, str] = {
     "cause": "causa|motif",
     "ended_at": "fin|hasta|jusqu à|fine|fino a|a",
     "moved_on": "fecha|día|date|jour|data|giorno|contado el|compté le|contato il",
-    "quantity": "cantidad|unidades|quantité|nombre|quantità|pezzi|piezas",
+    "quantity": "cuántas|cuántos|combien|quanti|cantidad|unidades|quantité|nombre|quantità|pezzi"
+    "|piezas",
     "reason": "motivo|movimiento|motif|mouvement|movimento",
     "lead_days": "plazo|plazo días|plazo de entrega|días de entrega|délai|délai de livraison"
     "|jours de livraison|tempi di consegna|giorni di consegna",
     "ordered_on": "pedido|pedido el|fecha de pedido|commandé|commandé le|ordinato|ordinato il",
-    "expected_on": "esperado|previsto|entrega prevista|prévu|attendu|livraison prévue|previsto il",
-    "received_on": "recibido|recibido el|reçu|reçu le|ricevuto|ricevuto il|arrivato",
-    "started_on": "desde|en servicio desde|primer día|depuis|en service depuis|dal|in servizio dal",
+    "expected_on": "prometido|prometido para|promis|promis pour|promesso|promesso per|esperado"
+    "|previsto|entrega prevista|prévu|attendu|livraison prévue|previsto il",
+    "received_on": "llegó|llegó el|llegado|llegado el|arrivé|arrivé le|arrivato il|recibido"
+    "|recibido el|reçu|reçu le|ricevuto|ricevuto il|arrivato",
+    "started_on": "en marcha desde|en marche depuis|in funzione dal|desde|en servicio desde"
+    "|primer día|depuis|en service depuis|dal|in servizio dal",
     "experiment": "ensayo|prueba|essai|prova|esperimento",
     "every_days": "cada días|intervalo|intervalle|intervallo|ogni giorni|tous les jours",
     "starts_on": "desde|inicio|début|depuis|inizio|dal",
@@ -83,6 +93,9 @@ CELL_SYNONYMS: dict[str, str] = {
 REMOVALS: dict[str, str] = {
     "guasto": "failed", "difettoso": "failed", "panne": "failed", "avería": "failed",
     "défectueux": "failed", "défaillant": "failed", "defectuoso": "failed", "estropeado": "failed",
+    "obstruido": "failed", "obstruida": "failed", "atascado": "failed", "gotea": "failed",
+    "inyectores muertos": "failed", "bouché": "failed", "bouchée": "failed", "fuit": "failed",
+    "intasato": "failed", "intasata": "failed", "perde": "failed",
     "cassée": "failed", "usée": "failed", "rota": "failed", "averiada": "failed",
     "rotta": "failed", "incidente": "accident", "accident": "accident", "urto": "accident",
     "choc": "accident", "golpe": "accident", "gastada": "failed",

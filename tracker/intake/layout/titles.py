@@ -102,7 +102,7 @@ def day_told(titles: Sequence[str]) -> date | None:
     found: set[date | None] = set()
     for title in titles:
         words = [word.strip("(),;:") for word in title.split()]
-        runs = (words[at : at + many] for at in range(len(words)) for many in (1, 2, 3))
+        runs = (words[at : at + many] for at in range(len(words)) for many in range(1, 6))
         found |= {_whole_day(" ".join(run)) for run in runs}
     found.discard(None)
     return found.pop() if len(found) == 1 else None
