@@ -15,7 +15,7 @@ from tracker.decisions.routine.effect import RoutineEffect, compare
 from tracker.decisions.routine.effect_apart import AgesApart, PrintersApart
 from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.models.fit.profile_limits import Estimate
-from tracker.say.maintenance.doubts import named
+from tracker.say.maintenance.doubts import named, notes
 from tracker.say.maintenance.evidence import ages_sentence, evidence_lines, printers_sentence
 from tracker.say.maintenance.verdict import verdict
 
@@ -97,3 +97,13 @@ def test_a_warning_calls_the_printers_mean_by_name() -> None:
         "How often a printer has “Shake dampers, draw off air” goes together with “Shake dampers, "
         "draw off air”."
     )
+
+
+def test_more_failures_with_more_work_are_no_harm_before_the_area_is_read() -> None:
+    harm = replace(compare(study(), 7, 30), hazard_ratio=ratio(1.6, 1.2, 2.1))
+    told = " ".join(notes(harm))
+    assert "Doing it more often goes with more failures." in told
+    fits, rest = harm.study.fits, tuple(set(harm.study.fits.beside) - {"area_per_day"})
+    for beside, is_asked in ((rest, True), ((*rest, "area_per_day"), False)):
+        seen = replace(harm, study=replace(harm.study, fits=replace(fits, beside=beside)))
+        assert ("Read the area counters weekly." in " ".join(notes(seen))) is is_asked

@@ -76,7 +76,7 @@ def _of_kind(
     from tracker.models.fit.scale_choice import choose_scale
 
     failed = (days["outcome"] == "failed").to_numpy()
-    if failed.sum() < 2:
+    if failed.sum() < 2 or not area["age"].sum() > 0:
         return ScaleFinding(kind, None, int(failed.sum()), len(failed))
     try:
         choice = choose_scale(

@@ -16,10 +16,11 @@ from tracker.workshop import vocabulary
 
 _FEW_FAILURES = 20
 _LIKELY_DRIFT = 0.05
+_AREA = "area_per_day"
 _CONDITIONS = {
     "idle_share": N_("the share of idle days"),
     "closed_share": N_("the share of closed days"),
-    "area_per_day": N_("the area printed per day"),
+    _AREA: N_("the area printed per day"),
     "white_share": N_("the share of white in the ink"),
     "humidity": N_("the room's humidity"),
 }
@@ -174,6 +175,13 @@ def _on_the_log(effect: RoutineEffect) -> list[str]:
                 "changing anything."
             )
         )
+        if _AREA not in (fits.exposure, *fits.beside):
+            remarks.append(
+                _(
+                    "What was printed is not known: busy months bring more work and more wear, "
+                    "which looks like harm. Read the area counters weekly."
+                )
+            )
     if fits.failures < _FEW_FAILURES and not fits.never_varied:
         remarks.append(
             _(
