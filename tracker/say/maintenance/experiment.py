@@ -140,7 +140,7 @@ def look_line(experiment: Experiment) -> str:
         "{look_limit} standard errors; else go on to the end on {ends_on}. Between the "
         "two nothing is compared, for whoever looks until a difference shows will see "
         "one; with these two limits (O’Brien and Fleming 1979) a false answer has a "
-        "chance of {false_answer}.",
+        "chance of {false_answer}, more where a printer has bad months of its own.",
         look_on=day(experiment.look_on),
         look_limit=figure(LOOK_LIMIT),
         ends_on=day(experiment.ends_on),
