@@ -147,6 +147,17 @@ def test_what_is_compared_first_is_what_is_done(
     assert where_from(practice, task).startswith(filled_in)
 
 
+def test_the_odd_printer_of_many_is_not_what_all_are_compared_with() -> None:
+    rules = [
+        ("shake_dampers", days, name)
+        for name, days in zip("ABCDEFGHIJ", (2, *[7] * 4, *[14] * 4, 90), strict=True)
+    ]
+    records = workshop(10, routines=rows("task every_days printer", *rules))
+    practice = Practice.of(records, AS_OF, 0.0)
+    assert len(practice.printers) == 10
+    assert practice.paces("shake_dampers") == [7, 14]
+
+
 def test_a_printer_that_has_left_is_no_longer_counted() -> None:
     records = logged(routines=rows("task every_days", ("stir_ink", 1.0)))
     gone = records.printers.assign(retired_on=[pd.NaT, pd.Timestamp("2025-05-01")])

@@ -23,6 +23,7 @@ from tracker.workshop.records import Records
 from tracker.workshop.schedules import RoutineSchedules
 from tracker.workshop.working_days import WorkingDays
 
+_TENTH = 10
 _ALIKE = 1.25  # two paces of the log that differ by less are one (common practice, no source)
 
 
@@ -107,7 +108,8 @@ class Practice:
         return [float(each) for each in np.unique(days[np.isfinite(days)])]
 
     def paces(self, task: str) -> list[float]:
-        """Whole days between two times where the task is done, each pace once, in rising order.
+        """Whole days between two times where the task is done, each pace once, in rising order; of
+        many printers without the tenth that is farthest out on either side.
 
         Paces read off the log that hardly differ are one, the usual one.
         """
@@ -115,6 +117,8 @@ class Practice:
             return []
         days = self._days(self.per_day[self.tasks.index(task)])
         days = days[np.isfinite(days)]
+        out = len(days) // _TENTH
+        days = np.sort(days)[out : len(days) - out]
         found = np.unique(np.maximum(np.round(days), 1.0))
         if len(found) > 1 and found[-1] <= _ALIKE * found[0] and self.unkept(task):
             found = np.maximum(np.round([_usual(days)]), 1.0)
