@@ -33,7 +33,7 @@ from tracker.intake.cells.whole_months import (
 from tracker.intake.csv_text import as_meant
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.headers.column_choice import choose_columns
-from tracker.intake.headers.columns import ColumnMatch, contract_word, match_columns, plain_word
+from tracker.intake.headers.columns import ColumnMatch, contract_word, match_columns, names_it
 from tracker.intake.layout.words import NO_FITTING_DAY
 from tracker.intake.questions import Answers, Question
 from tracker.language import _, ngettext
@@ -310,7 +310,7 @@ class _SheetReader:
             text = as_meant(as_text(cell))
             word = "" if is_nothing(text) else self.word_of(text, column)
             word_by_cell[cell] = word
-            if plain_word(word) != plain_word(text) and not is_nothing(text):
+            if not (names_it(text, str(word), column) or is_nothing(text)):
                 told = {"name": column.name, "text": text, "often": often, "word": word}
                 self.notices.append(
                     ngettext(

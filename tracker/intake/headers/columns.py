@@ -232,7 +232,7 @@ def contract_word(text: str, column: Column) -> str:
     """
     plain = plain_word(text)
     for choice in column.choices:
-        if plain == plain_word(choice) or plain in map(plain_word, _labels(choice, column)):
+        if names_it(text, choice, column):
             return choice
     for synonyms in (SYNONYMS, CELL_SYNONYMS, romance.CELL_SYNONYMS, romance.REMOVALS):
         word = synonyms.get(plain, synonyms.get(text.casefold(), ""))
@@ -240,6 +240,11 @@ def contract_word(text: str, column: Column) -> str:
             return word
     is_mode = column.name == "removal_reason" and any(plain in failure_modes(k) for k in PART_KINDS)
     return "failed" if is_mode else text
+
+
+def names_it(text: str, choice: str, column: Column) -> bool:
+    """True for the contract's word itself, and for what the screens call it."""
+    return plain_word(text) in map(plain_word, (choice, *_labels(choice, column)))
 
 
 def _labels(choice: str, column: Column) -> tuple[str, ...]:
