@@ -343,6 +343,12 @@ def test_a_counter_that_was_set_back_adds_no_area() -> None:
     assert np.isnan(area.per_day[0, -1])  # the readings are too far back
 
 
+def test_more_actions_of_a_day_than_two_bytes_hold_are_counted_too() -> None:
+    calendar, many = Calendar.over(0, 3, 1), 40_000
+    rates = trailing_actions(np.zeros(many, int), np.ones(many, int), 1, calendar, 7, 0)
+    assert rates.tolist() == [pytest.approx([0.0, 0.0, many * 30 / 7, many * 30 / 7])]
+
+
 @settings(max_examples=60, deadline=None)
 @given(
     st.lists(st.tuples(st.integers(0, 2), st.integers(-60, 80)), max_size=60),

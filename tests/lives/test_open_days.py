@@ -70,6 +70,22 @@ def test_closed_days_are_counted_as_one_by_one(
     assert closures.is_closed("Mill", days).sum() == one_by_one
 
 
+def test_days_of_printers_that_close_apart_are_counted_together_as_one_by_one() -> None:
+    rows = ("2026-01-05", "2026-01-08", "", ""), ("2026-01-07", "2026-01-12", "South", "")
+    closures = Closures.of(closed(*rows))
+    names = ["Yard", "Mill", "Yard", "nowhere"]
+    days, many = np.full(4, number("2026-01-01")), np.array([3, 6, 10, 20])
+    numbers = closures.open_numbers(names)
+    reached = numbers.after_open_days(days, many)
+    for name, first, last, open_days in zip(names, days, reached, many, strict=True):
+        lived = np.arange(first, last)
+        assert (~closures.is_closed(name, lived)).sum() == open_days
+    shut = [
+        int(closures.is_closed(names[i], np.arange(days[i], reached[i])).sum()) for i in range(4)
+    ]
+    assert numbers.closed_between(days, reached).tolist() == shut == [0, 4, 8, 0]
+
+
 def test_a_silent_fortnight_is_asked_about_until_it_is_written_down_as_closed() -> None:
     done = pd.DataFrame(
         {

@@ -238,6 +238,8 @@ def test_the_likeliest_coefficients_are_those_of_the_posterior_written_landmark_
         return float(weight @ each - (((at - mean) / spread) ** 2).sum() / 2)
 
     mode, curvature = likeliest(found, mean, spread)
+    again = likeliest(found, mean, spread, mode + np.array([0.3, -0.2, 0.1, 0.4]))
+    assert again[0] == pytest.approx(mode, abs=1e-7)
     step, turns = 1e-3, np.eye(4)
     for row in range(4):
         up, down = (posterior(mode + sign_of * step * turns[row]) for sign_of in (1, -1))
