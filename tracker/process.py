@@ -17,7 +17,7 @@ _MEMORY = {
     # A page of memory asked for anew costs as much as a thousand sums: what one array of an answer
     # leaves the next one takes, up to so many bytes each and all together.
     "MALLOC_MMAP_THRESHOLD_": (-3, 32 * 2**20),
-    "MALLOC_TRIM_THRESHOLD_": (-1, 512 * 2**20),
+    "MALLOC_TRIM_THRESHOLD_": (-1, 128 * 2**20),
     "MALLOC_TOP_PAD_": (-2, 64 * 2**20),
 }
 
