@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -72,28 +73,34 @@ def test_counts_that_say_nothing_have_a_factor_near_one() -> None:
     assert np.mean([0.6 < factor < 1.6 for factor in factors]) > 0.8
 
 
-def test_what_is_told_half_way_happens_afterwards() -> None:
-    told, before, happened = [], [], []
+class Foretold(NamedTuple):
+    """Of each later check: the chance told half-way, the one by age alone, and what happened."""
+
+    chance: Array
+    by_age: Array
+    failed: Array
+
+
+def foretold(records: Records) -> Foretold:
+    """What the checks of the first 700 days taught, of those after them."""
     middle = BEGAN + timedelta(days=700)
-    for seed in range(1, 7):
-        records = records_of(CLIMBING, seed)
-        known = records.known_at(middle)
-        landmark = nozzle_factors(known, middle).landmark
-        assert landmark is not None
-        assert landmark.worth_using
-        heads = heads_of(known, middle)
-        age_alone = heads_by_age(heads, wear_belief(records.part_facts("head")))
-        later = checks_of(records, LAST_DAY)
-        later = later[
-            (later["day"] > day_number(middle))
-            & (later["day"] <= day_number(LAST_DAY) - WITHIN_DAYS)
-        ]
-        chance = age_alone(middle, later["age"].to_numpy(float))
-        count, rise = later["missing"].to_numpy(float), later["rise"].to_numpy(float)
-        told.append(-np.expm1(landmark.factors(count, rise) * np.log1p(-chance)))
-        before.append(chance)
-        happened.append((later["ends"] <= later["day"] + WITHIN_DAYS).to_numpy())
-    chance, failed, alone = (np.concatenate(values) for values in (told, happened, before))
+    known = records.known_at(middle)
+    landmark = nozzle_factors(known, middle).landmark
+    assert landmark is not None
+    assert landmark.worth_using
+    age_alone = heads_by_age(heads_of(known, middle), wear_belief(records.part_facts("head")))
+    later = checks_of(records, LAST_DAY)
+    over = day_number(LAST_DAY) - WITHIN_DAYS
+    later = later[(later["day"] > day_number(middle)) & (later["day"] <= over)]
+    by_age = age_alone(middle, later["age"].to_numpy(float))
+    count, rise = later["missing"].to_numpy(float), later["rise"].to_numpy(float)
+    chance = -np.expm1(landmark.factors(count, rise) * np.log1p(-by_age))
+    return Foretold(chance, by_age, (later["ends"] <= later["day"] + WITHIN_DAYS).to_numpy())
+
+
+def test_what_is_told_half_way_happens_afterwards() -> None:
+    seen = [foretold(records_of(CLIMBING, seed)) for seed in range(1, 7)]
+    chance, alone, failed = map(np.concatenate, zip(*seen, strict=True))
     low, high = chance < 0.05, chance > 0.4
     assert chance[low].mean() == pytest.approx(failed[low].mean(), abs=0.012)
     # Two standard errors of the some fifty failures that these checks see, several checks each.
@@ -104,25 +111,13 @@ def test_what_is_told_half_way_happens_afterwards() -> None:
 
 def test_checks_made_out_of_worry_alone_warn_as_loud_as_they_should() -> None:
     # Only what looked wrong was checked: every check is of a head worse than its age tells.
-    told, happened = [], []
-    middle = BEGAN + timedelta(days=700)
-    for seed in range(1, 9):
-        records = records_of(CLIMBING, seed)
+    def worried(records: Records) -> Records:
         log = records.nozzle_checks
         found = log.groupby(["printer", "checked_on"])["missing_nozzles"].transform("sum")
-        records = records.with_table("nozzle_checks", log[found >= 10])
-        known = records.known_at(middle)
-        landmark = nozzle_factors(known, middle).landmark
-        assert landmark is not None
-        age_alone = heads_by_age(heads_of(known, middle), wear_belief(records.part_facts("head")))
-        later = checks_of(records, LAST_DAY)
-        ahead = day_number(LAST_DAY) - WITHIN_DAYS
-        later = later[(later["day"] > day_number(middle)) & (later["day"] <= ahead)]
-        chance = age_alone(middle, later["age"].to_numpy(float))
-        count, rise = later["missing"].to_numpy(float), later["rise"].to_numpy(float)
-        told.append(-np.expm1(landmark.factors(count, rise) * np.log1p(-chance)))
-        happened.append((later["ends"] <= later["day"] + WITHIN_DAYS).to_numpy())
-    chance, failed = np.concatenate(told), np.concatenate(happened)
+        return records.with_table("nozzle_checks", log[found >= 10])
+
+    seen = [foretold(worried(records_of(CLIMBING, seed))) for seed in range(1, 9)]
+    chance, _, failed = map(np.concatenate, zip(*seen, strict=True))
     # Levelled on these checks themselves it was 0.12 of 0.51.
     assert chance.mean() == pytest.approx(failed.mean(), abs=0.2)
     assert failed.mean() > 0.5
