@@ -165,14 +165,16 @@ def _losses(
     kind, model, tasks = effects.log.part_kind, effects.model, effects.log.varied
     groups = group_lives(known, kind, model, lambda shape: np.zeros(len(shape)))
     groups = tuple(_picked(group, picked) for group in groups)
+    others, planned_age = other_removals(known, lives, kind, as_of)
     yearly = YearlyCounts(
         draws=model,
         effect=np.zeros(_DRAWS),
         centre=0.0,
         groups=groups,
-        other_removals_per_day=other_removals(known, lives, kind, as_of),
+        other_removals_per_day=others,
         working_share=practice.working_share,
         closed_share=practice.closed_share,
+        planned_age=planned_age,
     )
     shape = np.average(
         [group.shape for group in groups], axis=0, weights=[group.positions for group in groups]
