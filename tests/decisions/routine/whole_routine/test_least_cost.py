@@ -28,6 +28,9 @@ from tracker.decisions.routine.whole_routine.routine_costs import AS_NOW, TRIED
 from tracker.errors import NotEnoughData, UsageError
 from tracker.forecast.log_quality.judged_log import judge_log
 from tracker.forecast.log_quality.suspects import entries_of
+from tracker.say.maintenance.whole_routine.answer import routine_lines
+from tracker.say.maintenance.whole_routine.one_task import beside_alone, meanwhile
+from tracker.say.maintenance.whole_routine.tables import tasks_table
 from tracker.workshop.records import Records
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
 
@@ -206,6 +209,27 @@ def test_a_task_always_done_at_one_pace_keeps_its_interval() -> None:
     assert got.task(CLEAN).kept == "one pace"
     assert got.task(SHAKE).kept is None
     assert "wiper" not in got.part_kinds, "nothing that could be changed moves it"
+
+
+def test_the_work_of_a_task_never_logged_is_no_part_of_what_is_done_now() -> None:
+    records = workshop()
+    log = records.maintenance
+    never = records.but(maintenance=log[log["task"] != CLEAN])
+    rules = records.routines
+    without = never.but(routines=rules[rules["task"] != CLEAN])
+    got = whole_routine(never, AS_OF)
+    assert got.task(CLEAN).kept == "never logged"
+    assert got.now.work == pytest.approx(whole_routine(without, AS_OF).now.work)
+    assert got.now.work < 0.75 * whole_routine(records, AS_OF).now.work
+    (line,) = (one for one in routine_lines(got) if "not logged once" in one)
+    assert line == (
+        "“Clean wiper blade and cap edge”: not logged once in the last half year, though other "
+        "work is, on 4 printers whose routine says every 3 to 12 days. So it is counted as not "
+        "done, and “As now” leaves out its work; if it is done all the same, log it."
+    )
+    assert meanwhile(got.task(CLEAN)).endswith("half year does not show it done.")
+    assert beside_alone(7.0, got.task(CLEAN)).endswith("half year does not show it done.")
+    assert tasks_table(got)["Now"].tolist()[-1] == "Never"
 
 
 def test_the_same_records_give_the_same_answer() -> None:

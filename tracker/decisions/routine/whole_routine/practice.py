@@ -96,6 +96,10 @@ class Practice:
             for task, rates in zip(self.tasks, self.per_day, strict=True)
         }
 
+    def is_done(self, task: str) -> bool:
+        """On any printer, as far as log and routine say?"""
+        return bool(self.per_day[self.tasks.index(task)].any())
+
     def days_on(self, task: str) -> dict[str, float]:
         """Days between two times on each printer; inf: not done."""
         rates = self.per_day[self.tasks.index(task)]
@@ -107,7 +111,8 @@ class Practice:
         return [float(each) for each in np.unique(days[np.isfinite(days)])]
 
     def paces(self, task: str) -> list[float]:
-        """Whole days between two times where the task is done, each pace once, in rising order.
+        """Whole days between two times where the task is done, each pace once, in rising order;
+        where it is done nowhere, those of the routines in force.
 
         Paces read off the log that hardly differ are one, the usual one.
         """
@@ -115,6 +120,8 @@ class Practice:
             return []
         days = self._days(self.per_day[self.tasks.index(task)])
         days = days[np.isfinite(days)]
+        if not len(days):
+            return self.meant(task)
         found = np.unique(np.maximum(np.round(days), 1.0))
         if len(found) > 1 and found[-1] <= _ALIKE * found[0] and self.unkept(task):
             found = np.maximum(np.round([_usual(days)]), 1.0)

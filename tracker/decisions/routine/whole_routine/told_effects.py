@@ -97,14 +97,14 @@ def told_effects(
 def _one_pace(
     practice: Practice, kept: Mapping[str, Kept], logs: Mapping[str, KindLog]
 ) -> dict[str, Kept]:
-    """Tasks always done at one pace, and those whose kinds hardly ever failed."""
+    """Tasks never logged or always done at one pace, and those whose kinds hardly ever failed."""
     found: dict[str, Kept] = {}
     for task in practice.tasks:
         varied = [log for log in logs.values() if task in log.varied]
         if task in kept:
             continue
         if not varied:
-            found[task] = "one pace"
+            found[task] = "one pace" if practice.is_done(task) else "never logged"
         elif max(log.failures for log in varied) < _LEAST_FAILURES:
             found[task] = "too little seen"
     return found

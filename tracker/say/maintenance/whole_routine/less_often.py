@@ -16,6 +16,7 @@ from tracker.workshop import vocabulary
 
 # Why nothing is told of a task, and what record would tell it.
 _WOULD_TELL: dict[Kept, str] = {
+    "never logged": N_("Do {tasks} by plan on some printers and log it: that would tell."),
     "one pace": N_("Do {tasks} at two intervals in turn (“Try it out”): that would tell."),
     "too little seen": N_("Go on writing down {tasks} and every failure: that would tell."),
     "suspects": N_("Say first which entries of {tasks} were planned: that would tell."),
