@@ -10,7 +10,7 @@ from tracker.language import N_, _
 from tracker.say.maintenance.frequency import every, fewer
 from tracker.say.maintenance.verdict import is_too_close, saving_in_words
 from tracker.say.numbers import about_money, day_range, days, figure
-from tracker.say.phrases import first_up
+from tracker.say.phrases import first_up, listed, quoted
 from tracker.workshop import vocabulary
 
 _KEPT: dict[Kept, str] = {
@@ -20,6 +20,9 @@ _KEPT: dict[Kept, str] = {
     "no life": N_("no part's life is known to hang on it"),
     "never logged": N_("never logged, so the log cannot tell what it does"),
     "one pace": N_("always done at one pace, so the log cannot tell what it does"),
+    "goes along": N_(
+        "changed only along with {others}, so the log cannot tell which of them does it"
+    ),
     "too little seen": N_("too little was seen to tell what it does"),
 }
 _UNSEEN = {
@@ -30,7 +33,10 @@ _UNSEEN = {
 
 def why_kept(one: TaskInterval) -> str:
     """Why the task keeps its interval; "" where it is a question of money."""
-    return _(_KEPT[one.kept]) if one.kept is not None else ""
+    if one.kept is None:
+        return ""
+    others = listed([quoted(vocabulary.task_label(task)) for task in one.along_with])
+    return _(_KEPT[one.kept], others=others)
 
 
 def beside_alone(alone_days: float, one: TaskInterval | None) -> str:
