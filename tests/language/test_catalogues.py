@@ -66,7 +66,12 @@ _NO_TEXT: dict[str, set[str]] = {
     "decisions/failure_cost.py": {"own order"},
     "routine/guard_rails.py": {"no life"},
     "routine/effect.py": {"Wald"},
-    "whole_routine/told_effects.py": {"one pace", "too little seen"},
+    "whole_routine/told_effects.py": {
+        "one pace",
+        "never logged",
+        "goes along",
+        "too little seen",
+    },
     "whole_routine/options.py": {"more often", "less often"},
     "paper/svg.py": {"printed page"},
     "paper/blocks.py": {'<{} class="n">', "boxes {}"},

@@ -22,7 +22,7 @@ from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.models.fit.profile_limits import Estimate
 from tracker.say.maintenance.doubts import disagreement, named, notes
-from tracker.say.maintenance.verdict import lines, saving_in_words, verdict
+from tracker.say.maintenance.verdict import lines, saving_in_words, verdict, what_is_missing
 from tracker.workshop.records import Records
 
 AS_OF = date(2026, 6, 19)
@@ -193,6 +193,18 @@ def test_tasks_that_took_turns_are_named_too() -> None:
     ).fits
     assert [task for task, _ in fits.together] == ["flush_in_place"]
     assert fits.together[0][1] < -0.7
+
+
+@pytest.mark.parametrize(("correlation", "reason"), [(0.95, "along with"), (0.72, "hardly varied")])
+def test_a_task_nearly_always_changed_with_another_is_told_so_where_that_is_what_hinders(
+    correlation: float, reason: str
+) -> None:
+    # Were it not for the other task, 5 000 · (1 − 0.95²) failures would do, but 5 000 · (1 − 0.72²)
+    # are more than a workshop sees as well.
+    effect = compare(study(0.0), 7, 30)
+    fits = replace(effect.study.fits, together=(("flush_in_place", correlation),))
+    effect = replace(effect, study=replace(effect.study, fits=fits), further_failures=5000.0)
+    assert reason in what_is_missing(effect)
 
 
 def test_without_a_spare_the_note_says_so_and_the_choice_is_the_readers() -> None:

@@ -119,11 +119,13 @@ def test_where_no_task_can_be_told_it_says_what_record_would_tell() -> None:
         whole(
             interval(kept="one pace", **kept),
             interval(task="stir_ink", kept="too little seen", **kept),
+            interval(task="wipe_encoder", kept="never logged", **kept),
             interval(task=CLEAN, kept="people", every_days=60.0, is_changed=True),
         )
     )
     assert told == (
-        "Of no task can it be told yet that it could be done less often. Do “Shake dampers, draw "
+        "Of no task can it be told yet that it could be done less often. Do “Wipe the encoder "
+        "strip” by plan on some printers and log it: that would tell. Do “Shake dampers, draw "
         "off air” at two intervals in turn (“Try it out”): that would tell. Go on writing down "
         "“Stir or shake the white ink” and every failure: that would tell."
     )
@@ -146,6 +148,15 @@ def test_where_no_task_can_be_told_it_says_what_record_would_tell() -> None:
 def test_a_kept_task_says_why(kept: str, words: str) -> None:
     line = one_task.task_line(told(), interval(kept=kept, is_changed=False))
     assert line == f"Shake dampers, draw off air: every 7 to 30 days, {words}"
+
+
+def test_a_task_never_logged_says_so_and_no_interval() -> None:
+    never = interval(
+        kept="never logged", is_changed=False, every_days=inf, now_on={"A": inf, "B": inf}
+    )
+    assert one_task.task_line(told(), never) == (
+        "Shake dampers, draw off air: never logged, so the log cannot tell what it does."
+    )
 
 
 def test_while_suspects_stand_the_log_comes_first() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import math
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
@@ -55,6 +56,8 @@ def _shown(one: TaskInterval, values: dict[str, Any]) -> dict[str, Any]:
 
     row = {name: values[name] for name in _SHOWN}
     least, most = min(one.now_on.values()), max(one.now_on.values())
+    if math.isinf(least):
+        return row | dict.fromkeys(_SHOWN[1:5]) | {"every_days_now": _("never")}
     if round(least, 1) == round(most, 1):
         return row
     row["every_days_now"] = _("{low} to {high}", low=figure(least), high=figure(most))

@@ -8,6 +8,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from scipy.integrate import quad
 
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
@@ -55,6 +56,29 @@ def test_other_removals_do_not_change_the_rate_of_parts_without_memory(rho: floa
 def test_other_removals_keep_wearing_parts_young() -> None:
     often = yearly_counts(3.0, 200, rho=0.01).failures_per_year(10)[0]
     assert often < 0.6 * yearly_counts(3.0, 200).failures_per_year(10)[0]
+
+
+@pytest.mark.parametrize("rho", [0.0, 0.002])
+@pytest.mark.parametrize(("shape", "age"), [(2.5, 150.0), (2.5, 400.0), (0.8, 90.0)])
+def test_parts_changed_by_plan_at_an_age_fail_as_often_as_renewal_reward_says(
+    shape: float, age: float, rho: float
+) -> None:
+    def there(day: float) -> float:  # neither failed nor out for another reason
+        return float(np.exp(-((day / 300) ** shape) - rho * day))
+
+    watched = quad(there, 0, age)[0]
+    # Of all that come out before that age, those for another reason are no failures.
+    expected = 3 * 365.25 * ((1 - there(age)) / watched - rho)
+    plan = replace(yearly_counts(shape, 300, rho=rho), planned_age=age)
+    assert plan.failures_per_year(10)[0] == pytest.approx(expected, rel=2e-3)
+
+
+def test_hardly_any_part_that_gets_to_a_planned_change_is_hardly_any_failure() -> None:
+    plan = replace(yearly_counts(3.0, 200, effect=-400.0), planned_age=60.0)
+    assert plan.failures_per_year(1)[0] == pytest.approx(0, abs=1e-200)
+    # Failing far too early to be changed: as without.
+    soon = replace(yearly_counts(3.0, 20), planned_age=600.0).failures_per_year(1)
+    assert soon == pytest.approx(yearly_counts(3.0, 20).failures_per_year(1), rel=1e-6)
 
 
 def test_the_effect_lengthens_life_by_its_share_of_the_hazard() -> None:
@@ -119,6 +143,20 @@ def test_a_printer_that_wears_parts_faster_has_more_failures_in_the_mean_of_all(
     draws = SimpleNamespace(levels=np.array([[np.log(2), -np.log(2)]]))
     level = EffectDraws.printers_level(draws, np.array([2.0]))  # type: ignore[arg-type]
     assert np.exp(level / 2)[0] == pytest.approx((2**0.5 + 2**-0.5) / 2)
+
+
+@pytest.mark.parametrize("age", [50.0, 80.0, 130.0])
+def test_an_effect_by_age_is_added_up_to_the_age_of_a_planned_change(age: float) -> None:
+    split = EffectByAge(80.0, np.array([-0.5]), np.array([0.3]))
+    plan = replace(yearly_counts(1.0, 200), by_age=split, planned_age=age)
+    step = plan.exposure_at(5)
+    first, later = np.exp(-0.5 * step) / 200, np.exp(0.3 * step) / 200
+    young, old = min(age, 80.0), max(age - 80.0, 0.0)
+    good = np.exp(-first * young)
+    failing = 1 - good * np.exp(-later * old)
+    mean = (1 - good) / first + good * (1 - np.exp(-later * old)) / later
+    got = plan.failures_per_year(5)[0]
+    assert got == pytest.approx(3 * 365.25 * failing / mean, rel=2e-3)
 
 
 @pytest.mark.parametrize(("younger", "older"), [(-0.5, 0.0), (0.0, -0.5), (0.7, -0.3)])

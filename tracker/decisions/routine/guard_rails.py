@@ -17,8 +17,18 @@ from tracker.workshop.schedules import RoutineSchedules
 
 # Why a task keeps its interval: left undone it can hurt someone; the maker asks for it; no part's
 # life is known to hang on it; entries of it look mistaken and nobody has said what they were; it
-# was always done at one pace; too little was seen.
-Kept = Literal["people", "maker", "no life", "suspects", "one pace", "too little seen"]
+# is never logged, though other work is; it was always done at one pace; it changed only along with
+# others; too little was seen.
+Kept = Literal[
+    "people",
+    "maker",
+    "no life",
+    "suspects",
+    "never logged",
+    "one pace",
+    "goes along",
+    "too little seen",
+]
 
 
 @dataclass(frozen=True)

@@ -38,6 +38,7 @@ from tracker.errors import NotEnoughData
 from tracker.forecast.log_quality.judged_log import JudgedLog, judge_log
 from tracker.forecast.log_quality.pile_up import LAGS
 from tracker.forecast.log_quality.suspects import Suspect
+from tracker.forecast.planned_practice import practised_ages
 from tracker.lives.life_table import life_table, open_days_watched
 from tracker.lives.open_days import Closures, closed_share
 from tracker.workshop import vocabulary
@@ -166,14 +167,16 @@ def group_lives(
 def _yearly_counts(asked: TaskAndPart, lives: pd.DataFrame, model: EffectDraws) -> YearlyCounts:
     """Failures and actions of a year, but for what goes out along with other parts."""
     effects, until_age = model.by_age(asked.exposure), model.history.until_age
+    others, planned_age = other_removals(asked.known, lives, asked.part_kind, asked.as_of)
     return YearlyCounts(
         draws=model,
         effect=model.effect(asked.exposure),
         centre=model.centre(asked.exposure),
         groups=group_lives(asked.known, asked.part_kind, model, model.printers_level),
-        other_removals_per_day=other_removals(asked.known, lives, asked.part_kind, asked.as_of),
+        other_removals_per_day=others,
         working_share=WorkingDays.of(asked.known, asked.as_of).share,
         closed_share=closed_share(asked.known, asked.as_of),
+        planned_age=planned_age,
         by_age=EffectByAge(until_age, *effects) if effects and until_age else None,
     )
 
@@ -204,9 +207,19 @@ def _taken_along(
     return TakenAlong(_yearly_counts(there, lives, model), picked, per_day)
 
 
-def other_removals(known: Records, lives: pd.DataFrame, part_kind: str, as_of: date) -> float:
-    """How often a part comes out for another reason than wear, per open day it is in."""
-    lives = lives[(lives["part_kind"] == part_kind) & lives["counted"]]
+def other_removals(
+    known: Records, lives: pd.DataFrame, part_kind: str, as_of: date
+) -> tuple[float, float]:
+    """How often a part comes out for another reason than wear, per open day it is in; and the age
+    in open days at which the workshop changes those still good, infinite where at none
+    (``planned_practice``). Where there is one, changes by plan hang on age and have no rate.
+    """
+    lives = lives[lives["part_kind"] == part_kind]
+    changed_at = practised_ages(known, as_of, lives).get(part_kind, np.inf)
+    reasons = ["accident", "with_other", "unknown"]
+    if np.isinf(changed_at):
+        reasons.append("planned")
+    lives = lives[lives["counted"]]
     days = open_days_watched(Closures.of(known), lives, as_of)
-    ended = lives["outcome"].isin(["accident", "planned", "with_other", "unknown"]).sum()
-    return float(ended) / days if days > 0 else 0.0
+    per_day = float(lives["outcome"].isin(reasons).sum()) / days if days > 0 else 0.0
+    return per_day, changed_at * (1 - closed_share(known, as_of))

@@ -19,9 +19,10 @@ _SHORTEST_LIFE_DAYS = 0.5  # as in the life table: a part that fails on its firs
 _LONGEST_LIFE_DAYS = 1e6
 _NO_OTHERS = 1e-12  # per open day, where nothing comes out for another reason: keeps 0/0 out
 _NEVER = 1e-6  # failures per printer and year that are none
-# Gauss–Legendre over survival levels: the mean life is the integral of the quantiles.
+_LEAST_FAILING = 1e-300  # share of the parts that fail before they are changed by plan
+# Gauss–Legendre over the parts that fail, by their age: a mean is the integral of the quantiles.
 _NODES, _NODE_WEIGHTS = np.polynomial.legendre.leggauss(64)
-_SURVIVING = (_NODES + 1) / 2
+_FAILED = (_NODES + 1) / 2
 _SHARES = _NODE_WEIGHTS / 2
 
 
@@ -35,6 +36,10 @@ class GroupLives:
     shape: Array
     unit: float
     positions: float
+
+    def log_gathered(self, age: float) -> Array:
+        """The log of the cumulative hazard at an age, per draw."""
+        return np.asarray(self.log_rate + self.shape * np.log(age / self.unit))
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,10 +80,11 @@ class YearlyCounts:
 
     ``effect`` is that of the task's exposure on the log hazard, per draw, and ``centre`` the
     exposure at which ``groups`` hold; ``other_removals_per_day`` is how often a part comes out for
-    another reason first, per open day; ``working_share`` of the open days are worked,
-    ``closed_share`` of all days are closed. ``by_age``: where the effect is told to differ with the
-    age of a part; then ``effect`` is only its mean over failures. ``along``: where the parts go out
-    with others that the task protects too.
+    another reason first, per open day, and ``planned_age`` the age in open days at which those
+    still good are changed by plan (infinite: at none); ``working_share`` of the open days are
+    worked, ``closed_share`` of all days are closed. ``by_age``: where the effect is told to differ
+    with the age of a part; then ``effect`` is only its mean over failures. ``along``: where the
+    parts go out with others that the task protects too.
     """
 
     draws: WeightedDraws
@@ -88,6 +94,7 @@ class YearlyCounts:
     other_removals_per_day: float
     working_share: float
     closed_share: float = 0.0
+    planned_age: float = np.inf
     by_age: EffectByAge | None = None
     along: TakenAlong | None = None
 
@@ -121,25 +128,49 @@ class YearlyCounts:
         """The same where the log hazard is moved by so much in each draw.
 
         ``older``: by how much that of parts beyond the age in ``by_age`` is (left out: as much);
-        ``more_others``: so many more come out for another reason, per open day. A position is a
-        renewal process: a part fails, or comes out for another reason at rate ρ; with M =
-        E[min(life, other)] failures come at rate 1/M − ρ.
+        ``more_others``: so many more come out for another reason, per open day.
+
+        A position is a renewal process: a part fails at age X, comes out for another reason at
+        rate ρ, or is changed at age T. Failures come at the rate P(it fails first) / E[min(X,
+        other, T)], without other reasons F(T) / ∫₀ᵀ S (renewal reward: Ross 1996, Stochastic
+        Processes, section 3.6).
         """
         others = self.other_removals_per_day + more_others + np.zeros(len(moved))
         rho = np.maximum(others, _NO_OTHERS)
         total = np.zeros(len(moved))
         for group in self.groups:
-            life = self._lives(group, moved, older)
-            watched = -np.expm1(-rho[:, None] * life) / rho[:, None]
-            total += group.positions * (1 / (watched @ _SHARES) - rho)
+            failing = self._failing(group, moved, older)
+            life = self._lives(group, moved, older, failing)
+            out_before = -np.expm1(-rho[:, None] * life) @ _SHARES
+            out_before_plan = -np.expm1(-rho * self.planned_age)
+            watched = (failing * out_before + (1 - failing) * out_before_plan) / rho
+            total += group.positions * failing * (1 - out_before) / watched
         yearly: Array = open_days_per_year(self.closed_share) * total
         return yearly
 
-    def _lives(self, group: GroupLives, moved: Array, older: Array | None) -> Array:
-        """Ages at which the cumulative hazard reaches −log of each survival level: (draws,
-        levels).
+    def _failing(self, group: GroupLives, moved: Array, older: Array | None) -> Array:
+        """Which share would fail before they are changed by plan, if nothing else came first:
+        (draws,), or (1,) where all do.
         """
-        log_goal, shape = np.log(-np.log(_SURVIVING)), group.shape[:, None]
+        if not np.isfinite(self.planned_age):
+            return np.ones(1)
+        log_gathered = moved + group.log_gathered(self.planned_age)
+        if (
+            older is not None
+            and self.by_age is not None
+            and self.planned_age > self.by_age.until_age
+        ):
+            turn = group.log_gathered(self.by_age.until_age)
+            later = np.exp(group.log_gathered(self.planned_age)) - np.exp(turn)
+            log_gathered = np.logaddexp(moved + turn, older + np.log(later))
+        return np.asarray(np.maximum(-np.expm1(-np.exp(log_gathered)), _LEAST_FAILING))
+
+    def _lives(self, group: GroupLives, moved: Array, older: Array | None, failing: Array) -> Array:
+        """Ages at which the cumulative hazard reaches that of each level among the share of parts
+        that are ``failing``: (draws, levels).
+        """
+        log_goal = np.log(-np.log1p(-failing[:, None] * _FAILED))
+        shape = group.shape[:, None]
         log_power = log_goal - (group.log_rate + moved)[:, None]  # of age over unit, to the shape
         if older is not None and self.by_age is not None:
             # What lies beyond the age at which the effect turns is gathered at the other pace.

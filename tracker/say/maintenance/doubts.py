@@ -215,7 +215,7 @@ def why_left_out(fits: EffectFits) -> str:
 def _on_the_frequency(effect: RoutineEffect) -> list[str]:
     """How much the frequency varied, over which range, and which other task went along."""
     fits, remarks = effect.study.fits, []
-    if fits.spread < 0.1 and fits.planned:
+    if fits.spread < 0.1 and fits.planned and not fits.together:
         remarks.append(
             _("The task was done at nearly one pace everywhere: the log can hardly tell.")
         )

@@ -29,6 +29,8 @@ def evidence_lines(effect: RoutineEffect) -> list[str]:
             events_needed=figure(effect.events_needed),
         )
         if math.isfinite(effect.events_needed)
+        else _("no number of failures can tell it while the task changes only along with others")
+        if effect.study.fits.together
         else _("no number of failures can tell it while the task is always done at one pace")
     )
     cox = _ratio(effect.cox) if effect.is_checked else _("cannot be told from these records")

@@ -19,7 +19,7 @@ from tracker.say.maintenance.evidence import ages_sentence, lag_line, printers_s
 from tracker.say.maintenance.frequency import every, every_of
 from tracker.say.maintenance.log_check import lag_chosen, to_be_cleared
 from tracker.say.numbers import chance, count, day_range, days, figure, money
-from tracker.say.phrases import usable
+from tracker.say.phrases import listed, quoted, usable
 from tracker.workshop import vocabulary
 from tracker.workshop.schedules import usual_in_the_trade
 
@@ -331,6 +331,17 @@ def _still_missing(effect: RoutineEffect) -> str:
                 for_symptom=count(fits.for_symptom, "time", "times"),
             )
         return _("and the task was never logged: do it by plan on some printers to find out")
+    along = [
+        quoted(vocabulary.task_label(task))
+        for task, correlation in fits.together
+        if math.isinf(further) or further * (1 - correlation**2) <= _BEYOND_A_WORKSHOP < further
+    ]
+    if along:
+        return _(
+            "its pace changed only along with {tasks}: change one of them alone on some printers "
+            "to find out",
+            tasks=listed(along),
+        )
     if math.isinf(further):
         return _(
             "the task was always done at the same pace: change it on some printers to find out"

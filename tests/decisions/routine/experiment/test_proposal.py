@@ -54,6 +54,23 @@ def test_parts_live_on_open_days_alone_while_an_experiment_runs() -> None:
     assert 0.4 < failures(0.5) / failures(0.0) < 0.52
 
 
+def test_parts_changed_by_plan_do_not_grow_old_enough_to_fail_while_an_experiment_runs() -> None:
+    proposal = asked()[2]
+    study = proposal.kind.kind.study
+    yearly = replace(study.yearly, other_removals_per_day=0.0, along=None)
+
+    def play(planned_age: float, age: float) -> float:
+        there = replace(study, yearly=replace(yearly, planned_age=planned_age))
+        parts = PartsAhead.of(there, proposal.experiment.printers)
+        parts = replace(parts, age=np.full(len(parts.age), age))
+        play = Play(there, parts, np.arange(200), proposal.now_days)
+        return play.chances(proposal.experiment, np.random.default_rng(1), 0.0).failures
+
+    assert play(40.0, 1.0) < 0.5 * play(np.inf, 1.0)
+    # What was let run past that age stays in till it fails; what comes after it is changed.
+    assert play(40.0, 1.0) < play(40.0, 100.0) < play(np.inf, 100.0)
+
+
 @pytest.mark.parametrize("needed", [9, MOST_WEEKS - 1, MOST_WEEKS])
 def test_every_length_up_to_the_longest_is_tried_before_it_is_called_too_long(needed: int) -> None:
     for first in range(1, 2 * MOST_WEEKS):

@@ -8,6 +8,7 @@ from functools import cache
 from itertools import product
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from tests.bench.routine_study import one_workshop, true_routine
@@ -15,7 +16,7 @@ from tests.simulation.careless_log import called_planned
 from tests.simulation.routine_truth import CLEAN, SHAKE, Effects, routine_plan
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import RoutinePlan
-from tracker.decisions.routine.effect import compare
+from tracker.decisions.routine.effect import compare, routine_effect
 from tracker.decisions.routine.first_question import first_intervals
 from tracker.decisions.routine.study import routine_study
 from tracker.decisions.routine.whole_routine.answer import WholeRoutine
@@ -28,6 +29,12 @@ from tracker.decisions.routine.whole_routine.routine_costs import AS_NOW, TRIED
 from tracker.errors import NotEnoughData, UsageError
 from tracker.forecast.log_quality.judged_log import judge_log
 from tracker.forecast.log_quality.suspects import entries_of
+from tracker.say.maintenance.doubts import notes
+from tracker.say.maintenance.verdict import what_is_missing
+from tracker.say.maintenance.whole_routine.answer import routine_lines
+from tracker.say.maintenance.whole_routine.less_often import less_often
+from tracker.say.maintenance.whole_routine.one_task import beside_alone, meanwhile, why_kept
+from tracker.say.maintenance.whole_routine.tables import tasks_table
 from tracker.workshop.records import Records
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
 
@@ -195,7 +202,10 @@ def test_what_the_maker_demands_stays_and_the_rest_is_judged_without_it() -> Non
     assert shake.every_days == shake.every_days_now == shake.low == shake.high
     assert got.least.every_days[SHAKE] == got.nothing.every_days[SHAKE] == shake.every_days_now
     assert got.task(CLEAN).kept is None
-    assert set(got.part_kinds) == {"head", "wiper"}
+    # What no task in question moves still fails, and costs: at today's practice.
+    assert got.part_kinds == ("head", "wiper", "damper")
+    assert all(one.failures["damper"] == got.now.failures["damper"] for one in got.routines)
+    assert got.now.failures["damper"] == pytest.approx(told().now.failures["damper"], rel=0.05)
 
 
 def test_a_task_always_done_at_one_pace_keeps_its_interval() -> None:
@@ -205,7 +215,59 @@ def test_a_task_always_done_at_one_pace_keeps_its_interval() -> None:
     got = whole_routine(records, AS_OF)
     assert got.task(CLEAN).kept == "one pace"
     assert got.task(SHAKE).kept is None
-    assert "wiper" not in got.part_kinds, "nothing that could be changed moves it"
+    assert got.part_kinds == ("damper", "head", "wiper")
+    costs = {one.failure_costs["wiper"] for one in got.routines}
+    assert len(costs) == 1, "nothing that could be changed moves it"
+    assert got.now.failures["wiper"] > 1
+
+
+def test_tasks_changed_only_together_are_kept_for_that_and_what_they_protect_is_counted() -> None:
+    records = workshop()
+    log = records.maintenance
+    along = log[log["task"] == SHAKE].assign(task=CLEAN)
+    both = records.but(maintenance=pd.concat([log[log["task"] != CLEAN], along], ignore_index=True))
+    got = whole_routine(both, AS_OF)
+    shake, clean = got.task(SHAKE), got.task(CLEAN)
+    assert (shake.kept, shake.along_with) == ("goes along", (CLEAN,))
+    assert (clean.kept, clean.along_with) == ("goes along", (SHAKE,))
+    assert why_kept(shake).startswith(
+        "changed only along with “Clean wiper blade and cap edge”, so"
+    )
+    assert less_often(got) == (
+        "Of no task can it be told yet that it could be done less often. Change “Shake dampers, "
+        "draw off air” and “Clean wiper blade and cap edge” apart from each other on some "
+        "printers: that would tell."
+    )
+    # As the same failures cost where the log tells the tasks apart.
+    for kind in ("damper", "head", "wiper"):
+        assert got.now.failures[kind] == pytest.approx(told().now.failures[kind], rel=0.15)
+    effect = routine_effect(both, AS_OF, "damper", SHAKE, 7, 30)
+    assert what_is_missing(effect).endswith(
+        "its pace changed only along with “Clean wiper blade and cap edge”: change one of them "
+        "alone on some printers to find out"
+    )
+    assert not any("one pace" in note for note in notes(effect))
+
+
+def test_the_work_of_a_task_never_logged_is_no_part_of_what_is_done_now() -> None:
+    records = workshop()
+    log = records.maintenance
+    never = records.but(maintenance=log[log["task"] != CLEAN])
+    rules = records.routines
+    without = never.but(routines=rules[rules["task"] != CLEAN])
+    got = whole_routine(never, AS_OF)
+    assert got.task(CLEAN).kept == "never logged"
+    assert got.now.work == pytest.approx(whole_routine(without, AS_OF).now.work)
+    assert got.now.work < 0.75 * whole_routine(records, AS_OF).now.work
+    (line,) = (one for one in routine_lines(got) if "not logged once" in one)
+    assert line == (
+        "“Clean wiper blade and cap edge”: not logged once in the last half year, though other "
+        "work is, on 4 printers whose routine says every 3 to 12 days. So it is counted as not "
+        "done, and “As now” leaves out its work; if it is done all the same, log it."
+    )
+    assert meanwhile(got.task(CLEAN)).endswith("half year does not show it done.")
+    assert beside_alone(7.0, got.task(CLEAN)).endswith("half year does not show it done.")
+    assert tasks_table(got)["Now"].tolist()[-1] == "Never"
 
 
 def test_the_same_records_give_the_same_answer() -> None:

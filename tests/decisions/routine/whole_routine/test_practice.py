@@ -71,6 +71,45 @@ def test_one_time_that_falls_outside_of_the_half_year_makes_no_other_pace() -> N
         assert found["A"] == pytest.approx(told)
 
 
+def test_a_task_never_logged_is_not_done_where_other_work_is_logged() -> None:
+    both = rows(
+        "task every_days printer", ("shake_dampers", 7.0, ""), ("clean_wiper_cap", 3.0, "A")
+    )
+    found = logged(*actions("shake_dampers", "A", 7), routines=both)
+    practice = Practice.of(found, AS_OF, 0.0)
+    assert practice.days_on("clean_wiper_cap")["A"] == np.inf
+    assert practice.unkept("clean_wiper_cap") == {"A": 3.0}
+    assert not practice.is_done("clean_wiper_cap")
+    # What is compared first is the routine that is meant.
+    assert practice.paces("clean_wiper_cap") == [3.0]
+    assert where_from(practice, "clean_wiper_cap") == "Filled in: your routine, every 3 days."
+    # Nothing of the other printer is logged, so there the routine is all there is to go by.
+    assert practice.days_on("shake_dampers") == {"A": 7.0, "B": 7.0}
+
+
+@pytest.mark.parametrize(
+    ("every", "others", "began"),
+    [
+        (45.0, 30, "2025-01-01"),  # due four times
+        (3.0, 4, "2025-01-01"),  # no other work logged five times
+        (3.0, 30, "2025-12-20"),  # due four times since it is meant to be done
+    ],
+)
+def test_a_task_never_logged_is_taken_as_meant_where_the_log_says_too_little(
+    every: float, others: int, began: str
+) -> None:
+    meant = rows(ROUTINES, ("clean_wiper_cap", every, "A", began, None, ""))
+    records = logged(*actions("shake_dampers", "A", 6)[:others], routines=meant)
+    assert Practice.of(records, AS_OF, 0.0).days_on("clean_wiper_cap")["A"] == every
+
+
+def test_a_task_logged_now_and_then_is_no_task_never_logged() -> None:
+    meant = rows("task every_days printer", ("clean_wiper_cap", 3.0, "A"))
+    done = (*actions("shake_dampers", "A", 7), *actions("clean_wiper_cap", "B", 60))
+    practice = Practice.of(logged(*done, routines=meant), AS_OF, 0.0)
+    assert practice.days_on("clean_wiper_cap")["A"] == 3.0
+
+
 def test_a_printer_on_which_other_tasks_are_logged_goes_without_this_one() -> None:
     weekly = rows("task every_days", ("shake_dampers", 7.0))
     elsewhere = actions("shake_dampers", "B", 7)

@@ -148,7 +148,11 @@ class Play:
             events[..., quarter] += failed @ member
             usual[..., quarter] += np.where(failed, expected / 2, expected) @ member
             # What was replaced is half a week old at its end.
-            gone = failed | (rng.random(age.shape) < lost)
+            # One let run past the age of a planned change stays in until it fails.
+            planned = (age < study.yearly.planned_age) & (
+                age + open_days >= study.yearly.planned_age
+            )
+            gone = failed | planned | (rng.random(age.shape) < lost)
             age = np.where(gone, open_days / 2, age + open_days)
         return events, usual
 

@@ -67,11 +67,12 @@ class TaskAndPart:
 class EffectFits:
     """The fits at one lag of what was ``asked``. ``exposure`` is the task's column, ``beside`` what
     is allowed for, ``spread`` what is left of its standard deviation once those and the printers'
-    own means are taken out, 0 where it was always done at one pace; ``model`` the life model's
-    draws, with the effect by age where that is told; ``cox`` is None with fewer than five failures;
-    its rows are of ``step_days`` days. ``proportional_p_value``: does the effect change with the
-    age of the part? ``failures_left_out`` came before the first whole window, or to parts whose
-    fitting day is unknown.
+    own means are taken out, 0 where it was always done at one pace, or changed it only along with
+    others; ``model`` the life model's draws, with the effect by age where that is told; ``cox`` is
+    None with fewer than five failures; its rows are of ``step_days`` days.
+    ``proportional_p_value``: does the effect change with the age of the part?
+    ``failures_left_out`` came before the first whole window, or to parts whose fitting day is
+    unknown.
     ``observed`` are the 5 % and 95 % points of the exposure over the time watched.
     ``together`` names the tasks done more and less often along with this one (or against it), each
     with its correlation. ``planned`` and ``for_symptom`` count the task's actions in the log.
@@ -101,7 +102,9 @@ class EffectFits:
 
     @property
     def never_varied(self) -> bool:
-        """True when the task was always done at one frequency, or never: only belief speaks."""
+        """True when the task was always done at one frequency, or never, or is not to be told from
+        another one: only belief speaks.
+        """
         return self.spread < NO_SPREAD
 
     @property
@@ -137,6 +140,9 @@ def fit_effect(
     apart = with_printers_mean(rows, exposure, model)
     varied = variation(rows, [exposure, *apart, *beside])
     cox = cox_beside(rows, exposure, (*apart, *beside), model.failures)
+    spread = spread_left(rows, varied, exposure, apart, beside)
+    # What never left its pace did not go along with anything.
+    at_one_pace = spread < NO_SPREAD and is_steady(rows, varied, exposure, apart, WINDOW_DAYS)
     return EffectFits(
         asked=asked,
         exposure=exposure,
@@ -147,9 +153,9 @@ def fit_effect(
         cox=None if cox is None else cox.without_rows(),
         proportional_p_value=chance_alike_at_all_ages(cox, exposure),
         failures_left_out=int(rows.attrs["failures_left_out"]),
-        spread=spread_left(rows, varied, exposure, apart, beside),
+        spread=spread,
         observed=points(rows, exposure, (0.05, 0.95)),
-        together=together(varied, exposure, beside),
+        together=() if at_one_pace else together(varied, exposure, beside),
         planned=_actions(asked, rows, "planned"),
         for_symptom=_actions(asked, rows, "symptom"),
         warnings=guard_warnings(rows, [exposure, *beside]),

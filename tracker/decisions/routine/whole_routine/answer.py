@@ -43,8 +43,9 @@ class TaskInterval:
     four draws of five the least cost, of all tried, lies from ``low`` to ``high``, and ``beyond``
     says that it is expected where the log has not seen it. ``seen``: from how many to how many days
     lay between two times in the log. ``kept``: why the task keeps its interval, None where it is a
-    question of money; ``is_changed``: another interval than now's is worth changing to.
-    ``alone``: what changing to ``every_days`` does while all other tasks go on as now.
+    question of money, ``along_with`` which others it went along where that is why; ``is_changed``:
+    another interval than now's is worth changing to. ``alone``: what changing to ``every_days``
+    does while all other tasks go on as now.
     """
 
     task: str
@@ -59,6 +60,7 @@ class TaskInterval:
     is_changed: bool
     is_told: bool
     alone: Change
+    along_with: tuple[str, ...] = ()
 
     @property
     def reaches_beyond(self) -> bool:

@@ -25,7 +25,7 @@ from tracker.decisions.routine.whole_routine.practice import Practice
 from tracker.decisions.routine.whole_routine.routine_costs import RoutineCosts
 from tracker.decisions.routine.whole_routine.seen import seen_exposures
 from tracker.decisions.routine.whole_routine.stops import Work, stop_minutes
-from tracker.decisions.routine.whole_routine.told_effects import told_effects
+from tracker.decisions.routine.whole_routine.told_effects import ToldEffects, told_effects
 from tracker.decisions.routine.yearly_counts import GroupLives, YearlyCounts
 from tracker.errors import NotEnoughData
 from tracker.forecast.log_quality.judged_log import judge_log
@@ -44,10 +44,11 @@ class Gathered:
 
     ``practice`` is that of every printer; in ``costs`` printers alike may stand as one ``case``.
     ``told``: on which kinds the log can tell what each task does; ``kept``: tasks that keep their
-    interval, and why; ``seen``: between which exposures the log has
-    seen each of the others kept up. ``effects`` by part kind; ``failure_costs`` of each kind
-    counted; ``not_watched``: kinds protected, but not watched long enough. ``suspects``: planned
-    entries of the tasks that look like work because of a symptom; nothing is counted from them.
+    interval, and why; ``along``: with which others tasks go along that keep theirs for that;
+    ``seen``: between which exposures the log has seen each of the others kept up. ``effects`` by
+    part kind; ``failure_costs`` of each kind counted; ``not_watched``: kinds protected, but not
+    watched long enough. ``suspects``: planned entries of the tasks that look like work because of a
+    symptom; nothing is counted from them.
     """
 
     as_of: date
@@ -59,6 +60,7 @@ class Gathered:
     costs: RoutineCosts = field(repr=False)
     told: Mapping[str, tuple[str, ...]]
     kept: Mapping[str, Kept]
+    along: Mapping[str, tuple[str, ...]]
     seen: Mapping[str, tuple[float, float]]
     effects: Mapping[str, JointEffects]
     failure_costs: Mapping[str, FailureCost]
@@ -98,13 +100,21 @@ def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = N
     lives = life_table(known, as_of)
     possible = CostDraws.of(known, _DRAWS, rng)
     found = cases(practice)
-    failure_costs = _failure_costs(known, as_of, tuple(effects))
-    own = {kind: EffectsOnKind.of(one.model, one.log.varied) for kind, one in effects.items()}
+    failure_costs = _failure_costs(known, as_of, told)
+    own = {
+        kind: EffectsOnKind.of(effects[kind].model, effects[kind].log.varied) for kind in told.moved
+    }
     picked = drawn_together(own, _DRAWS, rng)
+    # What is only counted leaves the draws of the rest as they were without it.
+    (apart,) = rng.spawn(1)
+    still = replace(possible, rng=apart)
+    picked |= {
+        kind: one.model.matched(_DRAWS, apart) for kind, one in effects.items() if kind not in own
+    }
     kinds = tuple(
         _losses(
             known, as_of, lives, practice, found, one, picked[kind],
-            possible.of_failure(failure_costs[kind]),
+            (possible if kind in own else still).of_failure(failure_costs[kind]),
         )
         for kind, one in effects.items()
     )  # fmt: skip
@@ -129,6 +139,7 @@ def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = N
         ),
         told=told.told,
         kept=told.kept,
+        along=told.along,
         seen=seen_exposures(told.counted, as_of, told.free, told.lag_days, gaps=log.counted.gaps),
         effects=effects,
         failure_costs=failure_costs,
@@ -144,11 +155,15 @@ def _varied(practice: Practice, effects: Mapping[str, JointEffects]) -> tuple[st
     return tuple(task for task in practice.tasks if task in told)
 
 
-def _failure_costs(known: Records, as_of: date, kinds: Sequence[str]) -> dict[str, FailureCost]:
+def _failure_costs(known: Records, as_of: date, told: ToldEffects) -> dict[str, FailureCost]:
+    """What a failure of one kind does to another is a saving of its own where no task in question
+    moves the other."""
     costs = FailureCosts.of(known, as_of)
     return {
-        kind: costs.of_kind(kind, spare_on_shelf=has_spare(known, kind, as_of)).beside(kinds)
-        for kind in kinds
+        kind: costs.of_kind(kind, spare_on_shelf=has_spare(known, kind, as_of)).beside(
+            told.moved if kind in told.moved else tuple(told.effects)
+        )
+        for kind in told.effects
     }
 
 
@@ -165,14 +180,16 @@ def _losses(
     kind, model, tasks = effects.log.part_kind, effects.model, effects.log.varied
     groups = group_lives(known, kind, model, lambda shape: np.zeros(len(shape)))
     groups = tuple(_picked(group, picked) for group in groups)
+    others, planned_age = other_removals(known, lives, kind, as_of)
     yearly = YearlyCounts(
         draws=model,
         effect=np.zeros(_DRAWS),
         centre=0.0,
         groups=groups,
-        other_removals_per_day=other_removals(known, lives, kind, as_of),
+        other_removals_per_day=others,
         working_share=practice.working_share,
         closed_share=practice.closed_share,
+        planned_age=planned_age,
     )
     shape = np.average(
         [group.shape for group in groups], axis=0, weights=[group.positions for group in groups]
@@ -190,7 +207,7 @@ def _losses(
         part_kind=kind,
         tasks=tasks,
         log_failures=log_failures(yearly),
-        effect=np.array([model.effect(f"x_{task}")[picked] for task in tasks]),
+        effect=np.array([model.effect(f"x_{task}")[picked] for task in tasks]).reshape(-1, _DRAWS),
         centre=np.array([model.centre(f"x_{task}") for task in tasks]),
         level=np.array(
             [together([level[name] for name in case.printers], shape) for case in found]

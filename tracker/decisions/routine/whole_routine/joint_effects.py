@@ -21,7 +21,7 @@ from tracker.decisions.routine.task_effect.adjustment import (
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.effect_fits import spread_left, with_printers_mean
 from tracker.decisions.routine.task_effect.effect_history import effect_history
-from tracker.decisions.routine.task_effect.task_frequency import variation
+from tracker.decisions.routine.task_effect.task_frequency import is_task, together, variation
 from tracker.decisions.routine.task_effect.telling import events_needed, leaves_out_none
 from tracker.lives.episodes import part_episodes
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
@@ -96,15 +96,26 @@ class JointEffects:
             return None
         return cls(log, EffectDraws.of(history, draws, rng))
 
-    def learnt(self, task: str) -> float:
+    def learnt(self, task: str, along: Sequence[tuple[str, float]] = ()) -> float:
         """How much of what is known of the task's effect comes from the log: the share of the
-        belief's variance that the log took away, 0 (nothing) to 1."""
+        belief's variance that the log took away, 0 (nothing) to 1. ``along``: of its effect and
+        those of tasks that go along with it (or against it), in sum."""
         if task not in self.log.varied:
             return 0.0
         effect, weights = self.model.effect(f"x_{task}"), self.model.weights
-        variance = float(weights @ (effect - weights @ effect) ** 2)
+        for other, correlation in along:
+            effect = effect + np.sign(correlation) * self.model.effect(f"x_{other}")
+        variance = float(weights @ (effect - weights @ effect) ** 2) / (1 + len(along))
         believed = self.model.history.history.steps
         return 0.0 if believed is None else max(0.0, 1 - variance / believed.spread**2)
+
+    def goes_along(self, task: str) -> tuple[tuple[str, float], ...]:
+        """The tasks whose frequency goes along with this one's, or against it (``together``)."""
+        if task not in self.log.varied:
+            return ()
+        exposure = f"x_{task}"
+        others = [name for name in self.model.names if is_task(name) and name != exposure]
+        return together(variation(self.log.rows, [exposure, *others]), exposure, others)
 
     def is_told(self, task: str, step: float) -> bool:
         """Can the log tell what a change of ``step`` in the task's exposure does to the kind?

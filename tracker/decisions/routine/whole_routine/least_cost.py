@@ -122,6 +122,7 @@ def _interval(gathered: Gathered, choice: Choice, number: int) -> TaskInterval:
         is_changed=choice[number] != AS_NOW,
         is_told=bool(gathered.told[task]),
         alone=change_to(gathered, number, choice[number]),
+        along_with=gathered.along.get(task, ()),
     )
 
 

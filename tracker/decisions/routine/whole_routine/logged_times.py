@@ -67,6 +67,11 @@ class LoggedTimes:
         return times.reshape(shape)
 
     @cached_property
+    def _on_all(self) -> Ints:
+        """Of each task, on all printers together."""
+        return np.asarray(self._times.sum(axis=0))
+
+    @cached_property
     def _open_days(self) -> Ints:
         """Of each printer since it began."""
         days = self.today - self.began
@@ -88,29 +93,40 @@ class LoggedTimes:
         where the log does not hold enough to say so, or says about the same.
 
         It holds enough where that was to be done five times meanwhile, and where such a log is
-        kept: something of the printer and, on all printers together, the task five times.
+        kept: something of the printer and, on all printers together, the task five times; or
+        another one so often and this one never, which is then taken not to be done.
         """
-        at = self._place[printer]
-        if task not in self.tasks or not self._times[at].any():
+        at, which = self._place[printer], self._task.get(task)
+        if not self._times[at].any():
             return None
-        which = self.tasks.index(task)
-        times, days = int(self._times[at, which]), int(self._open_days[at])
+        times = 0 if which is None else int(self._times[at, which])
+        days = int(self._open_days[at])
         if since is not None and day_number(since) > self.began[at]:
             times, days = self._since(at, which, day_number(since))
         wanted = meant * days
-        is_told = wanted >= _ENOUGH and self._times[:, which].sum() >= _ENOUGH
-        if not is_told or abs(times - wanted) <= max(_AT_ENDS, _KEPT * wanted):
+        if wanted < _ENOUGH or not self._is_kept(which):
             return None
-        return times / days
+        return None if abs(times - wanted) <= max(_AT_ENDS, _KEPT * wanted) else times / days
 
-    def _since(self, at: int, which: int, day: int) -> tuple[int, int]:
+    def _is_kept(self, which: int | None) -> bool:
+        """Does the log, all printers together, say how often that task is done?"""
+        own = 0 if which is None else self._on_all[which]
+        return bool(own >= _ENOUGH or (not own and self._on_all.max() >= _ENOUGH))
+
+    def _since(self, at: int, which: int | None, day: int) -> tuple[int, int]:
         """Times and open days from that day on."""
+        began, today = self.open_numbers.of(at).number(np.array([day, self.today]))
+        if which is None:
+            return 0, int(today - began)
         span, pair = self.today - self.first, at * len(self.tasks) + which
         ends = pair * span + np.array([day - self.first, span])
         first, after = np.searchsorted(self.done, ends)
-        began, today = self.open_numbers.of(at).number(np.array([day, self.today]))
         return int(after - first), int(today - began)
 
     @cached_property
     def _place(self) -> dict[str, int]:
         return {name: at for at, name in enumerate(self.printers)}
+
+    @cached_property
+    def _task(self) -> dict[str, int]:
+        return {name: at for at, name in enumerate(self.tasks)}

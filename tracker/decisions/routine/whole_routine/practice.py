@@ -97,6 +97,10 @@ class Practice:
             for task, rates in zip(self.tasks, self.per_day, strict=True)
         }
 
+    def is_done(self, task: str) -> bool:
+        """On any printer, as far as log and routine say?"""
+        return bool(self.per_day[self.tasks.index(task)].any())
+
     def days_on(self, task: str) -> dict[str, float]:
         """Days between two times on each printer; inf: not done."""
         rates = self.per_day[self.tasks.index(task)]
@@ -109,7 +113,8 @@ class Practice:
 
     def paces(self, task: str) -> list[float]:
         """Whole days between two times where the task is done, each pace once, in rising order; of
-        many printers without the tenth that is farthest out on either side.
+        many printers without the tenth that is farthest out on either side. Where it is done
+        nowhere, those of the routines in force.
 
         Paces read off the log that hardly differ are one, the usual one.
         """
@@ -117,6 +122,8 @@ class Practice:
             return []
         days = self._days(self.per_day[self.tasks.index(task)])
         days = days[np.isfinite(days)]
+        if not len(days):
+            return self.meant(task)
         out = len(days) // _TENTH
         days = np.sort(days)[out : len(days) - out]
         found = np.unique(np.maximum(np.round(days), 1.0))

@@ -135,6 +135,7 @@ class RoutineCosts:
         """Events and money per year: (printers, draws) each."""
         options = zip(part.tasks, self._own(part, choice), strict=True)
         exposure = np.array([self.exposure(task, option) for task, option in options])
+        exposure = exposure.reshape(-1, len(self.weight))
         events = part.failures(exposure) if isinstance(part, KindLosses) else part.days(exposure)
         return events, events * part.cost
 

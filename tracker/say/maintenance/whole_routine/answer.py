@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -159,6 +159,9 @@ def unkept_lines(routine: WholeRoutine) -> tuple[str, ...]:
         meant = practice.unkept(one.task)
         if not meant:
             continue
+        if not practice.is_done(one.task):
+            lines.append(_never_logged_line(one, meant))
+            continue
         done = {printer: one.now_on[printer] for printer in meant}
         lines.append(
             _(
@@ -171,6 +174,17 @@ def unkept_lines(routine: WholeRoutine) -> tuple[str, ...]:
             )
         )
     return tuple(lines)
+
+
+def _never_logged_line(one: TaskInterval, meant: Mapping[str, float]) -> str:
+    return _(
+        "{task}: not logged once in the last half year, though other work is, on {printers} whose "
+        "routine says {meant}. So it is counted as not done, and “As now” leaves out its work; if "
+        "it is done all the same, log it.",
+        task=quoted(vocabulary.task_label(one.task)),
+        printers=count(len(meant), "printer", "printers"),
+        meant=done_now(replace(one, now_on=meant)),
+    )
 
 
 def _if_it_protects(one: TaskInterval) -> str:
@@ -300,7 +314,8 @@ def not_counted(routine: WholeRoutine) -> tuple[str, ...]:
     remarks = [
         _(
             "What is done now is read off the log of the last half year; the routine in force "
-            "stands for it where it was kept four times in five, or the log holds too little."
+            "stands for it where it was kept four times in five, or the log holds too little. A "
+            "task never logged where other work is counts as not done."
         ),
         _(
             "Every other interval is taken to be kept; a task is left as it is where changing it "

@@ -16,7 +16,9 @@ from tracker.workshop import vocabulary
 
 # Why nothing is told of a task, and what record would tell it.
 _WOULD_TELL: dict[Kept, str] = {
+    "never logged": N_("Do {tasks} by plan on some printers and log it: that would tell."),
     "one pace": N_("Do {tasks} at two intervals in turn (“Try it out”): that would tell."),
+    "goes along": N_("Change {tasks} apart from each other on some printers: that would tell."),
     "too little seen": N_("Go on writing down {tasks} and every failure: that would tell."),
     "suspects": N_("Say first which entries of {tasks} were planned: that would tell."),
 }
@@ -71,6 +73,7 @@ def _what_would_tell(tasks: Sequence[TaskInterval]) -> list[str]:
     for reason, text in _WOULD_TELL.items():
         silent = [one for one in tasks if one.kept == reason]
         if silent:
-            names = [quoted(vocabulary.task_label(one.task)) for one in silent]
+            asked = dict.fromkeys(task for one in silent for task in (one.task, *one.along_with))
+            names = [quoted(vocabulary.task_label(task)) for task in asked]
             found.append(_(text, tasks=listed(names)))
     return found

@@ -10,7 +10,7 @@ from tracker.language import N_, _
 from tracker.say.maintenance.frequency import every, fewer
 from tracker.say.maintenance.verdict import is_too_close, saving_in_words
 from tracker.say.numbers import about_money, day_range, days, figure
-from tracker.say.phrases import first_up
+from tracker.say.phrases import first_up, listed, quoted
 from tracker.workshop import vocabulary
 
 _KEPT: dict[Kept, str] = {
@@ -18,7 +18,11 @@ _KEPT: dict[Kept, str] = {
     "maker": N_("the maker asks for it"),
     "suspects": N_("entries of it look like work because of a symptom; say first what they were"),
     "no life": N_("no part's life is known to hang on it"),
+    "never logged": N_("never logged, so the log cannot tell what it does"),
     "one pace": N_("always done at one pace, so the log cannot tell what it does"),
+    "goes along": N_(
+        "changed only along with {others}, so the log cannot tell which of them does it"
+    ),
     "too little seen": N_("too little was seen to tell what it does"),
 }
 _UNSEEN = {
@@ -29,7 +33,10 @@ _UNSEEN = {
 
 def why_kept(one: TaskInterval) -> str:
     """Why the task keeps its interval; "" where it is a question of money."""
-    return _(_KEPT[one.kept]) if one.kept is not None else ""
+    if one.kept is None:
+        return ""
+    others = listed([quoted(vocabulary.task_label(task)) for task in one.along_with])
+    return _(_KEPT[one.kept], others=others)
 
 
 def beside_alone(alone_days: float, one: TaskInterval | None) -> str:
@@ -44,6 +51,12 @@ def beside_alone(alone_days: float, one: TaskInterval | None) -> str:
             "together, with drop-outs and shared stops."
         )
     alone, advised = every(alone_days), interval_in_words(one.every_days)
+    if math.isinf(one.every_days):
+        return _(
+            "Alone this task would cost least {alone}; “The whole routine” does not weigh it, for "
+            "the log of the last half year does not show it done.",
+            alone=alone,
+        )
     if one.kept is not None:
         return _(
             "Alone this task would cost least {alone}; “The whole routine”, which weighs all tasks "
@@ -64,6 +77,11 @@ def beside_alone(alone_days: float, one: TaskInterval | None) -> str:
 def meanwhile(one: TaskInterval) -> str:
     """What to do while it is too close to call whether the task alone pays: one sentence."""
     now, advised = done_now(one), interval_in_words(one.every_days)
+    if math.isinf(one.every_days):
+        return _(
+            "Until that is clear: leave it as it is; the log of the last half year does not show "
+            "it done."
+        )
     if one.kept is not None or not one.is_changed or now == advised:
         return _(
             "Until that is clear: leave it as now, {now}, as “The whole routine” does.", now=now
@@ -95,11 +113,9 @@ def done_now(one: TaskInterval) -> str:
     Printers that differ are told as a range.
     """
     least, most = min(one.now_on.values()), max(one.now_on.values())
-    if math.isinf(least):
-        return _("never")
-    if math.isinf(most):
+    if math.isinf(most) and least < most:
         return _("{least} or not at all", least=interval_in_words(least))
-    if round(least, 1) == round(most, 1):
+    if least == most or round(least, 1) == round(most, 1):
         return interval_in_words(least)
     return _("every {least} to {most}", least=figure(least), most=days(most))
 
@@ -108,6 +124,8 @@ def task_line(routine: WholeRoutine, one: TaskInterval) -> str:
     """One task: its interval with its range, what changing it alone does to every kind, or why it
     is kept."""
     name = vocabulary.task_label(one.task)
+    if one.kept == "never logged":
+        return _("{name}: {why}.", name=name, why=why_kept(one))
     if one.kept is not None:
         return _("{name}: {now}, kept: {why}.", name=name, now=done_now(one), why=why_kept(one))
     best = (
@@ -182,7 +200,9 @@ def change_in_words(routine: WholeRoutine, change: Change) -> str:
 
 
 def interval_in_words(interval_days: float) -> str:
-    """An interval as it comes out of the log, in round days."""
+    """An interval as it comes out of the log, in round days; infinite: not done."""
+    if math.isinf(interval_days):
+        return _("never")
     digits = 1 - math.floor(math.log10(interval_days)) if interval_days > 0 else 0
     return every(round(interval_days, digits))
 
