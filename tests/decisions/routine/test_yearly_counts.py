@@ -159,6 +159,29 @@ def test_an_effect_by_age_is_added_up_to_the_age_of_a_planned_change(age: float)
     assert got == pytest.approx(3 * 365.25 * failing / mean, rel=2e-3)
 
 
+@pytest.mark.parametrize("shape", [0.8, 2.5])
+@pytest.mark.parametrize("age", [20.0, 150.0, 500.0])
+def test_the_power_of_a_group_is_how_failures_follow_its_hazard(shape: float, age: float) -> None:
+    plan = replace(yearly_counts(shape, 300), planned_age=age)
+    below, above = (plan.failures_if_moved(np.array([move]))[0] for move in (-1e-3, 1e-3))
+    (lives,) = plan.groups
+    assert 1 / lives.power(age)[0] == pytest.approx(np.log(above / below) / 2e-3, abs=2e-3)
+    assert lives.power(np.inf)[0] == shape
+    for log_rate, power in ((-900.0, 1.0), (900.0, shape)):
+        extreme = replace(lives, log_rate=np.array([log_rate]))
+        assert extreme.power(age)[0] == pytest.approx(power, rel=2e-3)
+
+
+def test_printers_that_differ_count_by_their_own_failures_where_parts_are_changed_by_plan() -> None:
+    plan = replace(yearly_counts(2.5, 300), planned_age=150.0)
+    levels = np.linspace(-1.0, 1.0, 9)
+    own = [plan.failures_if_moved(np.array([level]))[0] for level in levels]
+    draws = SimpleNamespace(levels=levels[None])
+    (lives,) = plan.groups
+    level = EffectDraws.printers_level(draws, lives.power(150.0))  # type: ignore[arg-type]
+    assert plan.failures_if_moved(level)[0] == pytest.approx(np.mean(own), rel=0.02)
+
+
 @pytest.mark.parametrize(("younger", "older"), [(-0.5, 0.0), (0.0, -0.5), (0.7, -0.3)])
 def test_an_effect_by_age_is_added_up_over_the_ages(younger: float, older: float) -> None:
     plan = yearly_counts(1.0, 200)

@@ -144,23 +144,31 @@ def routine_study(
 
 
 def group_lives(
-    known: Records, part_kind: str, fit: EffectDraws, level: Callable[[Array], Array]
+    known: Records,
+    part_kind: str,
+    fit: EffectDraws,
+    level: Callable[[Array], Array],
+    planned_age: float,
 ) -> tuple[GroupLives, ...]:
     """The lives in each group, and how many positions of a printer carry it.
 
-    ``level`` gives a printer's own level on the log hazard, per draw, for the shape of a group.
+    ``level`` gives a printer's own level on the log hazard, per draw, for a group's ``power`` where
+    parts are changed by plan at ``planned_age``.
     """
     lives, groups = fit.history.history.lives, fit.model.groups
     days = np.bincount(lives.group, lives.age - lives.entry, len(groups))
     positions = positions_per_printer(known, part_kind) * days / days.sum()
-    return tuple(
+    found = (
         GroupLives(
-            log_rate=fit.model.log_rate[:, group] + level(fit.model.shape[:, group]),
+            log_rate=fit.model.log_rate[:, group],
             shape=fit.model.shape[:, group],
             unit=float(groups.told("typical_life")[group]),
             positions=float(positions[group]),
         )
         for group in range(len(groups))
+    )
+    return tuple(
+        replace(own, log_rate=own.log_rate + level(own.power(planned_age))) for own in found
     )
 
 
@@ -172,7 +180,7 @@ def _yearly_counts(asked: TaskAndPart, lives: pd.DataFrame, model: EffectDraws) 
         draws=model,
         effect=model.effect(asked.exposure),
         centre=model.centre(asked.exposure),
-        groups=group_lives(asked.known, asked.part_kind, model, model.printers_level),
+        groups=group_lives(asked.known, asked.part_kind, model, model.printers_level, planned_age),
         other_removals_per_day=others,
         working_share=WorkingDays.of(asked.known, asked.as_of).share,
         closed_share=closed_share(asked.known, asked.as_of),

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.special import gamma, gammainc
 
 from tracker.arrays import Array, Ints
 from tracker.decisions.routine.cost import open_days_per_year
@@ -19,6 +20,7 @@ _SHORTEST_LIFE_DAYS = 0.5  # as in the life table: a part that fails on its firs
 _LONGEST_LIFE_DAYS = 1e6
 _NO_OTHERS = 1e-12  # per open day, where nothing comes out for another reason: keeps 0/0 out
 _NEVER = 1e-6  # failures per printer and year that are none
+_LOG_REACHED = (-25.0, 6.0)  # beyond, the failures of a year follow the hazard as at these
 _LEAST_FAILING = 1e-300  # share of the parts that fail before they are changed by plan
 # Gauss–Legendre over the parts that fail, by their age: a mean is the integral of the quantiles.
 _NODES, _NODE_WEIGHTS = np.polynomial.legendre.leggauss(64)
@@ -40,6 +42,19 @@ class GroupLives:
     def log_gathered(self, age: float) -> Array:
         """The log of the cumulative hazard at an age, per draw."""
         return np.asarray(self.log_rate + self.shape * np.log(age / self.unit))
+
+    def power(self, planned_age: float) -> Array:
+        """The hazard goes as this power of the failures of a year, per draw: the shape where parts
+        run till they fail, nearly 1 where few fail before they are changed by plan at that age.
+        """
+        if not np.isfinite(planned_age):
+            return self.shape
+        # The slope of log F(T) − log ∫₀ᵀ S over the log hazard; ∫₀ᵀ S over T is a gamma integral.
+        inverse = 1 / self.shape
+        reached = np.exp(np.clip(self.log_gathered(planned_age), *_LOG_REACHED))
+        there = gamma(1 + inverse) * gammainc(inverse, reached) / reached**inverse
+        slope = reached / np.expm1(reached) + inverse * (1 - np.exp(-reached) / there)
+        return np.asarray(1 / slope)
 
 
 @dataclass(frozen=True, eq=False)

@@ -199,13 +199,14 @@ class EffectDraws(WeightedDraws):
             level = level + np.outer(self.effect(usual(name)), mean - self.centre(usual(name)))
         return level
 
-    def printers_level(self, shape: Array) -> Array:
-        """What the printers' own levels come to, on the log hazard of parts replaced as they fail.
+    def printers_level(self, power: Array) -> Array:
+        """What the printers' own levels come to, on the log hazard.
 
-        A printer's parts fail e^(level / shape) times as often in the long run; the mean of that.
+        A printer's parts fail e^(level / power) times as often in the long run, with the shape as
+        power where they are replaced as they fail (``GroupLives.power``); the mean of that.
         """
-        own = self.levels / shape[:, None]
-        return np.asarray(shape * (logsumexp(own, axis=1) - np.log(own.shape[1])))
+        own = self.levels / power[:, None]
+        return np.asarray(power * (logsumexp(own, axis=1) - np.log(own.shape[1])))
 
     def gathered(self, group: Ints, printer: Ints, from_age: Array, to_age: Array) -> Array:
         """The hazard that parts gather between two ages at today's level and the usual exposures:

@@ -178,9 +178,9 @@ def _losses(
     cost: Array,
 ) -> KindLosses:
     kind, model, tasks = effects.log.part_kind, effects.model, effects.log.varied
-    groups = group_lives(known, kind, model, lambda shape: np.zeros(len(shape)))
-    groups = tuple(_picked(group, picked) for group in groups)
     others, planned_age = other_removals(known, lives, kind, as_of)
+    groups = group_lives(known, kind, model, lambda power: np.zeros(len(power)), planned_age)
+    groups = tuple(_picked(group, picked) for group in groups)
     yearly = YearlyCounts(
         draws=model,
         effect=np.zeros(_DRAWS),
@@ -191,8 +191,10 @@ def _losses(
         closed_share=practice.closed_share,
         planned_age=planned_age,
     )
-    shape = np.average(
-        [group.shape for group in groups], axis=0, weights=[group.positions for group in groups]
+    power = np.average(
+        [group.power(planned_age) for group in groups],
+        axis=0,
+        weights=[group.positions for group in groups],
     )
     fitted = known.fittings[known.fittings["removed_on"].isna()]
     number = fitted[fitted["part_kind"] == kind]["printer"].value_counts()
@@ -210,7 +212,7 @@ def _losses(
         effect=np.array([model.effect(f"x_{task}")[picked] for task in tasks]).reshape(-1, _DRAWS),
         centre=np.array([model.centre(f"x_{task}") for task in tasks]),
         level=np.array(
-            [together([level[name] for name in case.printers], shape) for case in found]
+            [together([level[name] for name in case.printers], power) for case in found]
         ),
         share=np.array([held[list(case.columns)].mean() for case in found])
         / max(float(held.mean()), 1e-9),

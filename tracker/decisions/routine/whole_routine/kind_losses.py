@@ -57,7 +57,7 @@ def log_failures(yearly: YearlyCounts) -> Array:
     return np.log(np.maximum(np.array(rates), _NEVER))
 
 
-def together(levels: Sequence[Array], shape: Array) -> Array:
-    """The level of several printers as one: parts replaced as they fail, do so e^(level / shape)
-    times as often, and the mean of that counts."""
-    return np.asarray(shape * np.log(np.mean(np.exp(np.array(levels) / shape), axis=0)))
+def together(levels: Sequence[Array], power: Array) -> Array:
+    """The level of several printers as one: their parts fail e^(level / power) times as often
+    (``GroupLives.power``), and the mean of that counts."""
+    return np.asarray(power * np.log(np.mean(np.exp(np.array(levels) / power), axis=0)))
