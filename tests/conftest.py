@@ -6,6 +6,7 @@ import os
 from typing import Any
 
 import pytest
+from hypothesis import settings
 
 # A workshop begins with the time zone of its computer: the same one wherever tests run.
 os.environ["TZ"] = "UTC"
@@ -13,6 +14,10 @@ os.environ["TZ"] = "UTC"
 # Two workers with two threads of the numerical library each took twice as long as with one.
 for library in ("OMP", "OPENBLAS", "MKL"):
     os.environ.setdefault(f"{library}_NUM_THREADS", "1")
+
+# What is tried is the same each time, and a busy machine is slow, not wrong.
+settings.register_profile("tests", deadline=None, derandomize=True)
+settings.load_profile("tests")
 
 # After the settings: whatever they import comes with numpy.
 from tests.chromium import browser_page, chromium, shared_chromium  # noqa: E402

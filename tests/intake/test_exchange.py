@@ -60,7 +60,7 @@ def frames_of(table: Table) -> st.SearchStrategy[pd.DataFrame]:
 
 
 @pytest.mark.parametrize("table", TABLES, ids=lambda table: table.name)
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow])
 @given(data=st.data())
 def test_a_table_written_and_read_again_is_the_same(table: Table, data: st.DataObject) -> None:
     frame = data.draw(frames_of(table))

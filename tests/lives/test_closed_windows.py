@@ -47,7 +47,7 @@ def spans(*pairs: tuple[int, int]) -> OpenNumbers:
     return Closures({"A": FIRST + np.array(pairs, dtype=np.int64)}).open_numbers(["A"])
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     done=st.lists(st.integers(0, 89), max_size=25),
     window=st.integers(1, 30),
@@ -73,7 +73,7 @@ def test_whole_closed_weeks_count_as_if_they_were_cut_out_of_the_log(
     np.testing.assert_allclose(seen, expected, rtol=1e-5)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     done=st.lists(st.integers(0, 139), max_size=40),
     window=st.integers(1, 30),

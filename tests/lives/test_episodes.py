@@ -349,7 +349,7 @@ def test_more_actions_of_a_day_than_two_bytes_hold_are_counted_too() -> None:
     assert rates.tolist() == [pytest.approx([0.0, 0.0, many * 30 / 7, many * 30 / 7])]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.lists(st.tuples(st.integers(0, 2), st.integers(-60, 80)), max_size=60),
     st.integers(1, 40),
@@ -377,7 +377,7 @@ def test_trailing_counts_are_those_of_a_plain_count(
                 assert np.isnan(means[printer, index])
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     st.lists(st.tuples(st.integers(-50, 100), st.integers(0, 90)), min_size=1, max_size=15),
     st.integers(1, 9),

@@ -44,7 +44,7 @@ def test_a_closure_holds_for_the_workshop_a_site_or_one_printer() -> None:
     assert not closures.closed_on("Yard", date(2026, 6, 9))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     spans=st.lists(st.tuples(st.integers(0, 60), st.integers(0, 12)), min_size=1, max_size=6),
     first=st.integers(-5, 80),

@@ -89,7 +89,7 @@ def test_failures_in_the_sentence_are_failures_per_year_and_not_the_hazard() -> 
     assert 1 - got.failures_ratio.estimate == pytest.approx(avoided, abs=0.03)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     ratios=st.lists(st.floats(0.001, 1000), min_size=3, max_size=3, unique=True).map(sorted),
     money=st.lists(st.floats(-1e5, 1e5), min_size=3, max_size=3).map(sorted),

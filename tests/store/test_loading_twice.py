@@ -28,8 +28,6 @@ PARTS = {("head", "H1"): "Head changed", ("wiper", "wiper"): "Wiper changed",
          ("cap", "cap"): "Cap changed"}  # fmt: skip
 SLOW = settings(
     max_examples=8,
-    deadline=None,
-    derandomize=True,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 

@@ -58,7 +58,7 @@ def words_of(table: Table, frame: pd.DataFrame) -> dict[str, Coded]:
 
 
 @pytest.mark.parametrize("name", ["fittings", "stoppages", "stock"])
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(data=st.data())
 def test_normal_rows_are_those_that_come_back_from_the_database(
     name: str, data: st.DataObject

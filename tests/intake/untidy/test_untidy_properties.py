@@ -40,8 +40,8 @@ from tracker.workshop.records import Records
 
 NOW = datetime.combine(TODAY, time(12))
 KNOWN = workshop_of("Left", "Right")
-MANY = settings(max_examples=40, deadline=None, derandomize=True)
-FEW = settings(max_examples=15, deadline=None, derandomize=True)
+MANY = settings(max_examples=40)
+FEW = settings(max_examples=15)
 FIRST = date(2025, 1, 1)
 PARTS = ("Wiper", "Cap", "Pump", "Head", "Damper W1")
 FITTED = ("printer", "part_kind", "position", "fitted_on", "removed_on", "removal_reason")

@@ -253,7 +253,7 @@ checked_rows = st.lists(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(checked_rows)
 def test_any_mixture_of_lives_settles_falls_and_takes_weights(
     rows: list[tuple[int, str, int, int, int]],

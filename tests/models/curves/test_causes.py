@@ -138,7 +138,7 @@ causes = st.lists(
 ).map(lambda rows: [*(row for row in rows if row[2] < row[0]), (5, 1, 0, 1)])
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(causes)
 def test_incidences_and_survival_add_up_to_one(rows: list[tuple[int, int, int, int]]) -> None:
     age, cause, entry, weight = (np.array(column) for column in zip(*rows, strict=True))

@@ -107,7 +107,7 @@ life_rows = st.lists(
 ).map(lambda rows: [row for row in rows if row[2] < row[0]] or [(5, True, 0, 1)])
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(life_rows)
 def test_survival_never_rises_and_lies_between_its_limits(
     rows: list[tuple[int, bool, int, int]],
@@ -122,7 +122,7 @@ def test_survival_never_rises_and_lies_between_its_limits(
     assert collapsed == (curve.attrs["collapsed_at"] is not None)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(life_rows)
 def test_a_repeated_row_equals_its_weight(rows: list[tuple[int, bool, int, int]]) -> None:
     age, failed, entry, weight = (np.array(column) for column in zip(*rows, strict=True))
@@ -132,7 +132,7 @@ def test_a_repeated_row_equals_its_weight(rows: list[tuple[int, bool, int, int]]
         np.testing.assert_allclose(weighted.to_numpy(), repeated.to_numpy(), rtol=1e-12)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(life_rows, st.floats(0.01, 100))
 def test_another_unit_of_age_changes_the_ages_only(
     rows: list[tuple[int, bool, int, int]], unit: float
@@ -144,7 +144,7 @@ def test_another_unit_of_age_changes_the_ages_only(
     np.testing.assert_allclose(there.to_numpy(), here.to_numpy(), rtol=1e-12)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(life_rows, st.integers(0, 24))
 def test_more_censoring_never_lowers_the_curve(
     rows: list[tuple[int, bool, int, int]], which: int

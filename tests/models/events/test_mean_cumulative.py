@@ -122,7 +122,7 @@ def test_the_robust_error_is_the_spread_over_repeated_samples_of_unequal_units()
     assert np.mean(errors) == pytest.approx(np.std(means), rel=0.12)
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(
     st.lists(
         st.tuples(st.integers(0, 5), st.integers(1, 30)),

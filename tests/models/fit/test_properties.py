@@ -44,7 +44,7 @@ def fitted(family: str, **lives: Any) -> LifeFit:
         raise
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(some_lives(), families, st.sampled_from([0.5, 3.0, 24.0]))
 def test_rescaling_the_unit_rescales_the_answers(
     lives: dict[str, Any], family: str, factor: float
@@ -60,7 +60,7 @@ def test_rescaling_the_unit_rescales_the_answers(
     assert other.log_likelihood == pytest.approx(one.log_likelihood - shift, abs=1e-6)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(some_lives(), families)
 def test_every_life_twice_equals_weight_two(lives: dict[str, Any], family: str) -> None:
     weighted = fitted(family, **lives, weight=np.full(len(lives["age"]), 2.0))
@@ -71,7 +71,7 @@ def test_every_life_twice_equals_weight_two(lives: dict[str, Any], family: str) 
     assert weighted.mu == pytest.approx(twice.mu, rel=1e-5)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(some_lives(), families)
 def test_the_order_of_lives_and_weight_zero_change_nothing(
     lives: dict[str, Any], family: str
@@ -85,7 +85,7 @@ def test_the_order_of_lives_and_weight_zero_change_nothing(
     assert other.shape == pytest.approx(one.shape, rel=1e-6)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(some_lives(), families)
 def test_no_other_shape_and_scale_are_more_likely(lives: dict[str, Any], family: str) -> None:
     fit = fitted(family, **lives)
@@ -100,7 +100,7 @@ def test_no_other_shape_and_scale_are_more_likely(lives: dict[str, Any], family:
         assert not each.sum() > fit.log_likelihood + 1e-7
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(some_lives(), families)
 def test_limits_enclose_the_estimate_and_survival_never_rises(
     lives: dict[str, Any], family: str
@@ -114,7 +114,7 @@ def test_limits_enclose_the_estimate_and_survival_never_rises(
     assert fit.conditional_survival(900.0, 400.0) >= fit.survival(900.0) - 1e-12
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(some_lives(), st.data())
 def test_more_censoring_never_shortens_the_exponential_mean_life(
     lives: dict[str, Any], data: st.DataObject
@@ -129,7 +129,7 @@ def test_more_censoring_never_shortens_the_exponential_mean_life(
     assert after > before
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(some_lives())
 def test_families_are_compared_wherever_any_can_be_fitted(lives: dict[str, Any]) -> None:
     try:

@@ -12,7 +12,7 @@ lives = st.lists(
 )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(rows=lives, factor=st.floats(0.01, 400))
 def test_rescaling_the_unit_rescales_every_answer(
     rows: list[tuple[float, bool, float]], factor: float
@@ -30,7 +30,7 @@ def test_rescaling_the_unit_rescales_every_answer(
     assert other.shape.estimate == pytest.approx(one.shape.estimate, rel=1e-6)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(rows=lives, age=st.floats(0, 2000))
 def test_survival_never_rises_and_quantiles_never_fall(
     rows: list[tuple[float, bool, float]], age: float
@@ -47,7 +47,7 @@ def test_survival_never_rises_and_quantiles_never_fall(
     assert (np.diff(ahead) > 0).all()
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(rows=lives, more=st.floats(1, 500))
 def test_more_time_without_failure_never_shortens_a_life_of_known_shape(
     rows: list[tuple[float, bool, float]], more: float
