@@ -27,3 +27,11 @@ def test_each_amount_stands_in_the_row_of_its_routine() -> None:
 
 def test_drop_outs_that_are_not_counted_are_not_drawn() -> None:
     assert list(bars([0.0, 0.0, 0.0])) == ["Work", "Printhead"]
+
+
+def test_kinds_that_cost_the_same_in_all_routines_are_one() -> None:
+    costs = {"damper": (900.0, 700.0), "cap": (80.0, 80.0), "roller": (5.0, 5.3)}
+    picture = whole_routine_picture(("As now", "Least cost"), (100.0, 120.0), costs, (0, 0), "EUR")
+    *_, last = picture.marks
+    assert [mark.name for mark in picture.marks] == ["Work", "Damper", "Other parts"]
+    assert list(last.length) == [85.3, 85.0]

@@ -11,7 +11,9 @@ from tracker.say import numbers
 from tracker.workshop import vocabulary
 
 # Hatchings that no part kind protected by a task has.
-_WORK, _DROP_OUTS = "\\", "-"
+_WORK, _DROP_OUTS, _OTHERS = "\\", "-", "."
+_THE_SAME = 0.5  # of the currency
+_LINE, _UNDER = 18, 36  # pixels of a line of the legend, one each on a phone, and of the axis
 
 
 def whole_routine_picture(
@@ -23,8 +25,8 @@ def whole_routine_picture(
 ) -> Picture:
     """One bar per routine, the first on top: its work, failures by part kind, drop-outs.
 
-    Amounts per printer and year, in the order of ``names``; drop-outs that cost nothing anywhere
-    are left out.
+    Amounts per printer and year, in the order of ``names``; kinds that cost the same in all of them
+    are one, drop-outs that cost nothing anywhere are left out.
     """
     labels = tuple(reversed(names))
 
@@ -35,10 +37,15 @@ def whole_routine_picture(
         )  # fmt: skip
 
     marks = [bar(_("Work"), work, QUIET, _WORK)]
+    alike = [costs for costs in failure_costs.values() if max(costs) - min(costs) < _THE_SAME]
     marks += [
         bar(vocabulary.part_label(kind), amounts, part_colour(kind), part_hatch(kind))
         for kind, amounts in failure_costs.items()
+        if amounts not in alike
     ]
+    if alike:
+        together = [sum(costs) for costs in zip(*alike, strict=True)]
+        marks.append(bar(_("Other parts"), together, SEEN, _OTHERS))
     if any(drop_out_costs):
         marks.append(bar(_("Nozzle drop-outs"), drop_out_costs, SEEN, _DROP_OUTS))
     return Picture(
@@ -50,7 +57,7 @@ def whole_routine_picture(
         ),
         y=Axis(labels=labels),
         marks=tuple(marks),
-        height=160 + 40 * len(names),
+        height=110 + 40 * len(names) + _LINE * len(marks),
         stacked=True,
-        legend_room=90,
+        legend_room=_UNDER + _LINE * len(marks),
     )
