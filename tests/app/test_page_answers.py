@@ -35,6 +35,7 @@ from tracker.decisions.routine.first_question import first_question, first_value
 from tracker.decisions.routine.study import routine_study
 from tracker.decisions.routine.task_studies import studied_kinds
 from tracker.decisions.routine.whole_routine.least_cost import whole_routine
+from tracker.decisions.routine.whole_routine.practice import practice_now
 from tracker.decisions.stock_table import WhatIf, stock_table
 from tracker.decisions.warranty import claims_open, warranty_ending
 from tracker.errors import TrackerError
@@ -78,7 +79,8 @@ ASKED: tuple[Question, ...] = (
     (coming._open_now, ()), (also._open_now, ()), (claims_open, ()),
     (warranty_ending, ()), (board, ()), (planned_ages, ()), (changes_along, ()),
     (changes_ahead, ()), (printer_level, ("P1",)), (printer_history, ("P1", None)),
-    (failure_costs._reckoned, ()), (pays._tasks, ()), (kept.kept, ()), (reminders, ()),
+    (failure_costs._reckoned, ()), (pays._tasks, ()), (practice_now, ()),
+    (kept.kept, ()), (reminders, ()),
     (month_glance, ()), (running_glance, ()),
     (read_experiment, (experiments(small_workshop())[0],)),
 )  # fmt: skip
