@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from statistics import median
 
 import numpy as np
 
@@ -27,7 +28,7 @@ def usual_price(records: Records, part: PartType) -> float | None:
         return facts.unit_cost or None
     paid = np.concatenate([_paid(records, name)[1][_of(records, name, part)] for name in _PRICED])
     paid = paid[paid > 0]
-    return float(np.median(paid)) if len(paid) >= 2 else None
+    return median(map(float, paid)) if len(paid) >= 2 else None
 
 
 def is_far(price: float, usual: float) -> bool:
