@@ -103,6 +103,16 @@ def running_totals(before: Reading | None, area: float) -> list[float]:
     return [total for total in ways if total >= before.area_m2]
 
 
+def shown_in(typed: str, before: Reading | None, unit: str = "") -> float | None:
+    """The number typed in m², read as one that a counter can show; None where nothing is typed."""
+    return number_in(
+        typed,
+        COUNTERS.column("area_m2"),
+        unit=unit,
+        possible=lambda number: bool(running_totals(before, number)),
+    )
+
+
 def _added_from_now_on(carried: float) -> str:
     return _(
         "From now on write what the new counter shows: the {carried} of the one before are added.",
@@ -111,12 +121,7 @@ def _added_from_now_on(carried: float) -> str:
 
 
 def _area(typed: str, unit: str | None, before: Reading | None) -> float:
-    area = number_in(
-        typed,
-        COUNTERS.column("area_m2"),
-        unit=unit or "",
-        possible=lambda number: bool(running_totals(before, number)),
-    )
+    area = shown_in(typed, before, unit or "")
     if area is None:
         raise RecordError(
             _("Type the number on the counter first, e.g. {example}.", example=exact(850.5))

@@ -9,8 +9,8 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.forms.counter import last_read, running_totals
-from pages.forms.fields import number_in, pick_known
+from pages.forms.counter import last_read, running_totals, shown_in
+from pages.forms.fields import pick_known
 from pages.shell import drafts, session
 from pages.shell.words import plain
 from tracker.language import N_, _
@@ -19,7 +19,6 @@ from tracker.say.entering.used_parts import goes_on
 from tracker.say.spares.on_the_shelf import left_after
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
-from tracker.workshop.contract import COUNTERS
 from tracker.workshop.empty_positions import empty_positions
 from tracker.workshop.moved_parts import last_with
 from tracker.workshop.shelf import shelf_now
@@ -233,9 +232,5 @@ def _variant_in(workshop: session.Workshop, where: acts.PartPosition) -> str:
 def area(workshop: session.Workshop, printer: str, day: date, counter: str) -> float | None:
     """The counter as typed, in m²: the running total, also where a new counter shows less."""
     before = last_read(workshop.records, printer, day)
-    shown = number_in(
-        counter,
-        COUNTERS.column("area_m2"),
-        possible=lambda number: bool(running_totals(before, number)),
-    )
+    shown = shown_in(counter, before)
     return shown if shown is None else min(running_totals(before, shown), default=shown)

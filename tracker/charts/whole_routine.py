@@ -37,12 +37,12 @@ def whole_routine_picture(
         )  # fmt: skip
 
     marks = [bar(_("Work"), work, QUIET, _WORK)]
-    alike = [costs for costs in failure_costs.values() if max(costs) - min(costs) < _THE_SAME]
-    marks += [
-        bar(vocabulary.part_label(kind), amounts, part_colour(kind), part_hatch(kind))
-        for kind, amounts in failure_costs.items()
-        if amounts not in alike
-    ]
+    alike = []
+    for kind, amounts in failure_costs.items():
+        if max(amounts) - min(amounts) < _THE_SAME:
+            alike.append(amounts)
+            continue
+        marks.append(bar(vocabulary.part_label(kind), amounts, part_colour(kind), part_hatch(kind)))
     if alike:
         together = [sum(costs) for costs in zip(*alike, strict=True)]
         marks.append(bar(_("Other parts"), together, SEEN, _OTHERS))

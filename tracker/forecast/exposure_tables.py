@@ -15,13 +15,12 @@ from numpy.typing import NDArray
 from tracker.arrays import Array, Bools, Ints
 from tracker.lives.exposure.days import ExposureDays
 from tracker.lives.exposure.logged_window import TrailingWindow, end_of_log, log_began
-from tracker.lives.exposure.table import Calendar, DayTable, printed_area
+from tracker.lives.exposure.table import PRINTERS_AT_ONCE, Calendar, DayTable, printed_area
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
 WINDOW_DAYS = 30
-_AT_ONCE = 256  # printers; few enough for what is worked out of them to stay in the cache
 _LEAST_AREA = 1 / 16  # of the usual one: as far as idle days are told apart by their area
 
 
@@ -142,8 +141,8 @@ class DaySums:
         shape = len(table), len(bounds)
         total, days = np.empty(shape), np.empty(shape, dtype=np.int64)
         days[:] = np.diff(bounds, append=table.shape[1])
-        for low in range(0, len(table), _AT_ONCE):
-            rows = slice(low, low + _AT_ONCE)
+        for low in range(0, len(table), PRINTERS_AT_ONCE):
+            rows = slice(low, low + PRINTERS_AT_ONCE)
             total[rows] = np.add.reduceat(table[rows], bounds, axis=1, dtype=np.float64)
             if np.isnan(total[rows]).any():
                 known = ~np.isnan(table[rows])

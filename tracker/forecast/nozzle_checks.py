@@ -28,10 +28,9 @@ from tracker.lives.life_table import ages, life_table
 from tracker.models.life_model.landmark import (
     LEAST_FAILURES,
     Landmark,
-    Landmarks,
-    UnitWeeks,
     judged_landmark,
 )
+from tracker.models.life_model.landmarks import Landmarks, UnitWeeks
 from tracker.models.life_model.posterior import LifeBelief, LifePosterior
 from tracker.workshop.columns.day_numbers import NO_DAY
 from tracker.workshop.records import Records

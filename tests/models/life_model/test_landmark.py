@@ -14,12 +14,12 @@ from tracker.errors import ModelError
 from tracker.models.life_model.landmark import (
     FACTORS,
     Landmark,
-    Landmarks,
     ReplayedScore,
     fit_landmark,
     judged_landmark,
 )
 from tracker.models.life_model.landmark_mode import Findings, likeliest
+from tracker.models.life_model.landmarks import Landmarks
 
 SLOPES = (0.8, 0.4)
 

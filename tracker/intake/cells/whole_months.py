@@ -100,7 +100,7 @@ def within_their_months(
         first = months[cells.codes[at]]
         assert first is not None
         if ends and values["removal_reason"][at] == "failed":
-            days[at] = np.datetime64(_last_day(first), "ns")
+            days[at] = np.datetime64(last_day(first), "ns")
             if np.isnat(last_ok[at]):
                 before = np.datetime64(first - timedelta(days=1), "ns")
                 own = values["fitted_on"][at] if name == "removed_on" else np.datetime64("NaT")
@@ -109,5 +109,5 @@ def within_their_months(
     values |= {name: days, "last_ok_on": last_ok, "note": notes}
 
 
-def _last_day(first: date) -> date:
+def last_day(first: date) -> date:
     return (first + timedelta(days=31)).replace(day=1) - timedelta(days=1)

@@ -6,15 +6,13 @@ The amounts are added up to what a counter would show that began with the first 
 from __future__ import annotations
 
 import re
-from calendar import monthrange
 from collections.abc import Iterator, Sequence
 from datetime import date
 
 from tracker.intake.cells.months import bare
 from tracker.intake.cells.one_cell import number_typed
 from tracker.intake.cells.typed import Cell, Problem, as_text
-from tracker.intake.cells.units import split_header
-from tracker.intake.cells.whole_months import month_of
+from tracker.intake.cells.whole_months import last_day, month_of
 from tracker.intake.layout import words as patterns
 from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block
@@ -22,13 +20,12 @@ from tracker.intake.layout.calendar.roles import DAY_ROLE, guess
 from tracker.intake.layout.facts import ColumnFacts
 from tracker.intake.layout.made import Made
 from tracker.intake.layout.meaning import EMPTY, NO, NUMBER, sort_of
-from tracker.intake.layout.titles import Told
+from tracker.intake.layout.titles import Told, unit_told
 from tracker.intake.pieces import NOTHING
 from tracker.language import _
 from tracker.workshop.contract import COUNTERS
 
 _AREA = COUNTERS.column("area_m2")
-_ALL = rf"{patterns.TOTALS}|{patterns.EVERY_PRINTER}"
 
 
 def is_said(block: Block, facts: Sequence[ColumnFacts], name: str) -> bool:
@@ -56,7 +53,7 @@ def _printers(facts: Sequence[ColumnFacts]) -> list[ColumnFacts]:
         for column in facts
         if column.filled
         and column.header
-        and not (column.is_heading or re.fullmatch(_ALL, bare(column.header)))
+        and not (column.is_heading or re.fullmatch(patterns.OF_ALL, bare(column.header)))
         and column.sorts[NUMBER] + column.sorts[NO] == column.filled
     ]
 
@@ -74,7 +71,7 @@ def read(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTal
             roles.append(guess(column, _AREA.name, reason, True, piece))
         else:
             roles.append(guess(column, NOTHING, _("is neither a day nor a number"), True, piece))
-    unit = next((split_header(text)[1] for text in block.titles if split_header(text)[1]), "")
+    unit = unit_told(block.titles)
     made, head = Made(block.grid, block.headings), max(block.header_row, 0)
     for column in printers:
         for row, day, area in _running(block, months, column, piece.today):
@@ -108,7 +105,7 @@ def _running(
             continue
         if row == block.body[0]:
             yield row, first, "0"
-        last = first.replace(day=monthrange(first.year, first.month)[1])
+        last = last_day(first)
         last = min(last, today) if today is not None and first <= today else last
         number = number_typed(as_text(cell), _AREA)
         if isinstance(number, Problem) or number is None or number < 0:

@@ -12,7 +12,6 @@ from collections.abc import Sequence
 from tracker.intake.cells.days import order_shown
 from tracker.intake.cells.months import bare
 from tracker.intake.cells.typed import Cell, as_text
-from tracker.intake.cells.units import split_header
 from tracker.intake.headers.columns import match_columns
 from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block
@@ -20,7 +19,7 @@ from tracker.intake.layout.calendar.roles import DAY_ROLE, PRINTER_ROLE, guess
 from tracker.intake.layout.facts import ColumnFacts
 from tracker.intake.layout.made import At, Made
 from tracker.intake.layout.meaning import EMPTY, NO, NUMBER, places_in, sort_of
-from tracker.intake.layout.titles import Told
+from tracker.intake.layout.titles import Told, unit_told
 from tracker.intake.pieces import NOTHING
 from tracker.language import _
 from tracker.workshop.contract import TABLE_BY_NAME
@@ -103,7 +102,7 @@ def read(
             roles.append(guess(column, number_name, reason, True, piece))
         else:
             roles.append(guess(column, NOTHING, _("is neither a day nor a number"), True, piece))
-    unit = next((split_header(text)[1] for text in block.titles if split_header(text)[1]), "")
+    unit = unit_told(block.titles)
     made = Made(block.grid, block.headings)
     head = max(block.header_row, 0)
     for row in block.body:

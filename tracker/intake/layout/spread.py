@@ -23,7 +23,6 @@ from tracker.workshop.contract import MAINTENANCE, STOCK
 
 _TIME = re.compile(r"(\d{1,2}:\d{2}(:\d{2})?)( ?Uhr| ?h)?", re.IGNORECASE)
 _MOST = 0.8
-_ALL = rf"{patterns.TOTALS}|{patterns.EVERY_PRINTER}"
 _COUNT = ON_THE_SHELF.partition("|")[0]
 
 
@@ -67,7 +66,9 @@ def with_shelves_added(block: Block, facts: Sequence[ColumnFacts]) -> tuple[Bloc
     """
     parts = [column for column in facts if column.names_events and column.filled]
     others = [column for column in facts if column.filled and column not in parts]
-    shelves = [column for column in others if not re.fullmatch(_ALL, bare(column.header))]
+    shelves = [
+        column for column in others if not re.fullmatch(patterns.OF_ALL, bare(column.header))
+    ]
     is_counted = any(re.search(patterns.COUNTED, bare(text)) for text in block.titles)
     if not is_counted or len(parts) != 1 or len(shelves) < 2 or not all(map(_is_shelf, shelves)):
         return block, ""

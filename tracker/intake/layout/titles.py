@@ -12,6 +12,7 @@ import numpy as np
 
 from tracker.intake.cells.day_patterns import numbers_of, one_day
 from tracker.intake.cells.months import bare, month_named
+from tracker.intake.cells.units import split_header
 from tracker.intake.headers.columns import is_heading
 from tracker.intake.layout import words as patterns
 from tracker.intake.layout.known import Known
@@ -91,6 +92,11 @@ def told_by_all(texts: Sequence[str], known: Known) -> Told:
     for text in texts:
         told = told.over(told_by(text, known))
     return told
+
+
+def unit_told(titles: Sequence[str]) -> str:
+    """The unit of all numbers below, as the first title with one says; "" where none does."""
+    return next((unit for text in titles if (unit := split_header(text)[1])), "")
 
 
 def day_told(titles: Sequence[str]) -> date | None:

@@ -192,6 +192,9 @@ COUNTED = (
     r"|inventur\w*|contad[oa]s?|recuento|inventario|comptee?s?|inventaire|contat[oaie])(?![^ ])"
 )
 
+# Heads a column of all that stands beside it.
+OF_ALL = rf"{TOTALS}|{EVERY_PRINTER}"
+
 # Words over a table that say that areas stand in it.
 SAYS_AREA = (
     r"(?<![^ ])(square (met(er|re)s?|feet)|sq ?m|sq ?ft|m2|ft2|qm|quadratmeter|metros cuadrados"

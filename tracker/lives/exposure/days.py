@@ -19,6 +19,7 @@ from tracker.arrays import Ints
 from tracker.lives.exposure.logged_window import log_began
 from tracker.lives.exposure.table import (
     A_WEEK,
+    PRINTERS_AT_ONCE,
     Calendar,
     DayTable,
     days_since_epoch,
@@ -34,7 +35,6 @@ from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
 CellT = TypeVar("CellT", bound=np.generic)
-_AT_ONCE = 256  # printers; few enough for what is worked out of them to stay in the cache
 
 
 def besides_maintenance(records: Records, as_of: date) -> Records:
@@ -116,8 +116,8 @@ class ExposureDays:
         found = np.empty((len(printers), calendar.steps), dtype=np.float32)
         found[:, : begin - first] = log2_rate(np.zeros(1, dtype=np.float32))
         lines = self.lines(printers)
-        for low in range(0, len(lines), _AT_ONCE):
-            few = slice(low, low + _AT_ONCE)
+        for low in range(0, len(lines), PRINTERS_AT_ONCE):
+            few = slice(low, low + PRINTERS_AT_ONCE)
             found[few, begin - first :] = by_day[lines[few], begin : first + calendar.steps]
         return found
 

@@ -31,6 +31,7 @@ HALF_AN_ACTION = 0.5  # added so that "never" has a logarithm (design: "add half
 PER_DAYS = 30.0  # rates are actions per 30 days
 _FAR = 1 << 20  # days; keeps printers apart in one array
 _AT_ONCE = 300_000  # numbers worked on together
+PRINTERS_AT_ONCE = 256  # few enough for what is worked out of them to stay in the cache
 
 
 def log2_rate(

@@ -4,7 +4,7 @@
 is what the workshop's answers are read from. Its check, where nothing but lives is known:
 `posterior` (the entry), `posterior_grid` and `rates` (where no closed form exists), `nodes`
 (uncertain lives as weighted certain ones), `life_forecast` (what is asked of them), `quadrature`.
-`landmark`: what a sign seen today foretells of the next days.
+`landmarks` (what was seen) and `landmark`: what a sign seen today foretells of the next days.
 """
 
 from __future__ import annotations

@@ -34,15 +34,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cache, cached_property
+from functools import cache
 from statistics import NormalDist
 
 import numpy as np
 from scipy import sparse
 
-from tracker.arrays import Array, Bools, Ints
-from tracker.errors import ModelError
+from tracker.arrays import Array, Ints
 from tracker.models.life_model.landmark_mode import Findings, likeliest
+from tracker.models.life_model.landmarks import Landmarks, UnitWeeks, week_share
 from tracker.models.life_model.quadrature import lattice
 from tracker.models.outcomes import Numbers
 
@@ -55,123 +55,6 @@ FACTORS = (0.1, 30.0)  # no factor beyond these: a count alone neither saves nor
 _MEAN = np.array([0.0, 0.25, 0.25, 0.0])  # of b₀, b₁, b₂, c
 _SPREAD = np.array([1.0, 0.75, 0.75, 0.5])
 _DRAWS = 256
-_WEEK = 7.0
-
-
-@dataclass(frozen=True, eq=False)
-class Landmarks:
-    """Checks of units at work: arrays of one length.
-
-    ``day`` of the check (any numbering of days), ``unit`` a number for each life, ``count`` what
-    was amiss, ``rise`` of it per week (below 0: a fall), ``failed`` True where the unit failed
-    within ``within_days`` after that day, ``weight`` as the module's text says. A check after which
-    nobody watched for so long is no landmark. Made by ``of``.
-    """
-
-    day: Array
-    unit: Ints
-    count: Array
-    rise: Array
-    failed: Bools
-    weight: Array
-    within_days: float
-
-    @classmethod
-    def of(
-        cls,
-        day: Numbers,
-        unit: Numbers,
-        count: Numbers,
-        rise: Numbers,
-        failed: Numbers,
-        *,
-        within_days: float,
-    ) -> Landmarks:
-        """The landmarks with their weights; one per unit and day, in any order."""
-        when, amiss, rising = (np.asarray(values, dtype=float) for values in (day, count, rise))
-        whose = np.unique(np.asarray(unit), return_inverse=True)[1].astype(np.int64)
-        order = np.lexsort((when, whose))
-        ranked, unit_of = when[order], whose[order]
-        # One rising scale for all units: each one's days stand far from the next one's.
-        reach = float(np.ptp(when)) + 2 * _WEEK if len(when) else 0.0
-        scale = ranked + unit_of * reach
-        before = np.arange(len(when)) - np.searchsorted(scale, scale - _WEEK, side="right")
-        weight = np.empty(len(when))
-        weight[order] = _week_share(within_days) / (before + 1)
-        failing = np.asarray(failed, dtype=bool)
-        return cls(when, whose, amiss, rising, failing, weight, within_days)
-
-    def __post_init__(self) -> None:
-        for name in ("unit", "count", "rise", "failed", "weight"):
-            if len(getattr(self, name)) != len(self.day):
-                raise ModelError(
-                    f"{name} has {len(getattr(self, name))} values and day {len(self.day)}: "
-                    f"give one per landmark."
-                )
-        if not (self.count >= 0).all():
-            bad = self.count[~(self.count >= 0)][0]
-            raise ModelError(f"count is {bad:g}: it must be 0 or more.")
-
-    def __len__(self) -> int:
-        return len(self.day)
-
-    def __repr__(self) -> str:
-        return f"Landmarks({len(self)} checks, {self.failures} failures ahead)"
-
-    @property
-    def failures(self) -> int:
-        """Units that failed within the days ahead of one of their checks."""
-        return len(np.unique(self.unit[self.failed]))
-
-    @cached_property
-    def signs(self) -> Signs:
-        """What the checks found, equal findings once."""
-        return Signs.of_checks(self.count, self.rise)
-
-
-@dataclass(frozen=True, eq=False)
-class UnitWeeks:
-    """The weeks of all units at risk, checked or not: arrays of one length.
-
-    ``day`` a week begins, ``like`` the number of its chance without checks (``judged_landmark``),
-    ``failed`` True where the unit failed within the days ahead.
-    """
-
-    day: Array
-    like: Ints
-    failed: Bools
-
-    def count(self, likes: int, started: slice) -> tuple[Ints, int]:
-        """Weeks of each chance and failures, of those in that part of them."""
-        return (
-            np.bincount(self.like[started], minlength=likes),
-            int(np.count_nonzero(self.failed[started])),
-        )
-
-    def in_order(self) -> UnitWeeks:
-        """The same by their days."""
-        order = np.argsort(self.day, kind="stable")
-        return UnitWeeks(self.day[order], self.like[order], self.failed[order])
-
-
-@dataclass(frozen=True, eq=False)
-class Signs:
-    """The different findings of checks, ``count`` and ``rise`` (a fall is none) of each, and the
-    one of each landmark, ``of``.
-    """
-
-    count: Array
-    rise: Array
-    of: Ints
-
-    @classmethod
-    def of_checks(cls, count: Array, rise: Array) -> Signs:
-        """Of one check each."""
-        counts, count_of = np.unique(count, return_inverse=True)
-        rises, rise_of = np.unique(np.maximum(rise, 0.0), return_inverse=True)
-        found, of = np.unique(count_of * len(rises) + rise_of, return_inverse=True)
-        first, second = np.divmod(found, max(len(rises), 1))
-        return cls(counts[first], rises[second], of)
 
 
 @dataclass(frozen=True, eq=False)
@@ -404,8 +287,8 @@ class _Taught:
         )
         self._begin = mode - moved * (mode[1:] @ middle)
         draws = mode + np.linalg.solve(np.linalg.cholesky(curvature).T, _normals().T).T
-        failures = _week_share(within) * self._failures
-        expected = _week_share(within) * (self._at_risk @ -np.expm1(-hazard))
+        failures = week_share(within) * self._failures
+        expected = week_share(within) * (self._at_risk @ -np.expm1(-hazard))
         own = draws[:, 0] - draws[:, 1:3] @ middle[:2]
         level = own - np.log((failures + 1) / (expected + 1))
         units = len(np.unique(seen.unit[ends]))
@@ -416,13 +299,6 @@ class _Taught:
 def _normals() -> Array:
     """Standard normals laid out evenly, the same for every landmark: (_DRAWS, 4)."""
     return np.array([[NormalDist().inv_cdf(u) for u in row] for row in lattice(_DRAWS, 4)])
-
-
-def _week_share(within_days: float) -> float:
-    """The share of the days ahead that a week is."""
-    if not 0 < within_days < np.inf:
-        raise ModelError(f"within_days is {within_days:g}: give a number above 0.")
-    return min(_WEEK / within_days, 1.0)
 
 
 def _hazard(chance: Array) -> Array:
