@@ -10,7 +10,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import standing_cost
-from pages.sections.review import action_list, month_files
+from pages.sections.review import action_list, month_files, untold
 from pages.sections.review import month_figures as figures_shown
 from pages.shell import session, telling
 from pages.shell.words import plain
@@ -80,6 +80,8 @@ def show(place: session.Workshop) -> None:
         month_files.show(review)
     with picture, telling.errors_in_words():
         figures_shown.picture(review)
+    with telling.errors_in_words():
+        untold.show(place, review)
     with telling.errors_in_words():
         action_list.show(place, review)
     with telling.errors_in_words():

@@ -284,3 +284,39 @@ def test_of_many_to_dos_the_first_four_stand_and_the_others_open_on_tap(review: 
     (more,) = [box for box in review.expander if box.label.startswith("The other ")]
     assert not [part for part in more.markdown if "Buy gloves" in part.value]
     assert [part for part in more.markdown if "Write 5" in part.value]
+
+
+def why(at: AppTest) -> list[str]:
+    return sorted(str(b.key) for b in at.button if str(b.key).startswith("why-"))
+
+
+def test_what_came_out_untold_is_asked_in_its_month_and_one_tap_tells_it(
+    app: Callable[..., AppTest], review: AppTest
+) -> None:
+    assert not why(review)
+    ada, march = acts.PartPosition("Ada", "wiper", "wiper"), date(2026, 3, 27)
+    with open_store(default_url()) as store:
+        acts.change_part(store, ada, acts.Removal(march, "unknown"))
+    at = app("review")
+    fitting = written().fittings.query("removal_reason == 'unknown'").index[0]
+    assert "Why 1 part came out nobody wrote down (1 of them in March 2026)" in words_of(at)
+    assert f"why-failed-{fitting}" in why(at)
+    press(at, f"why-failed-{fitting}")
+    assert written().fittings.loc[fitting, "removal_reason"] == "failed"
+    assert not why(at)
+    press(at, "undo-last")
+    assert written().fittings.loc[fitting, "removal_reason"] == "unknown"
+
+
+def test_all_that_came_out_untold_can_be_told_at_once(app: Callable[..., AppTest]) -> None:
+    with open_store(default_url()) as store:
+        for printer in ("Ada", "Bob"):
+            wiper = acts.PartPosition(printer, "wiper", "wiper")
+            acts.change_part(store, wiper, acts.Removal(date(2026, 3, 27), "unknown"))
+    at = app("review")
+    press(at, "why-planned-all")
+    assert not why(at)
+    fittings = written().fittings
+    assert (
+        fittings["removed_on"].eq("2026-03-27") & fittings["removal_reason"].eq("planned")
+    ).sum() == 2

@@ -463,3 +463,23 @@ def test_a_serial_number_goes_in_again_only_where_it_came_out(workshop: Store) -
     acts.change_part(workshop, W1, Removal(date(2026, 4, 9), "planned"))
     acts.fit_first_part(workshop, other, date(2026, 4, 9), new=numbered)
     assert rows(workshop, "P1", "damper", "C")["serial"].tolist()[-1] == "S9"
+
+
+def test_why_parts_came_out_is_said_once_and_a_reason_that_is_there_stays(workshop: Store) -> None:
+    damper, day = PartPosition("P1", "damper", "W1"), date(2026, 4, 2)
+    acts.change_part(workshop, damper, Removal(day, "unknown"))
+    acts.change_part(workshop, PartPosition("P1", "head", "H1"), Removal(day, "accident"))
+    out = workshop.records().fittings.query("removed_on == @day").index
+    fittings = [int(fitting) for fitting in out]
+
+    def reasons() -> set[str]:
+        return set(workshop.records().fittings.loc[fittings, "removal_reason"])
+
+    number = acts.say_why(workshop, fittings, "failed")
+    assert reasons() == {"failed", "accident"}
+    assert number is not None
+    assert workshop.undo(number).what.endswith("Why 2 parts came out: failed")
+    assert reasons() == {"unknown", "accident"}
+    with pytest.raises(RecordError):
+        acts.say_why(workshop, fittings, "tired")
+    assert reasons() == {"unknown", "accident"}

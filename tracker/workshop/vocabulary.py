@@ -348,6 +348,7 @@ REMOVAL_REASONS = (
     N_("retired"),
     N_("unknown"),
 )
+UNTOLD = ("", "unknown")  # nobody wrote down why
 REMOVAL_REASON_LABELS = {
     "failed": N_("It failed, or printed too poorly"),
     "accident": N_("Accident (head strike, mishandling, power)"),

@@ -120,7 +120,8 @@ def may_have_failed(summary: LifeSummary) -> str:
         told.append(
             _(
                 "Why {unknown} of the {ends} came out nobody wrote down: they count as not failed, "
-                "so where some of them failed, lives are told too long.",
+                "so where some of them failed, lives are told too long. The monthly review asks "
+                "why they came out.",
                 unknown=summary.ends_unknown,
                 ends=numbers.count(summary.ends, "part", "parts"),
             )

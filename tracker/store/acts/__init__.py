@@ -88,6 +88,7 @@ from tracker.store.acts.printers import (
 from tracker.store.acts.reasons import (
     call_symptom,
     confirm_planned,
+    say_why,
 )
 from tracker.store.acts.review_list import (
     NewAction,
@@ -165,6 +166,7 @@ __all__ = [
     "rename_printer",
     "reopen_action",
     "retire_printer",
+    "say_why",
     "something_broke",
     "start_experiment",
     "state_figures",

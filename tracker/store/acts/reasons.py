@@ -1,4 +1,4 @@
-"""Why maintenance was done, put right after somebody was asked about it."""
+"""Why something was done, put right after somebody was asked about it."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.contract import MAINTENANCE
-from tracker.workshop.vocabulary import CONFIRMED_PLANNED
+from tracker.workshop.vocabulary import CONFIRMED_PLANNED, UNTOLD
 
 
 def call_symptom(
@@ -44,6 +44,27 @@ def confirm_planned(
             if CONFIRMED_PLANNED not in note:
                 note = f"{note}; {CONFIRMED_PLANNED}" if note else CONFIRMED_PLANNED
                 change.correct("maintenance", int(entry), {"note": note})
+    return change.number
+
+
+def say_why(
+    store: Store,
+    fittings: Sequence[int],
+    reason: str,
+    *,
+    who: str = "",
+    now: datetime | None = None,
+) -> int | None:
+    """These parts came out for that reason, as one change; whichever has one by now keeps it.
+
+    Raises RecordError where a fitting is gone, or the reason is none.
+    """
+    parts = counted(len(fittings), "part", "parts")
+    what = _("Why {parts} came out: {reason}", parts=parts, reason=_(reason))
+    with store.change(what, who, now=now) as change:
+        for fitting in fittings:
+            if change.values("fittings", fitting)["removal_reason"] in UNTOLD:
+                change.correct("fittings", fitting, {"removal_reason": reason})
     return change.number
 
 

@@ -190,7 +190,7 @@ def _leave_corrected_days(matching: Matching) -> None:
     for place, positions in told.items():
         for at, row in matching.file_rows(positions).items():
             both = {row["fitted_on"], row["removed_on"]}
-            untold = row["removal_reason"] in ("", "unknown")
+            untold = row["removal_reason"] in words.UNTOLD
             if untold and len(both) == 2 and any(both <= once for once in corrected[place]):
                 matching.set_aside(at)
 

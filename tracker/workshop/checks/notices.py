@@ -119,12 +119,13 @@ def _own_words(records: Records) -> list[str]:
 def _removals(records: Records) -> list[str]:
     fittings = records.fittings
     sentences = []
-    no_reason = fittings["removed_on"].notna() & fittings["removal_reason"].eq("")
+    no_reason = fittings["removed_on"].notna() & fittings["removal_reason"].isin(words.UNTOLD)
     if no_reason.any():
         sentences.append(
             _(
                 "{where}: came out without a removal_reason; counted as not failed, so where some "
-                "of these failed lives are told too long and failures too few. Write down why.",
+                "of these failed lives are told too long and failures too few. Write down why, or "
+                "answer it in the monthly review.",
                 where=rows_of(fittings.index[no_reason], "fittings"),
             )
         )

@@ -1,0 +1,50 @@
+"""Parts that came out and nobody wrote down why, in words."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from tracker.language import N_, _, month_name, ngettext
+from tracker.say import numbers, part_types
+
+# In this order they are offered. What came out with its printer is told by the printer's own row.
+ANSWERS = {
+    "failed": N_("It failed"),
+    "planned": N_("Planned, it still worked"),
+    "with_other": N_("Came out with another part"),
+    "accident": N_("Accident"),
+}
+
+
+def untold_sentence(untold: pd.DataFrame, month: date) -> str:
+    """How many came out untold, how many of them in that month, and what that does to the figures;
+    ``untold`` as ``untold_reasons``.
+    """
+    here = int((untold["removed_on"] >= pd.Timestamp(month.replace(day=1))).sum())
+    many = len(untold)
+    return ngettext(
+        "Why {count} part came out nobody wrote down ({here} of them in {month}). It counts as "
+        "not failed: if it failed, lives are told too long and failures too few.",
+        "Why {count} parts came out nobody wrote down ({here} of them in {month}). They count as "
+        "not failed: where some failed, lives are told too long and failures too few.",
+        many,
+        count=numbers.decimal(many),
+        here=numbers.decimal(here),
+        month=month_name(month),
+    )
+
+
+def untold_line(row: Any) -> str:
+    """One part: which, where, on which day, at what age; ``row`` of ``untold_reasons``."""
+    if np.isnan(row.age):
+        return _("{part}, {day}", part=part_types.placed(row), day=numbers.day(row.removed_on))
+    return _(
+        "{part}, {day}, after {age}",
+        part=part_types.placed(row),
+        day=numbers.day(row.removed_on),
+        age=numbers.days(row.age),
+    )
