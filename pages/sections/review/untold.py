@@ -27,7 +27,7 @@ def show(place: session.Workshop, review: MonthReview) -> None:
     untold = untold[untold["removed_on"].dt.date <= review.as_of]
     if untold.empty:
         return
-    title = _("Why did these come out?")
+    title = say.untold_question(len(untold))
     if (untold["removed_on"] >= pd.Timestamp(review.month)).any():
         st.header(title, anchor=False)
         _ask(place, review, untold)

@@ -20,6 +20,16 @@ ANSWERS = {
 }
 
 
+def untold_question(parts: int) -> str:
+    """What is asked of that many parts."""
+    return ngettext(
+        "Why did {count} part come out?",
+        "Why did {count} parts come out?",
+        parts,
+        count=numbers.decimal(parts),
+    )
+
+
 def untold_sentence(untold: pd.DataFrame, month: date) -> str:
     """How many came out untold, how many of them in that month, and what that does to the figures;
     ``untold`` as ``untold_reasons``.
