@@ -14,6 +14,7 @@ from tracker.lives.exposure.table import days_since_epoch
 from tracker.lives.open_days import Closures
 from tracker.lives.stood_hours import stood_hours
 from tracker.review.period import Period, by_month, compared, first_day
+from tracker.review.untold_reasons import untold_reasons
 from tracker.workshop.columns.day_numbers import day_number, days_of
 from tracker.workshop.moved_parts import went_on_from
 from tracker.workshop.records import Records
@@ -35,8 +36,9 @@ class Happened:
     ``failures`` (failed or accident), ``accidents`` and ``parts_used`` by ``part_kind`` and
     ``variant`` (the index), ``causes`` by these and the cause (columns), ``hours`` stood still by
     printer, ``stops`` begun by printer, ``money`` by MONEY in currency units. ``events`` lists the
-    month's failures one by one, the dearest part first (``price`` of a new one). ``corrective``
-    and ``upkeep_cost``: money of the month after failures or because of a symptom, and all
+    month's failures one by one, the dearest part first (``price`` of a new one); ``untold`` more
+    parts came out in it and nobody wrote down why (``untold_reasons``). ``corrective`` and
+    ``upkeep_cost``: money of the month after failures or because of a symptom, and all
     maintenance.
     """
 
@@ -48,6 +50,7 @@ class Happened:
     stops: pd.DataFrame
     money: pd.DataFrame
     events: pd.DataFrame
+    untold: int
     corrective: float
     upkeep_cost: float
     operating_hours: float
@@ -71,6 +74,7 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
         price=[price_of(records, part).amount for part in types_in(this)],
     ).sort_values(["removed_on", "printer", "position"])  # fmt: skip
     events = events.sort_values("price", ascending=False, kind="stable")
+    untold = untold_reasons(records, period.last)
     money = _money(records, period, used, stood)
     mine = used[used["fitted_on"].dt.to_period("M") == period.month]
     spent = mine["parts"] + mine["labour"]
@@ -90,6 +94,7 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
         stops=_by_printer(records, period, by_month(stops["began_at"], stops["printer"])),
         money=table,
         events=events.reset_index(drop=True),
+        untold=int((untold["removed_on"].dt.to_period("M") == period.month).sum()),
         corrective=float(spent[corrective].sum()) + _symptom_work(records, period),
         upkeep_cost=float(spent.sum() + table.loc["routine", "this_month"]),
         operating_hours=operating_hours(records, period) - float(hours["this_month"].sum()),

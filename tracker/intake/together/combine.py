@@ -168,9 +168,11 @@ class _Combining:
             self.notices.append(
                 ngettext(
                     "{unknown} part gave way to the next one and no reason is said: taken as "
-                    "replaced, reason not known. No failure is made of it.",
+                    "replaced, reason not known. No failure is made of it; the "
+                    "monthly review asks why.",
                     "{unknown} parts gave way to the next one and no reason is said: taken as "
-                    "replaced, reason not known. No failure is made of them.",
+                    "replaced, reason not known. No failure is made of them; the "
+                    "monthly review asks why.",
                     unknown,
                     unknown=unknown,
                 )

@@ -14,6 +14,7 @@ from tracker.say.monthly.sentences import (
     unusual_sentence,
     what_failed_sentence,
 )
+from tracker.say.monthly.untold import untold_in_month
 from tracker.say.phrases import first_up, listed
 
 MOST_SUSPICIONS = 2  # told in short
@@ -21,8 +22,8 @@ MOST_STANDING = 3  # printers told one by one, those that stood longest
 
 
 def headline(review: MonthReview) -> str:
-    """Which printers stood how long, what that lost, what the month cost, and what failed beside
-    what is normal.
+    """Which printers stood how long, what that lost, what the month cost, what failed beside what
+    is normal, and of how many parts nobody knows.
     """
     month = first_up(month_name(review.month))
     if not review.whole:
@@ -39,6 +40,7 @@ def headline(review: MonthReview) -> str:
         cost_sentence(review),
         failures_sentence(review),
         what_failed_sentence(review),
+        untold_in_month(review.happened.untold),
         silent,
     )
     return " ".join(filter(None, pieces))

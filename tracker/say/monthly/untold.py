@@ -20,6 +20,18 @@ ANSWERS = {
 }
 
 
+def untold_in_month(parts: int) -> str:
+    """How many came out in a month beside those that failed; "" where all was told."""
+    if not parts:
+        return ""
+    return ngettext(
+        "{count} more part came out, and nobody wrote down why.",
+        "{count} more parts came out, and nobody wrote down why.",
+        parts,
+        count=numbers.decimal(parts),
+    )
+
+
 def untold_question(parts: int) -> str:
     """What is asked of that many parts."""
     return ngettext(
