@@ -52,6 +52,7 @@ from tracker.lives.printer_state import printer_states
 from tracker.review.key_figures import month_glance, running_glance
 from tracker.review.month import month_figures
 from tracker.review.printer_levels import printer_level
+from tracker.review.untold_reasons import untold_reasons
 from tracker.say.reminders.events import reminders
 from tracker.workshop.contract import TABLES
 from tracker.workshop.empty_positions import waiting_positions
@@ -81,7 +82,7 @@ ASKED: tuple[Question, ...] = (
     (changes_ahead, ()), (printer_level, ("P1",)), (printer_history, ("P1", None)),
     (failure_costs._reckoned, ()), (pays._tasks, ()), (practice_now, ()),
     (kept.kept, ()), (reminders, ()),
-    (month_glance, ()), (running_glance, ()),
+    (month_glance, ()), (running_glance, ()), (untold_reasons, ()),
     (read_experiment, (experiments(small_workshop())[0],)),
 )  # fmt: skip
 ASKED_SELDOM: tuple[Question, ...] = (
