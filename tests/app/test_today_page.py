@@ -270,3 +270,22 @@ def test_an_open_printer_counts_its_due_check_and_shows_none_as_done(
     page.button(key="done-A").click().run()
     assert "**A** – 1 task due" in said(page), "the check is left, for it has a result"
     assert "nozzle_check" not in set(kept().maintenance["task"])
+
+
+@own_folder
+def test_many_parts_that_came_out_untold_lead_to_the_review_that_asks_why() -> None:
+    months = pd.date_range("2026-01-01", "2026-07-01", freq="MS").strftime("%Y-%m-%d").tolist()
+    wipers = [
+        ("A", "wiper", "wiper", went_in, came_out, "")
+        for went_in, came_out in zip(months, [*months[1:], None], strict=True)
+    ]
+    names = "printer part_kind position fitted_on removed_on removal_reason"
+    keep(workshop(1, "C", fittings=rows(names, *wipers)))
+    page = today()
+    assert "Why 6 of the 6 parts that came out did so nobody wrote down" in said(page)
+    page.button(key="today-untold").click().run()
+    assert not page.exception
+    page.button(key="why-failed-all").click().run()
+    assert not page.exception
+    assert (kept().fittings["removal_reason"] == "failed").sum() == 6
+    assert "nobody wrote down" not in said(today())

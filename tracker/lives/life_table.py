@@ -30,6 +30,8 @@ Scale = Literal["days", "area"]
 
 # A part that failed on its fitting day lived some hours, never zero.
 SAME_DAY_AGE_DAYS = 0.5
+# From so many ends on, and such a share of all, they can bend a life (common practice, no source).
+_FEW_ENDS, _MANY = 5, 0.2
 # Everything is recorded to the day, so "good yesterday, failed today" is as exact as it gets.
 EXACT_WITHIN_DAYS = 1.0
 
@@ -232,6 +234,11 @@ def ages(lives: pd.DataFrame, event: Sequence[str] = ("failed",)) -> LifeArrays:
         entry=counted["entry"].to_numpy(dtype=float),
         last_ok=np.where(failed, counted["last_ok"].to_numpy(dtype=float), np.nan),
     )
+
+
+def can_bend_lives(ends: int, of: int) -> bool:
+    """So many ends of ``of``, that lives come out wrong where some were failures?"""
+    return ends >= max(_FEW_ENDS, _MANY * of)
 
 
 def open_days_watched(closures: Closures, lives: pd.DataFrame, as_of: date) -> float:

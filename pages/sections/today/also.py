@@ -17,9 +17,11 @@ from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.warranty import warranty_ending
 from tracker.forecast.drift import drift
 from tracker.language import _
+from tracker.review.untold_reasons import untold_reasons
 from tracker.say import numbers
 from tracker.say import today as say
 from tracker.say.drift import drift_line
+from tracker.say.monthly.untold import many_untold
 from tracker.say.warranty import reminder
 from tracker.workshop.records import Records
 
@@ -106,6 +108,11 @@ def _findings(place: session.Workshop) -> list[AlsoLine]:
                 "today-drift",
                 lambda: links.go("lives"),
             )
+        )
+    untold = len(session.ask(untold_reasons))
+    if said := many_untold(untold, int(place.records.fittings["removed_on"].notna().sum())):
+        found.append(
+            AlsoLine(plain(said), _("Say why"), "today-untold", lambda: links.go("review"))
         )
     # Most workshops have begun no list and no experiment, and wait for nothing of theirs.
     if len(place.records.actions):

@@ -15,6 +15,7 @@ from tracker.forecast.life_summary import (
     LifeSummary,
 )
 from tracker.language import N_, _, ngettext
+from tracker.lives.life_table import can_bend_lives
 from tracker.models.curves.survival_curve import SurvivalCurve
 from tracker.models.fit.families import family_named
 from tracker.say import numbers
@@ -36,9 +37,6 @@ _MEANINGS = {
     ),
     UNDECIDED: N_("Too few failures to tell wear from chance."),
 }
-
-# From so many ends on, and such a share of all, they can bend a life (common practice, no source).
-_FEW_ENDS, _MANY = 5, 0.2
 
 
 def life_sentence(summary: LifeSummary) -> str:
@@ -116,7 +114,7 @@ def why_left_out(summary: LifeSummary) -> str:
 def may_have_failed(summary: LifeSummary) -> str:
     """Ends that count as not failed though some may have, and what that does; "" where few are."""
     told = []
-    if summary.ends_unknown >= max(_FEW_ENDS, _MANY * summary.ends):
+    if can_bend_lives(summary.ends_unknown, summary.ends):
         told.append(
             _(
                 "Why {unknown} of the {ends} came out nobody wrote down: they count as not failed, "
@@ -126,7 +124,7 @@ def may_have_failed(summary: LifeSummary) -> str:
                 ends=numbers.count(summary.ends, "part", "parts"),
             )
         )
-    if summary.ends_by_eye >= max(_FEW_ENDS, _MANY * summary.ends):
+    if can_bend_lives(summary.ends_by_eye, summary.ends):
         told.append(
             _(
                 "{by_eye} of the {ends} that came out were changed by plan, at no steady age. "

@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.language import N_, _, month_name, ngettext
+from tracker.lives.life_table import can_bend_lives
 from tracker.say import numbers, part_types
 
 # In this order they are offered. What came out with its printer is told by the printer's own row.
@@ -29,6 +30,24 @@ def untold_in_month(parts: int) -> str:
         "{count} more parts came out, and nobody wrote down why.",
         parts,
         count=numbers.decimal(parts),
+    )
+
+
+def many_untold(parts: int, ends: int) -> str:
+    """That of many parts that came out nobody wrote down why; "" where few of ``ends`` are.
+
+    >>> many_untold(6, 20)
+    'Why 6 of the 20 parts that came out did so nobody wrote down; they count as not failed.'
+    >>> many_untold(6, 200)
+    ''
+    """
+    if not can_bend_lives(parts, ends):
+        return ""
+    return _(
+        "Why {parts} of the {ends} parts that came out did so nobody wrote down; they count as not "
+        "failed.",
+        parts=numbers.decimal(parts),
+        ends=numbers.decimal(ends),
     )
 
 
