@@ -299,7 +299,7 @@ def test_what_came_out_untold_is_asked_in_its_month_and_one_tap_tells_it(
         acts.change_part(store, ada, acts.Removal(march, "unknown"))
     at = app("review")
     fitting = written().fittings.query("removal_reason == 'unknown'").index[0]
-    assert "Why 1 part came out nobody wrote down (1 of them in March 2026)" in words_of(at)
+    assert "Nobody wrote down why 1 part came out (1 of them in March 2026)" in words_of(at)
     assert "1 more part came out, and nobody wrote down why." in words_of(at)
     assert f"why-failed-{fitting}" in why(at)
     press(at, f"why-failed-{fitting}")

@@ -37,15 +37,14 @@ def many_untold(parts: int, ends: int) -> str:
     """That of many parts that came out nobody wrote down why; "" where few of ``ends`` are.
 
     >>> many_untold(6, 20)
-    'Why 6 of the 20 parts that came out did so nobody wrote down; they count as not failed.'
+    'Nobody wrote down why 6 of 20 parts came out; they count as not failed.'
     >>> many_untold(6, 200)
     ''
     """
     if not can_bend_lives(parts, ends):
         return ""
     return _(
-        "Why {parts} of the {ends} parts that came out did so nobody wrote down; they count as not "
-        "failed.",
+        "Nobody wrote down why {parts} of {ends} parts came out; they count as not failed.",
         parts=numbers.decimal(parts),
         ends=numbers.decimal(ends),
     )
@@ -68,9 +67,9 @@ def untold_sentence(untold: pd.DataFrame, month: date) -> str:
     here = int((untold["removed_on"] >= pd.Timestamp(month.replace(day=1))).sum())
     many = len(untold)
     return ngettext(
-        "Why {count} part came out nobody wrote down ({here} of them in {month}). It counts as "
+        "Nobody wrote down why {count} part came out ({here} of them in {month}). It counts as "
         "not failed: if it failed, lives are told too long and failures too few.",
-        "Why {count} parts came out nobody wrote down ({here} of them in {month}). They count as "
+        "Nobody wrote down why {count} parts came out ({here} of them in {month}). They count as "
         "not failed: where some failed, lives are told too long and failures too few.",
         many,
         count=numbers.decimal(many),
