@@ -15,7 +15,7 @@ from functools import partial
 from tracker.intake.cells.days import numbers_of, order_shown
 from tracker.intake.cells.typed import DistinctCells
 from tracker.intake.drafts import Draft, drafts_of, tables_of
-from tracker.intake.few import MOST_QUESTIONS, few, proposal
+from tracker.intake.few import MOST_QUESTIONS, few
 from tracker.intake.files.collecting import without_collecting
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.gaps import Gaps
@@ -94,7 +94,7 @@ def _rounds_ahead(
     proposed = dict(settled)
     rounds = -1
     while intake.questions and rounds < MOST_QUESTIONS:
-        proposed |= {question.key: proposal(question) for question in intake.questions}
+        proposed |= {question.key: question.proposal for question in intake.questions}
         intake = intake_with(proposed)
         rounds += 1
     return max(0, rounds)
@@ -150,7 +150,9 @@ class _Reading:
         self.notices += together.notices
         for draft in found.drafts:
             self.notices += draft.result.notices
-        questions = {q.key: q for q in (*self.talk.questions, *self.questions)}
+        questions: dict[str, Question] = {}
+        for question in (*self.talk.questions, *self.questions):
+            questions.setdefault(question.key, question)  # may be put for several sheets
         refused = [*found.refusals, *_of_headers(typed)]
         rows = together.refused
         if not questions:
