@@ -108,6 +108,23 @@ def test_words_of_two_files_are_asked_once_and_may_be_answered_for_one_file_alon
     assert "5 rows added" in done.stdout
 
 
+def test_hours_beside_a_change_are_loaded_once_and_their_column_is_remembered(
+    database_url: str, tmp_path: Path
+) -> None:
+    file = tmp_path / "changes.csv"
+    text = "Date,Printer,Part,Why out,Downtime,Old serial\n2026-03-11,Ada,wiper,failed,3,W1\n"
+    file.write_text(text, "utf-8")
+    to = ("load", str(file), "--database", database_url, "--json")
+    answers = ("--answer", "name|Ada=a new printer")
+    answers += ("--answer", "column|fittings|Downtime|hours_down=yes")
+    first = run(*to, *answers)
+    assert first.returncode == 0, first.stderr
+    assert json.loads(first.stdout)["tables"]["stoppages"]["added"] == 1
+    again = run(*to)
+    assert again.returncode == 0, again.stderr
+    assert json.loads(again.stdout)["batch"] is None
+
+
 def test_every_mistake_is_written_to_a_file_and_counted(database_url: str, tmp_path: Path) -> None:
     file, mistakes = tmp_path / "counters.csv", tmp_path / "mistakes.csv"
     rows = "".join(f"Ada,2026-03-{day},1\n" for day in range(33, 43))
