@@ -231,13 +231,15 @@ def contract_word(text: str, column: Column) -> str:
     >>> from tracker.workshop.contract import FITTINGS
     >>> contract_word("Capping Station", FITTINGS.column("part_kind"))
     'cap'
+    >>> contract_word("Planmäßig", FITTINGS.column("removal_reason"))
+    'planned'
     """
     plain = plain_word(text)
     for choice in column.choices:
         if names_it(text, choice, column):
             return choice
     for synonyms in (SYNONYMS, CELL_SYNONYMS, romance.CELL_SYNONYMS, romance.REMOVALS):
-        word = synonyms.get(plain, synonyms.get(text.casefold(), ""))
+        word = synonyms.get(plain, synonyms.get(text.lower(), ""))
         if word in column.choices:
             return word
     is_mode = column.name == "removal_reason" and any(plain in failure_modes(k) for k in PART_KINDS)
