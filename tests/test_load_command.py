@@ -88,6 +88,43 @@ def test_an_answer_that_nothing_asks_for_is_refused_with_the_nearest_keys(
     assert "the nearest keys are 'march.csv|why'" in refused.stderr
 
 
+def test_words_of_two_files_are_asked_once_and_may_be_answered_for_one_file_alone(
+    database_url: str, tmp_path: Path
+) -> None:
+    files = [tmp_path / "one.csv", tmp_path / "two.csv"]
+    head = "printer,part,place,fitted,removed,why out\n"
+    for month, file in enumerate(files, start=1):
+        rows = f"Ada,Zorbel,left,2026-0{month}-03,2026-0{month}-20,planned\n"
+        file.write_text(head + rows + rows.replace("Zorbel", "Blinkwerk"), "utf-8")
+    to = (*map(str, files), "--database", database_url, "--answer", "name|Ada=a new printer")
+    asked = json.loads(run("load", *to, "--json").stdout)["questions"]
+    assert [question["key"].partition("|together|")[0] for question in asked] == [
+        "one.csv||1|fittings|words of cells"
+    ]
+    alone = ("--answer", "one.csv||1|fittings|words of cells=yes")
+    (left,) = json.loads(run("load", *to, *alone, "--json").stdout)["questions"]
+    done = run("load", *to, *alone, "--answer", f"{left['key']}=yes")
+    assert done.returncode == 0, done.stderr
+    assert "5 rows added" in done.stdout
+
+
+def test_hours_beside_a_change_are_loaded_once_and_their_column_is_remembered(
+    database_url: str, tmp_path: Path
+) -> None:
+    file = tmp_path / "changes.csv"
+    text = "Date,Printer,Part,Why out,Downtime,Old serial\n2026-03-11,Ada,wiper,failed,3,W1\n"
+    file.write_text(text, "utf-8")
+    to = ("load", str(file), "--database", database_url, "--json")
+    answers = ("--answer", "name|Ada=a new printer")
+    answers += ("--answer", "column|fittings|Downtime|hours_down=yes")
+    first = run(*to, *answers)
+    assert first.returncode == 0, first.stderr
+    assert json.loads(first.stdout)["tables"]["stoppages"]["added"] == 1
+    again = run(*to)
+    assert again.returncode == 0, again.stderr
+    assert json.loads(again.stdout)["batch"] is None
+
+
 def test_every_mistake_is_written_to_a_file_and_counted(database_url: str, tmp_path: Path) -> None:
     file, mistakes = tmp_path / "counters.csv", tmp_path / "mistakes.csv"
     rows = "".join(f"Ada,2026-03-{day},1\n" for day in range(33, 43))

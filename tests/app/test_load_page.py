@@ -46,7 +46,7 @@ def test_the_button_says_what_it_will_do_and_undo_takes_all_of_it_back(
     app: Callable[..., AppTest], own: Store
 ) -> None:
     at = load(app("records"), "log.csv", CALENDAR)
-    at.session_state["load-log.csv||1|Wiper changed"] = "part:wiper/"
+    at.session_state["load-role|calendar|Wiper changed|part:wiper/"] = "part:wiper/"
     at.run()
     at.session_state["load-log.csv|why"] = "planned"
     at.run()
@@ -157,6 +157,34 @@ def test_what_a_column_is_can_be_changed_and_is_remembered(
     at.session_state["load-right.csv|why"] = "planned"
     at.run()
     assert "Load 3 tasks of Right, 2 to 3 March 2026" in labels(at)
+
+
+def asked(at: AppTest) -> dict[str, str | None]:
+    """What is asked, by the keys of the questions, and what was tapped."""
+    questions = [group for group in at.button_group if (group.key or "").startswith("load-")]
+    return {group.key or "": group.value for group in questions}
+
+
+def test_an_answer_holds_when_a_column_of_another_table_is_chosen_since(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    sheet = "Printer,Part,Place,Fitted on,Removed on\nLeft,Zorbel,left,2025-0{0}-03,2025-0{0}-20\n"
+    sheet += "Left,Blinkwerk,back,2025-0{0}-05,2025-0{0}-21\n"
+    at = load(app("records"), "a.csv", sheet.format(2))
+    both = [(f"{month}.csv", sheet.format(month).encode(), "text/csv") for month in (2, 3)]
+    at.file_uploader(key="load-files").set_value(both).run()
+    (several,) = asked(at)
+    at.session_state[several] = "yes"
+    at.run()
+    assert asked(at) == {several: "yes"}
+    part = next(box for box in at.selectbox if box.label == "“Part” is")
+    part.select("note").run()
+    place = next(box for box in at.selectbox if box.label == "“Place” is")
+    place.select("part_kind").run()
+    assert [key for key in asked(at) if "Zorbel" in key or "Blinkwerk" in key] == []
+    next(box for box in at.selectbox if box.label == "“Place” is").select("position").run()
+    next(box for box in at.selectbox if box.label == "“Part” is").select("part_kind").run()
+    assert asked(at) == {several: "yes"}
 
 
 def test_a_name_merged_once_is_not_asked_again(app: Callable[..., AppTest], own: Store) -> None:

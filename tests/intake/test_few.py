@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from tests.intake.sheets import TODAY, read, taken
-from tracker.intake.few import proposal
 from tracker.intake.pieces import Intake
-from tracker.intake.talk import ONE_BY_ONE
+from tracker.intake.questions import ONE_BY_ONE
 
 # Neither month, printer nor reason; numbers and words among the marks; unsure columns.
 UNCLEAR = "Day,Dampers,Wiper,Cap\n1,x,5,\n2,late,,x\n3,x,7,\n4,,x,x\n5,x,,late\n"
@@ -15,7 +14,7 @@ def asked_in_all(text: str) -> tuple[Intake, list[str]]:
     """The reading once whatever is proposed was taken, and the keys of what was asked."""
     answers: dict[str, str] = {}
     while questions := (intake := read(text, answers=answers)).questions:
-        answers |= {question.key: proposal(question) for question in questions}
+        answers |= {question.key: question.proposal for question in questions}
     return intake, list(answers)
 
 
@@ -32,4 +31,4 @@ def test_questions_put_together_show_what_is_proposed_and_can_be_asked_one_by_on
     together = next(q for q in read(UNCLEAR).questions if "|together|" in q.key)
     assert any("which month" in shown and shown.count("2026-11") for shown in together.examples)
     questions = read(UNCLEAR, answers={together.key: ONE_BY_ONE}).questions
-    assert {question.key for question in questions} == {"log.csv||1|month", "log.csv||1|roles"}
+    assert {q.own or q.key for q in questions} == {"log.csv||1|month", "log.csv||1|roles"}

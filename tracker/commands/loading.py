@@ -281,7 +281,7 @@ def _keys_of(intake: Intake) -> set[str]:
     keys = {DATES, NUMBERS}
     for question in intake.questions:
         shared = {question.column} if question.topic in (DATES, NUMBERS) else set()
-        keys |= {question.key, *shared}
+        keys |= {question.key, question.own, *shared}
     for piece in intake.pieces:
         keys |= {f"{piece.key}|is", *(role.key for role in piece.roles)}
         keys |= {f"{piece.source}:{topic}" for topic in (DATES, NUMBERS)}

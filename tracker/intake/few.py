@@ -9,12 +9,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from tracker.intake.layout.asking import role_words
-from tracker.intake.questions import LAYOUT, ROLES, Answers, Question
-from tracker.intake.talk import ONE_BY_ONE, YES
+from tracker.intake.questions import (
+    LAYOUT,
+    ONE_BY_ONE,
+    ROLES,
+    YES,
+    Answers,
+    Question,
+    said_together,
+    together,
+)
 from tracker.language import _
 
 MOST_QUESTIONS = 3
-_BETWEEN = " & "  # the keys in the key of questions put together
 
 
 @dataclass
@@ -23,11 +30,6 @@ class Few:
 
     questions: list[Question] = field(default_factory=list)
     settled: dict[str, str] = field(default_factory=dict)
-
-
-def proposal(question: Question) -> str:
-    """What is proposed: what something speaks for, else the first choice."""
-    return question.suggested or question.choices[0]
 
 
 def few(questions: Sequence[Question], files: Sequence[str], answers: Answers, ahead: int) -> Few:
@@ -42,21 +44,21 @@ def few(questions: Sequence[Question], files: Sequence[str], answers: Answers, a
         own = [name for name in files if question.source.startswith(name)]
         by_file.setdefault(max(own, key=len, default=""), []).append(question)
     for name, group in by_file.items():
-        start = f"{name}|together|"
-        said = {key.removeprefix(start): a for key, a in answers.items() if key.startswith(start)}
-        agreed = {key for keys, answer in said.items() if answer == YES
-                  for key in keys.split(_BETWEEN)}  # fmt: skip
-        found.settled.update({q.key: proposal(q) for q in group if q.key in agreed})
+        start = together(name, ())
+        said = {key: answer for key, answer in answers.items() if key.startswith(start)}
+        found.settled.update({q.key: q.proposal for q in group if said_together(said, q) == YES})
         others = [other for other in files if other != name]
         put = sum(not any(key.startswith(other) for other in others) for key in answers)
         left = max(1, MOST_QUESTIONS - put - ahead)
-        if len(group) > left and ONE_BY_ONE not in said.values():
-            group = _together(group, left, start, name)
+        apart = ONE_BY_ONE in said.values()
+        apart |= any(said_together(answers, question) == ONE_BY_ONE for question in group)
+        if len(group) > left and not apart:
+            group = _together(group, left, name)
         found.questions += group
     return found
 
 
-def _together(group: list[Question], left: int, start: str, name: str) -> list[Question]:
+def _together(group: list[Question], left: int, name: str) -> list[Question]:
     """The first questions, those that nothing speaks for, and all others as one."""
     alone = [q for q in group if q.alone]
     order = sorted(
@@ -67,7 +69,6 @@ def _together(group: list[Question], left: int, start: str, name: str) -> list[Q
     if len(others) < 2:
         return [*own, *others]
     pairs = tuple(dict.fromkeys(map(_proposed, others)))  # the same words in several sheets once
-    keys = _BETWEEN.join(question.key for question in others)
     whole = Question(
         "",
         _("is all this right?"),
@@ -76,16 +77,16 @@ def _together(group: list[Question], left: int, start: str, name: str) -> list[Q
         others[0].topic,
         name,
         YES,
-        filed=start + keys,
+        filed=together(name, others),
     )
     return [*own, whole]
 
 
 def _proposed(question: Question) -> str:
     """What is proposed of one question, in a line."""
-    if question.topic == ROLES and proposal(question) != YES:
-        said = role_words(proposal(question))
+    if question.topic == ROLES and question.proposal != YES:
+        said = role_words(question.proposal)
         return f"{question.column} = {said}" if question.column else f"{question.what} {said}"
     about = f"{question.column}: " if question.column else ""
     examples = f" ({'; '.join(question.examples)})" if question.examples else ""
-    return f"{about}{question.what} {_(proposal(question))}{examples}"
+    return f"{about}{question.what} {_(question.proposal)}{examples}"

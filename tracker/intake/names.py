@@ -14,8 +14,8 @@ from dataclasses import dataclass, field
 
 from tracker.intake.cells.months import bare
 from tracker.intake.layout import words as patterns
-from tracker.intake.questions import NAMES, Question
-from tracker.intake.talk import ONE_BY_ONE, YES, Talk
+from tracker.intake.questions import NAMES, ONE_BY_ONE, YES, Question
+from tracker.intake.talk import Talk
 from tracker.language import N_, _
 from tracker.workshop.refusal import nearest_word
 

@@ -18,8 +18,8 @@ from tracker.intake.layout.known import Known
 from tracker.intake.layout.meaning import meaning_of, only_part_in
 from tracker.intake.layout.words import TASK_OF_PART
 from tracker.intake.part_types import HEAD_KIND, type_in
-from tracker.intake.questions import WORDS, Question
-from tracker.intake.talk import ONE_BY_ONE, YES, Talk
+from tracker.intake.questions import ONE_BY_ONE, WORDS, YES, Question
+from tracker.intake.talk import Talk
 from tracker.language import N_, _
 from tracker.workshop.contract import MAINTENANCE, TABLE_BY_NAME
 from tracker.workshop.declarations import Column

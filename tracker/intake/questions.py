@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from tracker.errors import UsageError
-from tracker.language import _
+from tracker.language import N_, _
 
 Answers = Mapping[str, str]
 
@@ -15,6 +15,8 @@ DATES, NUMBERS = "dates", "numbers"
 UNITS, COLUMNS, SWAPPED_DAYS, MONTHS = "units", "columns", "swapped days", "months"
 LAYOUT, ROLES, NAMES, MARKS, WORDS = "layout", "roles", "names", "marks", "words"
 UNUSUAL = "unusual"
+YES, ONE_BY_ONE = "yes", N_("one by one")
+_TOGETHER, _AND = "|together|", " & "  # in the key of questions put as one, before and between them
 
 
 @dataclass(frozen=True)
@@ -26,7 +28,8 @@ class Question:
     ``names``, ``marks``, ``words``, ``unusual``.
     ``examples`` show cells and how each choice would read them.
     ``suggested`` is a choice that something speaks for, "" when nothing does; it is never taken
-    without an answer. ``filed`` is what an answer is filed under where the usual key will not do.
+    without an answer. ``filed`` is what an answer is filed under where the usual key will not do;
+    where that one serves all sheets, ``own`` files an answer for this one, which goes before it.
     ``alone``: what a hasty yes would lose is not put together with others.
     """
 
@@ -38,6 +41,7 @@ class Question:
     source: str = ""
     suggested: str = ""
     filed: str = ""
+    own: str = ""
     alone: bool = False
 
     @property
@@ -48,6 +52,17 @@ class Question:
         if self.topic in (UNITS, COLUMNS, SWAPPED_DAYS, MONTHS):
             return f"{self.source}:{self.column}:{self.topic}"
         return f"{self.source}:{self.column or self.topic}"
+
+    @property
+    def proposal(self) -> str:
+        """What is proposed: what something speaks for, else the first choice."""
+        return self.suggested or self.choices[0]
+
+    @property
+    def _proposed(self) -> str:
+        """How the key of several questions tells this one and what a yes to them all says of it."""
+        is_told = is_several(self.key) or self.key.endswith(f"|{self.proposal}")
+        return self.key if is_told else f"{self.key}|{self.proposal}"
 
     def sentence(self) -> str:
         """The question as one sentence, with its examples and choices."""
@@ -71,7 +86,7 @@ class Question:
         Raises UsageError for an answer that is none of the choices.
         """
         shared = (self.column, self.topic) if self.topic in (DATES, NUMBERS) else ()
-        for key in (self.key, *shared):
+        for key in (self.own, self.key, *shared):
             if answers and key and key in answers:
                 return self._choice(answers[key])
         return None
@@ -96,6 +111,37 @@ class Question:
                 choices=choices,
             )
         )
+
+
+def together(start: str, questions: Iterable[Question]) -> str:
+    """What the answer to several questions put as one is filed under; it names them and what was
+    proposed of each, so that it holds for them and no others, whatever else is asked.
+    """
+    return start + _TOGETHER + _AND.join(question._proposed for question in questions)
+
+
+def is_several(key: str) -> bool:
+    """True for what the answer to several questions put as one is filed under."""
+    return _TOGETHER in key
+
+
+def puts(key: str, question: Question) -> bool:
+    """True for the key of that question, or of several put as one with it among them."""
+    if not is_several(key):
+        return key == question.key
+    named = f"{_AND}{key.replace(_TOGETHER, _AND)}{_AND}"
+    return any(f"{_AND}{way}{_AND}" in named for way in (question._proposed, question.key))
+
+
+def said_together(answers: Answers, question: Question) -> str:
+    """What was answered to several questions with this one among them: yes, one by one or ""."""
+    several = {key: said for key, said in answers.items() if is_several(key)}
+    found = {key: said for key, said in several.items() if puts(key, question)}
+    if YES in found.values():
+        return YES
+    # Of questions that are several themselves, each is put as it is first.
+    apart = (key for key, said in found.items() if said == ONE_BY_ONE)
+    return ONE_BY_ONE if any(key.count(_TOGETHER) == 1 for key in apart) else ""
 
 
 @dataclass(frozen=True)

@@ -15,11 +15,12 @@ from functools import partial
 from tracker.intake.cells.days import numbers_of, order_shown
 from tracker.intake.cells.typed import DistinctCells
 from tracker.intake.drafts import Draft, drafts_of, tables_of
-from tracker.intake.few import MOST_QUESTIONS, few, proposal
+from tracker.intake.few import MOST_QUESTIONS, few
 from tracker.intake.files.collecting import without_collecting
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.gaps import Gaps
 from tracker.intake.headers.columns import contract_word
+from tracker.intake.headers.sheet_tables import HOURS_DOWN, SHEET_TABLE_BY_NAME
 from tracker.intake.layout.changes import OF_THE_OLD_PART
 from tracker.intake.layout.known import Known
 from tracker.intake.own_words import own_words
@@ -94,7 +95,7 @@ def _rounds_ahead(
     proposed = dict(settled)
     rounds = -1
     while intake.questions and rounds < MOST_QUESTIONS:
-        proposed |= {question.key: proposal(question) for question in intake.questions}
+        proposed |= {question.key: question.proposal for question in intake.questions}
         intake = intake_with(proposed)
         rounds += 1
     return max(0, rounds)
@@ -150,7 +151,9 @@ class _Reading:
         self.notices += together.notices
         for draft in found.drafts:
             self.notices += draft.result.notices
-        questions = {q.key: q for q in (*self.talk.questions, *self.questions)}
+        questions: dict[str, Question] = {}
+        for question in (*self.talk.questions, *self.questions):
+            questions.setdefault(question.key, question)  # may be put for several sheets
         refused = [*found.refusals, *_of_headers(typed)]
         rows = together.refused
         if not questions:
@@ -199,7 +202,7 @@ class _Reading:
     ) -> Typed | None:
         if draft.result.waits:
             return None
-        spec = TABLE_BY_NAME[table]
+        spec = (TABLE_BY_NAME if draft.strict else SHEET_TABLE_BY_NAME)[table]
         mapping = dict(draft.result.mapping or {})
         constants = dict(draft.result.constants)
         if not self.contract_only:
@@ -281,12 +284,20 @@ def _pieces(drafts: Sequence[Draft], typed: Sequence[Typed]) -> tuple[Piece, ...
     return tuple(
         replace(
             draft.piece,
+            tables=_tables_of(draft, by_piece.get(draft.piece.key, ())),
             readings=tuple(by_piece.get(draft.piece.key, ())),
             roles=_as_answered(draft, by_piece.get(draft.piece.key, ()))
             or _roles_read(draft, by_piece.get(draft.piece.key, ())),
         )
         for draft in drafts
     )
+
+
+def _tables_of(draft: Draft, readings: Sequence[SheetReading]) -> tuple[str, ...]:
+    """The tables that records come out for; hours beside part changes make stoppages too."""
+    stood = any(HOURS_DOWN.name in reading.mapping.values() for reading in readings)
+    more = ("stoppages",) if stood else ()
+    return tuple(dict.fromkeys((*draft.piece.tables, *more)))
 
 
 def _as_answered(draft: Draft, readings: Sequence[SheetReading]) -> tuple[Role, ...]:

@@ -5,10 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
-from tracker.intake.questions import Answers, Question
-from tracker.language import N_
-
-YES, ONE_BY_ONE = "yes", N_("one by one")
+from tracker.intake.questions import (
+    ONE_BY_ONE,
+    YES,
+    Answers,
+    Question,
+    puts,
+    said_together,
+    together,
+)
 
 
 @dataclass
@@ -42,8 +47,13 @@ class Talk:
         """The answer, or None and the question is put."""
         answer = self.settled(question, memory)
         if answer is None:
-            self.questions.append(question)
+            self._put(question)
         return answer
+
+    def _put(self, question: Question) -> None:
+        """Puts a question that is not put already, for another sheet or among others."""
+        if not any(puts(other.key, question) for other in self.questions):
+            self.questions.append(question)
 
     def ask_together(
         self,
@@ -56,27 +66,33 @@ class Talk:
         the single question, to be answered yes or one by one.
         """
         found = {}
-        left = []
+        left: list[Question] = []
         for question, memory in questions:
             answer = self.settled(question, memory)
-            if answer is None and question.alone:
-                self.questions.append(question)
-            elif answer is None:
-                left.append((question, memory))
-            else:
+            together_with = said_together(self.answers, question)
+            if answer is None and together_with == YES:
+                answer = self._taken(question, memory)
+            if answer is not None:
                 found[question.key] = answer
-        if len(left) == 1:
-            self.questions.append(left[0][0])
-        elif left:
-            together = replace(bundle([question for question, _ in left]))
-            said = together.answered(self.answers)
-            if said == YES:
-                for question, memory in left:
-                    found[question.key] = question.suggested
-                    if memory:
-                        self.to_remember[memory] = question.suggested
-            elif said == ONE_BY_ONE:
-                self.questions += [question for question, _ in left]
-            else:
-                self.questions.append(together)
+            elif question.alone or together_with == ONE_BY_ONE:
+                self._put(question)
+            elif not any(puts(other.key, question) for other in [*self.questions, *left]):
+                left.append(question)
+        if len(left) < 2:
+            self.questions += left
+            return found
+        whole = bundle(left)
+        whole = replace(whole, filed=together(whole.key, left), own=whole.key)
+        said = whole.answered(self.answers)
+        if said == YES:
+            memories = {question.key: memory for question, memory in questions}
+            found |= {one.key: self._taken(one, memories[one.key]) for one in left}
+        else:
+            self.questions += left if said == ONE_BY_ONE else [whole]
         return found
+
+    def _taken(self, question: Question, memory: str) -> str:
+        """What was proposed, as a yes says, and remembered."""
+        if memory:
+            self.to_remember[memory] = question.proposal
+        return question.proposal

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 
 from sqlalchemy import Connection, bindparam, select
 
+from tracker.intake.headers.sheet_tables import SHEET_TABLE_BY_NAME
 from tracker.store import packing
 from tracker.store.tables import REMEMBERED_ANSWERS
-from tracker.workshop.contract import TABLE_BY_NAME
 
 _OF_COLUMN = "column|"  # before table and heading, in an answer about a column
 _KNOWN = REMEMBERED_ANSWERS.c
@@ -24,7 +24,7 @@ def check(answers: Mapping[str, str]) -> None:
     """RecordError for a column that the table does not have."""
     for key, answer in answers.items():
         if key.startswith(_OF_COLUMN) and answer:
-            packing.pack_row(TABLE_BY_NAME[key.split("|")[1]], {answer: None})
+            packing.pack_row(SHEET_TABLE_BY_NAME[key.split("|")[1]], {answer: None})
 
 
 def write(connection: Connection, answers: Mapping[str, str]) -> None:

@@ -41,6 +41,8 @@ AREA_BETWEEN = Limit(1_000_000, asked_above=20_000)
 # Of work at one printer: longer than a day was not measured by a clock.
 MINUTES = Limit(14_400, asked_above=720)
 HOURS = Limit(240, asked_above=24)
+# Of a printer that waits for a part: a year is no stop any more.
+STANDING = Limit(8_784)
 # A canister of cleaning fluid holds five litres.
 FLUID = Limit(100_000, asked_above=5_000)
 # A channel of a head has some hundred nozzles.

@@ -69,7 +69,7 @@ Stir ink,x,,,,x
 def test_whether_changed_filters_are_parts_or_a_task_called_so_is_asked(sheet: str) -> None:
     wiper = {f"log.csv||1|{text}": "part:wiper/" for text in ("Wiper changed", "Replaced wiper")}
     (question,) = read(sheet, answers=wiper).questions
-    assert question.key == "log.csv||1|Change filters"
+    assert question.own == "log.csv||1|Change filters"
     assert question.choices[:2] == ("part:ink_filter/", "task:Change filters")
     assert question.suggested == "part:ink_filter/"
     assert question.column == "Change filters"  # names it where several are put as one

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tests.intake.untidy.besides import BESIDES
 from tests.intake.untidy.calendars import CALENDARS
 from tests.intake.untidy.changes import CHANGES
 from tests.intake.untidy.history import HISTORY
@@ -11,4 +12,14 @@ from tests.intake.untidy.refused import REFUSED
 from tests.intake.untidy.shelves import SHELVES
 from tests.intake.untidy.workbooks import WORKBOOKS
 
-SHEETS = (*CALENDARS, *WORKBOOKS, *CHANGES, *HISTORY, *LOGS, *READINGS, *SHELVES, *REFUSED)
+SHEETS = (
+    *CALENDARS,
+    *WORKBOOKS,
+    *CHANGES,
+    *BESIDES,
+    *HISTORY,
+    *LOGS,
+    *READINGS,
+    *SHELVES,
+    *REFUSED,
+)

@@ -31,7 +31,6 @@ from tests.intake.untidy.writing import (
     written,
 )
 from tracker.errors import LoadRefused
-from tracker.intake.few import proposal
 from tracker.intake.pieces import Intake
 from tracker.intake.questions import ROLES
 from tracker.intake.reading import File, read_files
@@ -87,7 +86,7 @@ def read(files: Sequence[tuple[str, bytes]], style: Style, known: Records = KNOW
     own = [File(*file) for file in files]
     while True:
         intake = read_files(own, known, answers, today=TODAY)
-        proposed = {q.key: proposal(q) for q in intake.questions if q.topic == ROLES}
+        proposed = {q.key: q.proposal for q in intake.questions if q.topic == ROLES}
         if not proposed:
             return intake
         answers |= proposed

@@ -11,7 +11,7 @@ from tests.intake.sheets import TODAY, in_table
 from tests.intake.untidy.collection import SHEETS
 from tests.intake.untidy.sheet import Refused, Untidy
 from tracker.errors import LoadRefused
-from tracker.intake.few import MOST_QUESTIONS, proposal
+from tracker.intake.few import MOST_QUESTIONS
 from tracker.intake.pieces import Intake, Mends
 from tracker.intake.questions import Question
 from tracker.intake.reading import read_files
@@ -117,7 +117,7 @@ def test_a_sheet_gives_its_records_or_its_mend_does(sheet: Untidy, store: Store)
 def test_whoever_takes_what_is_proposed_is_asked_three_times_at_most(sheet: Untidy) -> None:
     answers: dict[str, str] = {}
     while questions := read_files(sheet.files(), sheet.known, answers, today=TODAY).questions:
-        answers |= {question.key: proposal(question) for question in questions}
+        answers |= {question.key: question.proposal for question in questions}
     assert len(answers) <= MOST_QUESTIONS, answers
 
 

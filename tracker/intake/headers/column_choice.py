@@ -49,7 +49,7 @@ def choose_columns(
         if match.is_sure:
             choice.taken[match.column] = match
         elif match.column and ask:
-            _confirm(choice, raw, table.column(match.column), match, answers)
+            _confirm(choice, raw, table, match, answers)
         elif match.column:
             choice.refusals.append(
                 _of_header(
@@ -71,11 +71,15 @@ def choose_columns(
 def _confirm(
     choice: ColumnChoice,
     raw: RawTable,
-    column: Column,
+    table: Table,
     match: ColumnMatch,
     answers: Answers | None,
 ) -> None:
-    """Takes a proposed match that was answered with yes, asks about one not answered."""
+    """Takes a proposed match that was answered with yes, asks about one not answered.
+
+    It is asked once for all sheets of that table with that heading.
+    """
+    column = table.column(match.column)
     question = Question(
         column.name,
         _(
@@ -88,6 +92,8 @@ def _confirm(
         tuple(as_text(cell) for cell in raw.columns[raw.header.index(match.header)][:3]),
         COLUMNS,
         raw.source,
+        filed=f"column|{table.name}|{match.header}|{column.name}",
+        own=f"{raw.source}:{column.name}:{COLUMNS}",
     )
     answer = question.answered(answers)
     if answer == YES:

@@ -17,9 +17,9 @@ from tracker.errors import UsageError
 from tracker.intake.cells.months import bare
 from tracker.intake.cells.units import factor_to, split_header
 from tracker.intake.headers import synonyms_romance as romance
-from tracker.intake.headers.synonyms import CELL_SYNONYMS, HEADERS, ON_THE_SHELF
+from tracker.intake.headers.sheet_tables import SHEET_TABLES
+from tracker.intake.headers.synonyms import CELL_SYNONYMS, HEADERS, ON_THE_SHELF, WITH_UNIT
 from tracker.language import _
-from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.vocabulary import (
     PART_KINDS,
@@ -164,6 +164,8 @@ def _score(header: str, column: Column) -> tuple[float, str]:
     known = _synonyms(column.name)
     if plain in known or whole in known or bare(name) in known:
         return 0.95, unit
+    if plain in WITH_UNIT.get(column.name, "").split("|"):
+        return 0.95 if unit else 0.85, unit
     own = plain_words(column.name).removesuffix(" m2").removesuffix(" ml").removesuffix(" percent")
     if unit and plain == own:
         return 0.95, unit
@@ -188,7 +190,7 @@ def _written(column: str) -> tuple[str, ...]:
 
 @functools.cache
 def _all_headings() -> frozenset[str]:
-    names = {name for table in TABLES for name in table.names}
+    names = {name for table in SHEET_TABLES for name in table.names}
     return frozenset(
         word for name in names for word in (plain_words(name), *_synonyms(name)) if word
     )
@@ -229,13 +231,15 @@ def contract_word(text: str, column: Column) -> str:
     >>> from tracker.workshop.contract import FITTINGS
     >>> contract_word("Capping Station", FITTINGS.column("part_kind"))
     'cap'
+    >>> contract_word("Planmäßig", FITTINGS.column("removal_reason"))
+    'planned'
     """
     plain = plain_word(text)
     for choice in column.choices:
         if names_it(text, choice, column):
             return choice
     for synonyms in (SYNONYMS, CELL_SYNONYMS, romance.CELL_SYNONYMS, romance.REMOVALS):
-        word = synonyms.get(plain, synonyms.get(text.casefold(), ""))
+        word = synonyms.get(plain, synonyms.get(text.lower(), ""))
         if word in column.choices:
             return word
     is_mode = column.name == "removal_reason" and any(plain in failure_modes(k) for k in PART_KINDS)

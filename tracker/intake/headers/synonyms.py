@@ -44,8 +44,14 @@ HEADERS: dict[str, str] = {
     "|fehlerbild|schaden|defekt",
     "last_ok_on": "last ok|last good|last good check|last seen good|zuletzt gut|zuletzt ok"
     "|letzte gute prüfung",
-    "serial": "serial number|serial no|sn|s/n|new serial|new serial no|serial in|seriennummer"
-    "|seriennr|neue seriennummer|neue seriennr|seriennummer neu",
+    "serial": "serial number|serial no|sn|s/n|new serial|new serial no|new sn|serial in"
+    "|seriennummer|seriennr|neue seriennummer|neue seriennr|seriennummer neu|seriennr neu|sn neu",
+    "serial_out": "old serial|old serial no|old serial number|old sn|sn old|sn out|serial out"
+    "|serial no out|serial number out|serial old|removed serial|seriennr alt|alte seriennr"
+    "|seriennummer alt|alte seriennummer|sn alt|seriennr ausgebaut|seriennummer ausgebaut",
+    "hours_down": "hours down|down hours|hrs down|hours stood|hours stood still|hours standing"
+    "|hours lost|hours of downtime|stillstandsstunden|stunden stillstand|stillstand stunden"
+    "|stillstand in stunden|ausfallstunden|stunden ausfall|stunden gestanden",
     "supplier": "vendor|seller|shop|bought from|source|lieferant|händler|verkäufer",
     "batch": "lot|batch no|lot no|batch number|charge|los|chargennummer",
     "unit_cost": "price|cost|unit price|price each|cost each|each|preis|stückpreis|kosten"
@@ -144,6 +150,13 @@ HEADERS: dict[str, str] = {
     "made_from": "proposed from|vorgeschlagen aus",
     "name": "setting|einstellung",
     "value": "wert",
+}
+
+# Headings that mean a column once a unit stands with them; without one it is asked.
+WITH_UNIT: dict[str, str] = {
+    "hours_down": "downtime|down time|time down|down|stood|stood still|stillstand|stillstandszeit"
+    "|ausfall|ausfallzeit|parada|paro|tiempo parado|tiempo parada|tiempo de parada|arrêt"
+    "|temps d arrêt|immobilisation|fermo|fermo macchina|tempo di fermo",
 }
 
 # Words in cells beside those of the vocabulary; the value is the contract's word.

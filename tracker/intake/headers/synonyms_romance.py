@@ -24,6 +24,12 @@ HEADERS: dict[str, str] = {
     "serial": "n º de serie|nº de serie|n º de serie nuevo|número de serie nuevo"
     "|nuevo número de serie"
     "|número de serie|numéro de série|numero di serie|matricola",
+    "serial_out": "n º de serie antiguo|nº de serie antiguo|n º de serie viejo|nº de serie viejo"
+    "|número de serie antiguo|ancien numéro de série|numéro de série ancien|ancien n de série"
+    "|numero di serie vecchio|vecchio numero di serie|matricola vecchia|vecchia matricola",
+    "hours_down": "horas parada|horas parado|horas de parada|horas paradas|horas de paro"
+    "|heures arrêt|heures d arrêt|heures arrêtée|arrêt heures|ore fermo|ore ferma|ore di fermo"
+    "|fermo ore|ore fermo macchina|fermo macchina ore",
     "supplier": "proveedor|fournisseur|fornitore",
     "batch": "lote|lot|lotto",
     "unit_cost": "precio por unidad|precio unitario|prix unitaire|prezzo unitario|precio|coste"

@@ -28,8 +28,8 @@ from tracker.intake.layout.meaning import (
 )
 from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import LEAVE_OUT, NOTHING, Role
-from tracker.intake.questions import LAYOUT, MARKS, ROLES, Question
-from tracker.intake.talk import ONE_BY_ONE, YES, Talk
+from tracker.intake.questions import LAYOUT, MARKS, ONE_BY_ONE, ROLES, YES, Question
+from tracker.intake.talk import Talk
 from tracker.language import _
 from tracker.workshop.vocabulary import part_label, task_label
 
@@ -56,25 +56,18 @@ class PieceTalk:
         asked: list[tuple[Question, str]] = []
         for guess in guesses:
             memory = f"role|{layout}|{bare(guess.header)}"
-            question = self._role_question(guess)
+            question = self._role_question(guess, layout)
             answer = self._own_answer(guess) or self.talk.settled(question, memory)
             if answer is not None:
-                role = NOTHING if answer == LEAVE_OUT else answer
-                guess = replace(guess, role=role, sure=True, reason=_("as you said"))
+                guess = _as_said(guess, answer)
                 self.talk.to_remember.setdefault(memory, answer)
             elif not guess.sure:
                 asked.append((question, memory))
             settled.append(guess)
         found = self.talk.ask_together(asked, self._all_roles)
+        of_role = {question.own: found.get(question.key) for question, _memory in asked}
         return [
-            replace(
-                role,
-                role=NOTHING if found[role.key] == LEAVE_OUT else found[role.key],
-                sure=True,
-                reason=_("as you said"),
-            )
-            if role.key in found
-            else role
+            _as_said(role, answer) if (answer := of_role.get(role.key)) is not None else role
             for role in settled
         ]
 
@@ -122,7 +115,8 @@ class PieceTalk:
             ROLES,
             self.name,
             part,
-            filed=f"{self.key}|{text}",
+            filed=f"changed|{text}",
+            own=f"{self.key}|{text}",
         )
         return question, f"role|changed|{said}"
 
@@ -136,7 +130,12 @@ class PieceTalk:
             "", what, (YES, ONE_BY_ONE), pairs, ROLES, self.name, YES, filed=f"{self.key}|{about}"
         )
 
-    def _role_question(self, guess: Role) -> Question:
+    def _role_question(self, guess: Role, layout: str) -> Question:
+        """What a column is: asked once for all sheets that have its heading and look alike."""
+        choices = tuple(dict.fromkeys(filter(None, (guess.role, *guess.choices, LEAVE_OUT))))
+        shared = f"role|{layout}|{guess.header}|{guess.role or LEAVE_OUT}"
+        is_named = guess.header != _("column {at}", at=guess.column_number)
+        fits = self.talk.answers.get(shared, LEAVE_OUT) in choices
         return Question(
             guess.header,
             _(
@@ -144,12 +143,13 @@ class PieceTalk:
                 header=guess.header,
                 reason=guess.reason,
             ),
-            (*dict.fromkeys([*([guess.role] if guess.role else []), *guess.choices]), LEAVE_OUT),
+            choices,
             (),
             ROLES,
             self.name,
             guess.role or LEAVE_OUT,
-            filed=guess.key,
+            filed=shared if is_named and fits else guess.key,
+            own=guess.key,
         )
 
     def _all_roles(self, questions: Sequence[Question]) -> Question:
@@ -191,6 +191,11 @@ class PieceTalk:
         if month is None:
             return told
         return replace(told, year=int(month[:4]), month=int(month[5:]))
+
+
+def _as_said(guess: Role, answer: str) -> Role:
+    role = NOTHING if answer == LEAVE_OUT else answer
+    return replace(guess, role=role, sure=True, reason=_("as you said"))
 
 
 @dataclass(frozen=True)

@@ -9,11 +9,12 @@ without a day, is the one that the first change of its place takes out.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import pandas as pd
 
+from tracker.intake.headers.sheet_tables import SERIAL_OUT
 from tracker.language import ngettext
 from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import FITTINGS
@@ -77,7 +78,8 @@ def in_there_already(rows: pd.DataFrame) -> pd.Series:
     """True for rows of a sheet that list a part as in there when it begins: no day, nothing of an
     end, and nothing of its place above it (below a change, a day was forgotten).
     """
-    ends = rows[[*OF_THE_OLD_PART, "removed_on"]]
+    said = [name for name in (*OF_THE_OLD_PART, "removed_on", SERIAL_OUT.name) if name in rows]
+    ends = rows[said]
     untold = (ends.isna() | ends.eq("")).all(axis=1)
     return rows["fitted_on"].isna() & untold & ~rows.duplicated(PLACE)
 
@@ -194,7 +196,7 @@ def _chain(
                 ended = already.pop(0)
                 _end(ended, row["fitted_on"], old, new)
                 made.append(ended)
-            elif last is None and not at and not all(map(_is_empty, old.values())):
+            elif last is None and not at and _tells_of_another(row, old):
                 ended = row.copy()
                 for name in FITTINGS.names:
                     if name not in PLACE:
@@ -219,6 +221,11 @@ def _chain(
                 if not _is_empty(there[name]):
                     row[name] = there[name]
     rows += made
+
+
+def _tells_of_another(row: pd.Series, old: Mapping[str, object]) -> bool:
+    """True where the row of a change says anything of a part that came out."""
+    return not all(map(_is_empty, (*old.values(), row.get(SERIAL_OUT.name, ""))))
 
 
 def _end(row: pd.Series, day: pd.Timestamp, said: dict[str, object], by: pd.Series | None) -> None:

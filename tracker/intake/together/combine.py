@@ -20,6 +20,8 @@ from tracker.intake.names import Names
 from tracker.intake.talk import Talk
 from tracker.intake.together.labelled import Combined, Places, Typed
 from tracker.intake.together.part_places import PartPlaces
+from tracker.intake.together.serials_out import SerialsOut, only_parts
+from tracker.intake.together.standing import Standing, hours_without_day, stoppages_of
 from tracker.language import ngettext
 from tracker.workshop.columns.coded import CodedTable, alike, joined, occurrence
 from tracker.workshop.columns.frames import shape_frame
@@ -63,23 +65,32 @@ class _Combining:
             if table == "fittings":
                 read = self._as_parts(parts, read)
             tables[table] = self._one_table(table, read)
+        self._add_stoppages(by_table.get("fittings", ()), tables)
         self._add_printers(tables)
         records = Records().after_reading(tables)
         return Combined(records, self.places, self.refused, self.notices)
 
     def _labelled(self, table: str, one: Typed) -> CodedTable:
         """The rows under labels of their own; the refusals of their cells go with them."""
+        offset = self._offset(table, one)
+        self.refused += [
+            _moved(refusal, offset) for refusal in one.reading.refusals if refusal.row != 1
+        ]
+        typed = one.reading.typed
+        return typed.labelled(typed.frame.index + offset) if offset else typed
+
+    def _offset(self, table: str, one: Typed) -> int:
+        """What makes the rows of that piece labels of their own in a table."""
         places = self.places.setdefault(table, Places())
         numbers = one.reading.raw.row_numbers
         offset = 0 if not places.parts else self.last[table]
         first = (numbers[0] if numbers else 2) + offset
         places.parts.append((first, offset, one))
         self.last[table] = max(self.last.get(table, 1), (numbers[-1] if numbers else 1) + offset)
-        self.refused += [
-            _moved(refusal, offset) for refusal in one.reading.refusals if refusal.row != 1
-        ]
-        typed = one.reading.typed
-        return typed.labelled(typed.frame.index + offset) if offset else typed
+        return offset
+
+    def _pieces(self, table: str) -> list[tuple[int, int, Typed]]:
+        return self.places[table].parts if table in self.places else []
 
     def _one_table(self, table: str, read: list[CodedTable]) -> CodedTable:
         if len(read) > 1:
@@ -142,8 +153,9 @@ class _Combining:
                 changes.append(whole[days])
                 whole = whole[~days]
             plain += [whole, meant.spread(one, frame[~is_good]).pipe(_first_each)]
+        said = [*plain, *changes, *already]
         if not any(len(frame) for frame in changes):
-            return list(map(CodedTable, [*plain, *already]))
+            return self._with_serials([*plain, *already], said)
         known = self.known.records.fittings
         others = pd.concat([frame for frame in (known, *plain) if len(frame)] or [known])
         result = chained(
@@ -177,7 +189,36 @@ class _Combining:
                     unknown=unknown,
                 )
             )
-        return list(map(CodedTable, [*plain, result.rows, result.completes]))
+        return self._with_serials([*plain, result.rows, result.completes], said)
+
+    def _with_serials(
+        self, frames: Sequence[pd.DataFrame], said: Sequence[pd.DataFrame]
+    ) -> list[CodedTable]:
+        """The parts, with the serial numbers that rows tell of those that came out."""
+        out = SerialsOut(only_parts(frames), self.known.records.fittings)
+        out.give(said)
+        self.notices += out.notices
+        return list(map(CodedTable, [*out.frames, *out.completes]))
+
+    def _add_stoppages(self, parts: Sequence[Typed], tables: dict[str, CodedTable]) -> None:
+        """Those that rows of part changes tell by the hours that the printer stood."""
+        told = [Standing.of(one) for one in parts]
+        for stood, (_first, offset, _one) in zip(told, self._pieces("fittings"), strict=True):
+            self.refused += [_moved(refusal, offset) for refusal in stood.refused]
+        rows = [
+            stood.rows.set_axis(stood.rows.index + self._offset("stoppages", stood.one))
+            for stood in told
+            if len(stood.rows)
+        ]
+        if dayless := sum(stood.dayless for stood in told):
+            self.notices.append(hours_without_day(dayless))
+        if not rows:
+            return
+        written = [self.known.records.stoppages]
+        written += [tables["stoppages"].frame] if "stoppages" in tables else []
+        source = told[0].one.draft.piece.source
+        made = stoppages_of(pd.concat(rows), _joined(written), self.talk, source, self.notices)
+        tables["stoppages"] = CodedTable(_joined([*written[1:], made]))
 
     def _tell_spread(self, labels: Sequence[int], made: Chained) -> None:
         """Why there are more part changes than rows: a row may name several places, or none."""
@@ -235,6 +276,10 @@ class _Combining:
             TABLE_BY_NAME["printers"], rows.set_axis(range(start, start + len(rows)))
         )
         tables["printers"] = CodedTable(added if there.empty else pd.concat([there, added]))
+
+
+def _joined(frames: Sequence[pd.DataFrame]) -> pd.DataFrame:
+    return pd.concat([frame for frame in frames if len(frame)] or list(frames[:1]))
 
 
 def _first_each(frame: pd.DataFrame) -> pd.DataFrame:

@@ -9,6 +9,7 @@ from functools import cache
 
 import pandas as pd
 
+from tracker.intake.headers.sheet_tables import SHEET_TABLES
 from tracker.language import LANGUAGES, N_, _, exact, speaking
 from tracker.language.days import month_name
 from tracker.say import numbers
@@ -75,6 +76,8 @@ _COLUMN_LABELS = {
     "fitted_on": N_("Fitted on"),
     "removed_on": N_("Removed on"),
     "serial": N_("Serial"),
+    "serial_out": N_("Serial of the part that came out"),
+    "hours_down": N_("Hours the printer stood still"),
     "supplier": N_("Supplier"),
     "batch": N_("Batch"),
     "variant": N_("Variant"),
@@ -128,7 +131,7 @@ _COLUMN_LABELS = {
 }
 _WHY_LABELS = {"planned": N_("Planned"), "symptom": N_("Because of a symptom")}
 _DID = (N_("Added to"), N_("Corrected in"), N_("Removed from"))  # how the log begins
-_COLUMNS = {column.name for table in TABLES for column in table.columns}
+_COLUMNS = {column.name for table in SHEET_TABLES for column in table.columns}
 _CHOICES = {
     *(word for table in TABLES for column in table.columns for word in column.choices),
     *words.PART_KINDS,

@@ -14,8 +14,7 @@ from tracker.intake import own_words
 from tracker.intake.layout.asking import role_words
 from tracker.intake.names import NEW
 from tracker.intake.pieces import CALENDAR, LEAVE_OUT, WIDE, Intake
-from tracker.intake.questions import LAYOUT, ROLES, Question
-from tracker.intake.talk import ONE_BY_ONE, YES
+from tracker.intake.questions import LAYOUT, ONE_BY_ONE, ROLES, YES, Question, is_several
 from tracker.intake.together.beside import MEANT, SLIP
 from tracker.language import N_, _, month_name
 from tracker.say.entering.record_words import LABELS, in_words, word_label
@@ -36,6 +35,7 @@ _PLAIN = {
     own_words.APART: N_("Yes, tasks of their own"),
     own_words.TOGETHER: N_("No, one task, whichever is written"),
 }
+_GIVEN = "load-given"  # the files, and what was answered about them by the question's key
 _MONTH = re.compile(r"(\d{4})-(\d{2})")
 
 
@@ -45,8 +45,13 @@ def settle(
     """The reading with all answers given so far, those answers, and every question it asked.
 
     Nothing is drawn yet: what was understood stands above the questions, and drawn after them it
-    would push them down from under the finger.
+    would push them down from under the finger. What was said of several questions at once holds
+    for each of them, also where a column chosen since puts them together with others.
     """
+    files = tuple(reader.files)
+    if st.session_state.get(_GIVEN, ((), {}))[0] != files:
+        st.session_state[_GIVEN] = (files, {})
+    given: dict[str, str] = st.session_state[_GIVEN][1]
     answers = dict(said)
     asked: dict[str, Question] = {}
     while True:
@@ -55,15 +60,30 @@ def settle(
         for question in intake.questions:
             if question.key not in asked:
                 asked[question.key] = question
-                if answer := _answer(question):
+                if answer := _answer(question, given):
                     fresh[question.key] = answer
+        if intake.questions and not fresh:
+            several = {key: yes for key, yes in given.items() if yes and is_several(key)}
+            fresh = {key: yes for key, yes in several.items() if key not in answers}
         if not fresh:
-            return intake, answers, list(asked.values())
+            open_yet = {question.key for question in intake.questions}
+            shown = [q for key, q in asked.items() if key in answers or key in open_yet]
+            return intake, answers, shown
         answers |= fresh
 
 
-def _answer(question: Question) -> str:
-    """What was tapped; an answer given for another file of that name is forgotten."""
+def _answer(question: Question, given: dict[str, str]) -> str:
+    """What was tapped, also before the question was gone for a while, or taken back; it is
+    ``given`` from then on."""
+    key = f"load-{question.key}"
+    if key not in st.session_state and given.get(question.key):
+        st.session_state[key] = given[question.key]
+    answer = given[question.key] = _tapped(question)
+    return answer
+
+
+def _tapped(question: Question) -> str:
+    """What was tapped; an answer that is none of the choices any more is forgotten."""
     key = f"load-{question.key}"
     choices = _choices(question)
     answer = st.session_state.get(key)

@@ -8,6 +8,7 @@ import streamlit as st
 
 from pages.sections.records.load.questions import layout_label
 from pages.shell.words import plain
+from tracker.intake.headers.sheet_tables import SHEET_TABLES
 from tracker.intake.layout.asking import role_words
 from tracker.intake.pieces import LEAVE_OUT, LONG, Intake, Piece, SetAside
 from tracker.language import _, ngettext
@@ -15,7 +16,6 @@ from tracker.say import intake as words
 from tracker.say import numbers
 from tracker.say.entering.record_words import column_label, in_words
 from tracker.say.phrases import first_up
-from tracker.workshop.contract import TABLE_BY_NAME
 
 _SAID = "load-tables-said"  # what a person said of tables and columns, by the key of the answer
 _FEW = 4  # tables shown at once; of more, the first three and the others on a tap
@@ -128,7 +128,7 @@ def _changed(key: str, widget: str, dropping: str) -> None:
 def _role_label(choice: str) -> str:
     if choice == LEAVE_OUT or ":" in choice:
         return first_up(role_words(choice))
-    named = any(choice in table.names for table in TABLE_BY_NAME.values())
+    named = any(choice in table.names for table in SHEET_TABLES)
     return column_label(choice) if named else first_up(role_words(choice))
 
 

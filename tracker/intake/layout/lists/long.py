@@ -10,6 +10,7 @@ from tracker.intake.files.raw_table import RawTable, raw_table
 from tracker.intake.headers.columns import (
     ColumnMatch,
 )
+from tracker.intake.headers.sheet_tables import SHEET_TABLE_BY_NAME
 from tracker.intake.layout.asking import DayCells, PieceTalk, Result, are_short_days
 from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.facts import ColumnFacts
@@ -25,7 +26,6 @@ from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import LEAVE_OUT, NOTHING, Role
 from tracker.intake.sheet import REFUSED_BECAUSE
 from tracker.language import _
-from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.declarations import Table
 
 
@@ -46,7 +46,7 @@ def read_as(
     guess: TableGuess,
 ) -> Result:
     """The same for columns of the sheet that were picked out."""
-    table = TABLE_BY_NAME[guess.table]
+    table = SHEET_TABLE_BY_NAME[guess.table]
     filled = {column.header: column.filled for column in facts}
     number = dict(zip(raw.header, raw.column_numbers, strict=True))
     matches = {match.header: match for match in guess.matches}

@@ -8,20 +8,28 @@ from collections.abc import Mapping, Sequence
 
 from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.headers.columns import ColumnMatch, match_columns
+from tracker.intake.headers.sheet_tables import OF_OTHERS, SHEET_TABLE_BY_NAME
 from tracker.intake.layout.asking import DayCells, PieceTalk, Result, are_short_days
 from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.facts import ColumnFacts
 from tracker.intake.layout.lists.table_guess import matches_of
 from tracker.intake.layout.made import At, Made
-from tracker.intake.layout.meaning import EMPTY, Meaning, meaning_of, names_a_job, sort_of
+from tracker.intake.layout.meaning import (
+    EMPTY,
+    NO,
+    Meaning,
+    meaning_of,
+    names_a_job,
+    sort_of,
+)
 from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import LEAVE_OUT, NOTHING, Role
-from tracker.language import _
+from tracker.language import _, ngettext
 from tracker.workshop.contract import FITTINGS, MAINTENANCE
 
-_TABLES = {table.name: table for table in (MAINTENANCE, FITTINGS)}
+_TABLES = {table.name: SHEET_TABLE_BY_NAME[table.name] for table in (MAINTENANCE, FITTINGS)}
 _OF_PARTS = ("printer", "position", "removal_reason", "failure_mode", "serial", "supplier", "batch",
-             "unit_cost", "variant", "note")  # fmt: skip
+             "unit_cost", "variant", "note", *OF_OTHERS)  # fmt: skip
 
 
 def event_column(facts: Sequence[ColumnFacts]) -> ColumnFacts | None:
@@ -52,12 +60,16 @@ def read(
     if meant is None:
         return Result(roles=tuple(roles), waits=True)
     made = {name: Made(block.grid, block.headings) for name in _TABLES}
+    of_parts = [at for at, role in columns_of[FITTINGS.name].items() if role in OF_OTHERS]
+    untold = 0
     for row in block.body:
         text = as_text(block.grid.cell(row, what.at)).strip()
         meaning = meant.get(text) or meaning_of(text, piece.known)
         if meaning is not None and not meaning.is_sure:
             meaning = None  # asked by its words
         name = FITTINGS.name if meaning and meaning.part else MAINTENANCE.name
+        if name == MAINTENANCE.name:
+            untold += any(sort_of(block.grid.cell(row, at)) not in (EMPTY, NO) for at in of_parts)
         said: dict[str, tuple[Cell, At]] = {}
         for at, role in columns_of[name].items():
             if sort_of(cell := block.grid.cell(row, at)) != EMPTY:
@@ -69,8 +81,21 @@ def read(
     return Result(
         tuple((name, rows.raw(piece.name)) for name, rows in made.items() if rows.count),
         tuple(roles),
+        (_of_tasks(untold, piece),) if untold else (),
         changes=True,
         printer=told.printer,
+    )
+
+
+def _of_tasks(rows: int, piece: PieceTalk) -> str:
+    return ngettext(
+        "{name}: {rows} row of a task tells hours that the printer stood, or the serial number of "
+        "a part that came out. Neither has a place beside a task; it was not read.",
+        "{name}: {rows} rows of tasks tell hours that the printer stood, or serial numbers of "
+        "parts that came out. Neither has a place beside a task; they were not read.",
+        rows,
+        name=piece.name,
+        rows=rows,
     )
 
 

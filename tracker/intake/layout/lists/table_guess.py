@@ -15,6 +15,7 @@ from tracker.intake.headers.columns import (
     match_columns,
     plain_words,
 )
+from tracker.intake.headers.sheet_tables import OF_OTHERS, SHEET_TABLES
 from tracker.intake.layout.asking import PieceTalk
 from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.facts import ColumnFacts
@@ -82,7 +83,7 @@ def rank(facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk, name: str) 
     filled = [column for column in facts if column.filled and column.header]
     plain_name = plain_words(name)
     weights = {column.header: 0.5 if _is_general(column.header) else 1.0 for column in filled}
-    for table in TABLES:
+    for table in SHEET_TABLES:
         matches = matches_of(filled, table, piece)
         sure = {match.column for match in matches if match.is_sure}
         required = [column.name for column in table.columns if column.required]
@@ -96,9 +97,10 @@ def rank(facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk, name: str) 
         if table.name == "stoppages" and _may_be_anything(matches):
             lacking.append("ended_at")
         unread = tuple(match.header for match in matches if not match.is_sure)
-        read = sum(weights[match.header] for match in matches if match.is_sure)
+        own = [match for match in matches if match.is_sure and match.column not in OF_OTHERS]
+        read = sum(weights[match.header] for match in own)
         score = read / max(0.5, sum(weights.values())) - 0.3 * len(lacking)
-        telling = [m for m in matches if m.is_sure and not _is_general(m.header)]
+        telling = [match for match in own if not _is_general(match.header)]
         score -= 0.6 if unread and not telling else 0.0  # printer, day and note are in all tables
         if plain_words(table.name).rstrip("s") in plain_name:
             score += 0.3
