@@ -18,7 +18,7 @@ from tracker.say.channels import channel_label
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import NOZZLE_CHECKS
-from tracker.workshop.head_channels import head_channels, in_order, printer_channels
+from tracker.workshop.parts.head_channels import head_channels, in_order, printer_channels
 from tracker.workshop.records import Records
 
 BIG_STEPPERS = "big-steppers"  # the style gives their buttons a thumb's width

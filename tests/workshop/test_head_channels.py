@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
-from tracker.workshop.head_channels import head_channels, printer_channels
+from tracker.workshop.parts.head_channels import head_channels, printer_channels
 from tracker.workshop.records import Records
 
 

@@ -14,7 +14,7 @@ from tracker.intake.layout.known import Known
 from tracker.language import _
 from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary
-from tracker.workshop.head_channels import head_channels
+from tracker.workshop.parts.head_channels import head_channels
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import Rule
 
