@@ -14,6 +14,8 @@ import pytest
 from tests.command import DEMO, ROOT
 from tracker.commands import main
 
+SITES = ("Mill Lane", "Station Yard")
+
 
 @cache
 def answer(*arguments: str) -> dict[str, Any]:
@@ -42,10 +44,22 @@ def test_stock_answers_what_if_for_printers_sites_and_deliveries() -> None:
     usual = need(answer("stock"), "cap")
     assert need(answer("stock", "--more-printers", "4"), "cap") > usual
     assert need(answer("stock", "--leaving", "Window", "--leaving", "Door"), "cap") < usual
-    assert need(answer("stock", "--site", "Station Yard"), "cap") < usual
+    apart = [need(answer("stock", "--site", site), "cap") for site in SITES]
+    assert sum(apart) == pytest.approx(usual, rel=0.05)
+    assert max(apart) < usual
     assert need(answer("stock", "--lead-days", "60"), "cap") > usual
     later = need(answer("stock", "--leaving", "Window=2026-11-20"), "cap")
     assert need(answer("stock", "--leaving", "Window"), "cap") < later < usual
+
+
+def test_no_site_is_told_that_a_spare_of_the_common_shelf_is_its_own() -> None:
+    for site in SITES:
+        for row in answer("stock", "--site", site)["kinds"]:
+            for of_the_shelf in ("on_hand", "on_order", "chance_of_shortage_now", "order_now"):
+                assert row[of_the_shelf] is None
+    told = words_of("stock", "--site", SITES[0])
+    assert "All sites take from one shelf: the log does not say where a spare lies." in told
+    assert "on hand" not in told
 
 
 def test_stock_compares_shelves_by_site_and_says_why() -> None:
@@ -114,6 +128,7 @@ def test_every_order_date_is_where_its_curve_is_lowest() -> None:
         (("stock", "--more-printers", "1.5"), "whole number"),
         (("stock", "--leaving", "Nobody"), "Window"),
         (("stock", "--site", "Nowhere"), "Station Yard"),
+        (("stock", "--site", "Station Yard", "--budget", "9"), "--budget without --site"),
         (("stock", "--service", "1.2"), "such as 0.95; see"),
         (("stock", "--lead-days", "x"), "such as 30"),
         (("stock", "--lead-days", "1e9"), "give days from 0 to 1825"),

@@ -3,14 +3,14 @@
 Text, labels, buttons, tabs, notices and hints of Streamlit are Markdown, in which a printer's name
 could become bold, a picture from elsewhere or a formula. What a table's cells, the options of a
 select box and ``st.text`` show is no Markdown: there words go in as they are. Also how a field
-writes a day.
+and a table write a day.
 """
 
 from __future__ import annotations
 
 import re
 
-from tracker.language import voice
+from tracker.language import speaking, voice  # noqa: F401 - speaking: for the example
 from tracker.language.voice import ENGLISH
 from tracker.say import numbers
 
@@ -31,6 +31,23 @@ _JOINER = "\N{WORD JOINER}"
 def day_format() -> str:
     """How a field shows a day: in figures as the language has it, in English as ISO 8601 does."""
     return "YYYY-MM-DD" if voice().language == ENGLISH else "DD/MM/YYYY"
+
+
+def day_in_tables() -> str:
+    """How the cell of a table shows a day, which it sorts as a day: as the country has it, the
+    month by name where that is English, for a table knows no other names.
+
+    >>> day_in_tables()
+    'D MMM YYYY'
+    >>> with speaking("es", "es_MX"):
+    ...     day_in_tables()
+    'DD/MM/YYYY'
+    """
+    by_name = voice().language == ENGLISH
+    forms = voice().days.datetime_skeletons
+    form = "d MMM y" if voice().is_neutral else forms["yMMMd" if by_name else "yMd"].pattern
+    letters = {"d": "D" if by_name else "DD", "M": "MMM" if by_name else "MM", "y": "YYYY"}
+    return re.sub(r"d+|M+|y+", lambda found: letters[found[0][0]], form)
 
 
 def plain(text: str) -> str:

@@ -155,6 +155,31 @@ def test_a_check_with_missing_nozzles_is_not_logged_before_one_is_counted(
     assert own.records().nozzle_checks["missing_nozzles"].tolist() == [0, 3]
 
 
+def test_each_of_two_heads_is_checked_in_its_own_channels(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    acts.fit_first_part(own, acts.PartPosition("Ada", "head", "H2"), date(2026, 1, 5))
+    of_head = "nozzle-channels-only-in-Ada-{}".format
+    at = choose(app("log"), "log-what", "Nozzle check")
+    assert at.pills(key=of_head("H1")).value == ["K", "W1"], "nobody told yet"
+    choose(at, of_head("H1"), ["K"])  # type: ignore[arg-type]
+    at.button(key="nozzle-save").click().run()
+    choose(another(at), "log-what", "Nozzle check")
+    assert at.pills(key=of_head("H1")).value == ["K"]
+    choose(at, "nozzle-head", "H2")
+    assert at.pills(key=of_head("H2")).value == ["W1"]
+    at.toggle(key="nozzle-good").set_value(False).run()
+    assert [field.key for field in at.number_input] == ["nozzle-W1"]
+    choose(at, of_head("H2"), [])  # type: ignore[arg-type]
+    at.button(key="nozzle-save").click().run()
+    assert [error.value for error in at.error] == ["Choose at least one channel of the head."]
+    choose(at, of_head("H2"), ["K", "W1"])  # type: ignore[arg-type]
+    at.number_input(key="nozzle-K").set_value(2).run()
+    at.button(key="nozzle-save").click().run()
+    kept = own.records().nozzle_checks[["position", "channel", "missing_nozzles"]]
+    assert kept.values.tolist() == [["H1", "K", 0], ["H2", "K", 2], ["H2", "W1", 0]]
+
+
 def test_several_tasks_are_logged_at_once_with_their_cautions(
     app: Callable[..., AppTest], own: Store
 ) -> None:

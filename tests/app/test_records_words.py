@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import re
 import zipfile
 from collections.abc import Callable
@@ -63,6 +64,27 @@ def test_the_browsed_rows_speak_in_words_and_leave_no_none(
     at = section(app("records"), "Browse and correct")
     shown = at.dataframe[0].value
     assert set(shown["part_kind"]) == {"Printhead", "Waste tank"}
+    assert shown["fitted_on"].isna().any()
+    assert at.dataframe[0].proto.placeholder == "", "and not None"
+
+
+@pytest.mark.parametrize(
+    ("locale", "form"), [("en_GB", "D MMM YYYY"), ("es_MX", "DD/MM/YYYY"), ("es_CL", "DD-MM-YYYY")]
+)
+def test_days_stand_in_tables_as_the_country_has_them_and_sort_as_days(
+    app: Callable[..., AppTest], own: Store, locale: str, form: str
+) -> None:
+    for name, value in (("language", locale[:2]), ("locale", locale)):
+        own.add("settings", {"name": name, "value": value})
+    with speaking(locale[:2]):  # the test reads the lists of choices outside the page's run
+        at = section(app("records"), "Browse and correct")
+    table = at.dataframe[0]
+    days = [one for one in ("fitted_on", "removed_on") if one in table.value]
+    columns = json.loads(table.proto.columns)
+    assert days
+    for name in days:
+        assert table.value[name].dtype.kind == "M", "no text, which sorts otherwise"
+        assert columns[name]["type_config"]["format"] == form
 
 
 def test_a_refusal_names_columns_and_tables_as_the_screen_does() -> None:

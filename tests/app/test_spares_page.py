@@ -162,6 +162,8 @@ def test_printers_that_leave_and_a_single_site_need_less() -> None:
     assert not page.exception
     assert _recommended(said(page)) < now
     assert f"({now} as things are)" in said(page)
+    assert "All sites take from one shelf" in said(page)
+    assert "on the shelf or on the way by then" not in said(page)
     assert "One shelf for both sites needs" in said(looking_at("One shelf or several", page))
 
 

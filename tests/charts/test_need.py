@@ -30,6 +30,11 @@ def test_the_stock_that_is_enough_and_what_is_there_are_written_on_the_picture()
     assert figure.layout.xaxis.title.text == "pieces needed"
 
 
+def test_of_one_site_nobody_can_say_what_is_there() -> None:
+    figure = on_screen(need_picture(DAMPER, [0.5, 0.3, 0.15, 0.05], 2, 38.6, available=None))
+    assert [trace.type for trace in figure.data] == ["bar", "bar"]
+
+
 def test_a_need_that_is_surely_none_still_shows_a_bar_beyond_the_stock() -> None:
     figure = on_screen(need_picture(PartType("own_kind"), [1.0], 0, 30, available=0))
     met, short = figure.data

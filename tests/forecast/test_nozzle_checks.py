@@ -147,19 +147,6 @@ def test_past_chances_are_those_of_what_was_known_then() -> None:
         assert told == pytest.approx(posterior.forecast(age, WITHIN_DAYS), rel=1e-9)
 
 
-def test_other_chances_by_age_can_be_laid_under() -> None:
-    records, asked = records_of(CLIMBING, 0), []
-
-    def before(then: date, age: Array) -> Array:
-        asked.append(then)
-        return np.full(len(age), 0.05)
-
-    assert nozzle_factors(records, LAST_DAY, chance_before=before).used
-    assert asked[-1] == LAST_DAY
-    assert {(day + timedelta(days=1)).day for day in asked[:-1]} == {1}
-    assert {(day + timedelta(days=1)).month for day in asked[:-1]} == {1, 4, 7, 10}
-
-
 # Which checks count, by hand.
 
 
@@ -211,8 +198,9 @@ def test_rise_and_its_days_come_out_as_by_hand(
     counts: dict[int, int], rise_per_week: float, rising_for_days: int
 ) -> None:
     checks = [(f"2026-03-{day:02}", "K", count) for day, count in counts.items()]
-    (head,) = nozzle_factors(by_hand(*checks), date(2026, 3, max(counts))).heads
-    assert head.rise_per_week == pytest.approx(rise_per_week)
+    records, as_of = by_hand(*checks), date(2026, 3, max(counts))
+    assert checks_of(records, as_of)["rise"].iloc[-1] == pytest.approx(rise_per_week)
+    (head,) = nozzle_factors(records, as_of).heads
     assert head.rising_for_days == rising_for_days
 
 
@@ -244,18 +232,13 @@ def test_checks_after_the_last_good_day_may_have_found_the_failure() -> None:
 def test_a_head_that_came_out_for_another_reason_is_no_failure_and_no_survivor(
     reason: str,
 ) -> None:
-    checks = [(f"2026-03-{day:02}", "K", 40) for day in (2, 9, 16, 23)]
+    checks = [(f"2026-03-{day:02}", "K", day) for day in (2, 9, 16, 23)]
     records = by_hand(*checks, removed_on="2026-03-25", removal_reason=reason)
-    seen = []
-
-    def before(then: date, age: Array) -> Array:
-        seen.append(age)
-        return np.full(len(age), 0.1)
-
-    found = nozzle_factors(records, date(2026, 6, 30), chance_before=before)
-    assert found.failures == 0
-    # Fitted on the 1st; only 2 and 9 March lie more than 14 days before the 25th.
-    assert seen[-1].tolist() == [1.0, 8.0]
+    landmark = nozzle_factors(records, date(2026, 6, 30)).landmark
+    assert landmark is not None
+    assert landmark.failures == 0
+    # Only 2 and 9 March lie more than 14 days before the 25th: 9 missing are the most learned from.
+    assert landmark.most[0] == 9
 
 
 def test_a_head_of_unknown_age_is_told_but_not_learned_from() -> None:

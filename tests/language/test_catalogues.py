@@ -47,6 +47,7 @@ CONVERTED = (
 )
 # Looks like a text, and is read by the program alone: the file's end and the words.
 _NO_TEXT: dict[str, set[str]] = {
+    "shell/words.py": {"d MMM y"},
     "forecast/life_scale.py": {"cannot tell"},
     "intake/questions.py": {"swapped days"},
     "intake/sheet.py": {"refused because"},

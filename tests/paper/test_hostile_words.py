@@ -15,6 +15,7 @@ from tests.hostile_words import ELSEWHERE, attacked, hostile_demo
 from tracker.commands import main
 from tracker.intake.csv_text import harmless_csv
 from tracker.intake.exchange import write_folder
+from tracker.language import speaking
 
 AS_OF = ("--as-of", "2026-10-30")
 
@@ -71,6 +72,12 @@ def test_a_calendar_holds_stored_words_as_text(workshop: str, tmp_path: Path) ->
     assert named
     texts = {"SUMMARY", "DESCRIPTION", "LOCATION", "NAME", "X-WR-CALNAME"}
     assert {re.split("[:;]", line)[0] for line in named} <= texts
+
+
+def test_a_file_of_a_tables_cells_has_days_as_iso_8601_does_in_any_language() -> None:
+    shown = pd.DataFrame({"out": pd.to_datetime(["2026-03-04", None])})
+    with speaking("es"):
+        assert harmless_csv(shown).splitlines() == ["out", "2026-03-04", '""']
 
 
 def test_a_file_of_a_tables_cells_runs_nothing() -> None:

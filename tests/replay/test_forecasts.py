@@ -7,7 +7,8 @@ from datetime import date, timedelta
 import numpy as np
 
 from tests.decisions.workshops import rows, setting, workshop
-from tracker.replay.forecasts import ForecastScore, forecast_score
+from tests.replay.past_scores import past_score
+from tracker.replay.forecasts import ForecastScore
 from tracker.workshop.records import Records
 
 BEGAN = date(2024, 1, 1)
@@ -43,7 +44,7 @@ def wipers(seed: int, *, shape: float, printers: int = 10, printers_differ: floa
 
 
 def test_where_parts_wear_and_printers_differ_forecasts_beat_both_base_rates() -> None:
-    found = forecast_score(wipers(1, shape=3.5, printers=20, printers_differ=1.2), AS_OF)
+    found = past_score(wipers(1, shape=3.5, printers=20, printers_differ=1.2), AS_OF)
     for gain in (found.gain_kind_rate, found.gain_age_free):
         assert gain is not None
         assert gain.lower > 0
@@ -53,7 +54,7 @@ def test_where_parts_wear_and_printers_differ_forecasts_beat_both_base_rates() -
 
 
 def test_where_there_is_no_pattern_the_limits_of_the_gain_hold_none() -> None:
-    scores = [forecast_score(wipers(seed, shape=1.0, printers=6), AS_OF) for seed in (3, 4)]
+    scores = [past_score(wipers(seed, shape=1.0, printers=6), AS_OF) for seed in (3, 4)]
     assert all(_holds_none(score) for score in scores)
 
 

@@ -10,10 +10,11 @@ import numpy as np
 import pytest
 
 from tests.decisions.workshops import rows, setting, workshop
+from tests.replay.past_scores import past_score
 from tracker.commands.printing import plain
 from tracker.forecast.outlook import outlook
 from tracker.intake.exchange import read_folder
-from tracker.replay.forecasts import HORIZON_DAYS, ForecastScore, forecast_score
+from tracker.replay.forecasts import HORIZON_DAYS, ForecastScore
 from tracker.replay.gains import gain_of
 from tracker.replay.history import Replay, replay
 from tracker.say.replay import better_or_worse, forecast_sentence, gain_meaning, replay_sentence
@@ -30,7 +31,7 @@ def demo() -> Records:
 
 @pytest.fixture(scope="module")
 def score(demo: Records) -> ForecastScore:
-    return forecast_score(demo, DAY)
+    return past_score(demo, DAY)
 
 
 def test_what_was_foretold_is_what_the_outlook_said_then(
@@ -46,7 +47,7 @@ def test_what_was_foretold_is_what_the_outlook_said_then(
 
 
 def test_later_records_do_not_change_an_earlier_month(demo: Records, score: ForecastScore) -> None:
-    early = forecast_score(demo, date(2025, 6, 30))
+    early = past_score(demo, date(2025, 6, 30))
     assert early.months == score.months[: len(early.months)]
 
 

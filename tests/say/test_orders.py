@@ -165,8 +165,9 @@ def test_how_many_heads_to_keep_is_told_with_what_decides() -> None:
 
 def test_what_standing_costs_is_called_a_guess_until_the_workshop_says_it() -> None:
     records = workshop(1)
-    assert "counted at a guessed 20 € an hour: say under Records, Settings" in standing_guessed(
-        records
+    assert (
+        "counted at a guessed 20 € a working hour: say under Records, Settings"
+        in standing_guessed(records)
     )
     own = rows("name value", ("margin_per_hour", "20"))
     assert standing_guessed(records.with_table("settings", own)) == ""

@@ -98,7 +98,7 @@ def test_what_happened_is_one_sentence_with_its_counts() -> None:
     )
     assert say_past.happened(printer_history(records, TODAY, "Left", 365)) == (
         "2 parts came out since 1 Nov 2025, 1 of them broken; it stood still "
-        "once, 3 hours in all; 12 closed days."
+        "once, 3 hours in all by the clock; 12 closed days."
     )
     assert say_past.happened(printer_history(by_hand(), TODAY, "Right", 365)) == (
         "No parts came out since 1 Nov 2025; it stood still at no time."

@@ -180,8 +180,8 @@ def test_the_first_sentences_name_who_stood_what_it_lost_and_what_failed(
     # By hand: Ada 8 h on each of two days, Bob 2.5 h, at 20 an hour.
     told = answer.headline(march)
     assert told.startswith(
-        "March 2026: Ada stood still for 16 h and Bob for 2.5 h; that lost about 370 € of margin. "
-        "In all the month cost "
+        "March 2026: Ada stood still for 16 h and Bob for 2.5 h (working hours); that lost "
+        "about 370 € of margin. In all the month cost "
     )
     assert told.endswith(" is normal for a month. What failed: 1 printhead and 2 wiper blades.")
 
@@ -194,10 +194,10 @@ def test_printers_that_stood_longest_are_named_and_the_others_counted(march: Mon
 
     assert told(0.0, 0.0).startswith("no stop of a printer is written down.")
     assert told(1.0, 5.0, 2.0, 3.0).startswith(
-        "B stood still for 5 h, D for 3 h, C for 2 h and A for 1 h; "
+        "B stood still for 5 h, D for 3 h, C for 2 h and A for 1 h (working hours); "
     )
     assert told(1.0, 5.0, 2.0, 3.0, 4.0).startswith(
-        "B stood still for 5 h, E for 4 h, D for 3 h and 2 more for 3 h together; "
+        "B stood still for 5 h, E for 4 h, D for 3 h and 2 more for 3 h together (working hours); "
     )
 
 
@@ -237,6 +237,12 @@ def test_a_lot_is_called_a_lot_and_its_chance_by_luck_is_told_apart() -> None:
     assert evidence == (
         "By luck alone under 1 in 10 000, on 2 printers, with 28 lots and suppliers compared."
     )
+
+
+def test_what_is_usual_says_that_the_hours_are_working_hours(march: MonthReview) -> None:
+    glance = replace(march.glance, months_compared=3, hours=replace(march.glance.hours, usual=12.0))
+    told = answer.usual_sentence(replace(march, glance=glance))
+    assert " 12 h stood still (working hours) and " in told
 
 
 def test_the_cost_of_a_month_says_what_is_reckoned_and_what_is_credited(

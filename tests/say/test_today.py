@@ -37,9 +37,9 @@ def test_the_month_is_told_in_two_figures_beside_what_is_usual() -> None:
     assert month_heading(glance) == "September 2026, beside the mean of 12 months before"
     assert month_figures(glance, "EUR") == [
         ("Failures", "6", "usually 6.7"),
-        ("Hours stood still", "6.8 h", "usually 37 h"),
+        ("Hours stood still", "6.8 h", "working hours; usually 37 h"),
         ("Cost", "1 100 €", "usually 0 €"),
     ]
     first = MonthGlance(date(2026, 9, 1), False, 0, *(Compared(1.0, math.nan) for _ in range(3)))
     assert month_heading(first) == "September 2026 so far; no whole month of the log lies before it"
-    assert [usual for _, _, usual in month_figures(first, "EUR")] == ["", "", ""]
+    assert [usual for _, _, usual in month_figures(first, "EUR")] == ["", "working hours", ""]

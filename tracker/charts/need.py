@@ -17,16 +17,20 @@ _LABELLED_BARS = 9
 
 
 def need_picture(
-    part: PartType, chances: Sequence[float], stock: int, horizon_days: float, available: int
+    part: PartType,
+    chances: Sequence[float],
+    stock: int,
+    horizon_days: float,
+    available: int | None,
 ) -> Picture:
     """The chance of needing exactly 0, 1, 2, … pieces, split at the stock that is enough.
 
     ``chances[k]`` is the chance of needing exactly k over ``horizon_days``; ``stock`` the
     number of spares that is enough for the chance wanted; ``available`` what is on the shelf or
-    likely here by then.
+    likely here by then, None where nobody can say.
     """
     law = np.asarray(chances, dtype=np.float64)
-    first, last = _seen(law, stock, available)
+    first, last = _seen(law, stock, stock if available is None else available)
     pieces = np.arange(first, last + 1)
     drawn = np.zeros(len(pieces))
     inside = pieces < len(law)
@@ -57,7 +61,7 @@ def need_picture(
             colour=ACCENT,
         )
     )
-    if available != stock:
+    if available is not None and available != stock:
         marks.append(
             Points(
                 name=_("There now or on the way: {available}", available=available),

@@ -56,7 +56,11 @@ class _Answer:
 
 def stock(options: argparse.Namespace) -> int:
     """Print what to keep and order, as one object or in words and tables."""
-    answer = _answer(options)
+    records, as_of = records_and_day(options)
+    what_if = _what_if(options, as_of)
+    if what_if.site is not None:
+        return _need_of_site(options, records, as_of, what_if)
+    answer = _answer(options, records, as_of, what_if)
     if options.json:
         return as_json(_as_object(answer))
     _show_kinds(answer)
@@ -71,22 +75,52 @@ def stock(options: argparse.Namespace) -> int:
     return 0
 
 
-def _answer(options: argparse.Namespace) -> _Answer:
-    from tracker.decisions.ordering.budget import buy_first
-    from tracker.decisions.ordering.order_proposal import order_proposal
-    from tracker.decisions.ordering.order_together import order_together
-    from tracker.decisions.ordering.site_shelves import site_shelves
-    from tracker.decisions.preorder import preorder
-    from tracker.decisions.stock_table import WhatIf, stock_table
+def _what_if(options: argparse.Namespace, as_of: date) -> WhatIf:
+    from tracker.decisions.stock_table import WhatIf
 
-    records, as_of = records_and_day(options)
-    what_if = WhatIf(
+    return WhatIf(
         lead_days=options.lead_days,
         more_printers=options.more_printers,
         leaving=_leaving(options.leaving or (), as_of),
         site=options.site,
         doing=dict(options.doing or ()),
     )
+
+
+def _need_of_site(
+    options: argparse.Namespace, records: Records, as_of: date, what_if: WhatIf
+) -> int:
+    """Print what one site needs, and that nothing on the shelf is told to be its own."""
+    from tracker.decisions.stock_table import OF_THE_SHELF, stock_table
+    from tracker.say.spares.on_the_shelf import ONE_SHELF
+
+    if options.by_site or options.budget is not None:
+        raise UsageError(
+            _("site: the shelf is one for all sites; ask --by-site and --budget without --site.")
+        )
+    table = stock_table(records, as_of, options.service, what_if=what_if)
+    if options.json:
+        kinds = rows_of(table.assign(reason=_(ONE_SHELF)), (*_STOCK, "reason"))
+        return as_json({"as_of": as_of, "kinds": kinds, "order_together": []})
+    told = _(
+        "What {site} alone needs ({day}). {one_shelf} What to order is told without --site, for "
+        "all sites together.",
+        site=what_if.site,
+        day=numbers.day(as_of),
+        one_shelf=_(ONE_SHELF),
+    )
+    columns = [name for name in _STOCK if name not in (*OF_THE_SHELF, "chance_of_need")]
+    return show(told, rows_of(table, columns))
+
+
+def _answer(options: argparse.Namespace, records: Records, as_of: date, what_if: WhatIf) -> _Answer:
+    from tracker.decisions.ordering.budget import buy_first
+    from tracker.decisions.ordering.order_proposal import order_proposal
+    from tracker.decisions.ordering.order_together import order_together
+    from tracker.decisions.ordering.site_shelves import site_shelves
+    from tracker.decisions.preorder import preorder
+    from tracker.decisions.stock_table import stock_table
+
     table = stock_table(records, as_of, options.service, what_if=what_if)
     heads = preorder(records, as_of, doing=what_if.doing)
     lines = order_proposal(table, heads, as_of)
@@ -164,7 +198,7 @@ def _orders(answer: _Answer) -> Iterator[str]:
             else _("Add to the same order: {adds} (saves about {saved}).", adds=adds, saved=saved)
         )
     asked = answer.what_if
-    if asked.lead_days is not None or asked.more_printers or asked.leaving or asked.site:
+    if asked.lead_days is not None or asked.more_printers or asked.leaving:
         yield _("Costly parts are dated as things are, without the what-if.")
 
 

@@ -14,6 +14,7 @@ from tracker.intake.layout.known import Known
 from tracker.language import _
 from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary
+from tracker.workshop.parts.head_channels import head_channels
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import Rule
 
@@ -112,14 +113,6 @@ def _month(
 
 
 def _heads(known: Known, printer: str) -> tuple[Head, ...]:
-    """The heads with the channels that were ever checked there, else with all of the printer's."""
-    rows = known.records.printers
-    channels = tuple(str(rows[rows["printer"].eq(printer)]["channels"].iloc[-1]).split())
-    checks = known.records.nozzle_checks
-    checks = checks[checks["printer"].eq(printer)]
-    heads = []
-    for position in known.positions(printer, "head"):
-        seen = set(checks[checks["position"].eq(position)]["channel"])
-        named = (*(c for c in channels if c in seen), *sorted(seen - set(channels)))
-        heads.append(Head(position, named or channels))
-    return tuple(head for head in heads if head.channels)
+    """The heads whose channels are known, each with its own."""
+    own = head_channels(known.records, printer, known.positions(printer, "head"))
+    return tuple(Head(position, channels) for position, channels in own.items() if channels)

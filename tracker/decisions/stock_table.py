@@ -83,7 +83,12 @@ COLUMNS = (
     "cost_of_stock",
     "short_if_ordered",
 )
-
+# The log knows one shelf: told to each site, the same spare would be there twice.
+OF_THE_SHELF = (
+    *("on_hand", "on_order", "chance_of_shortage_now", "order_now", "cost", "arriving"),
+    *("available", "risk_before_arrival", "expired", "counted_on", "late", "forgotten", "missing"),
+    *("more_than_used", "short_if_ordered"),
+)
 
 _PRACTICALLY = 0.99  # of deliveries; what takes longer counts as that long
 
@@ -96,8 +101,8 @@ class WhatIf:
     - ``more_printers``: so many more, equipped as the fullest one.
     - ``leaving``: printers and the day from which they are gone, besides those whose
       ``retired_on`` lies ahead in the records. Their positions need nothing from then on.
-    - ``site``: the need of one site's printers only (None: of all). The log knows one shelf, so
-      what is on hand and on order stays the whole workshop's; ``site_shelves`` compares the two.
+    - ``site``: the need of one site's printers only (None: of all), without OF_THE_SHELF;
+      ``site_shelves`` compares one shelf for all with one at each.
     - ``planned_ages``: age in days at which working parts of a kind are changed by plan (None: as
       the workshop itself has been doing, ``planned_practice``; {}: no kind at a fixed age).
 
@@ -181,6 +186,7 @@ def stock_table(
         ``expected_need`` had the guesses of typical lives been half or twice as long;
         ``cost_of_stock``: [s] = expected cost over that time with s pieces there;
         ``short_if_ordered``: [n] = ``chance_of_shortage_now`` with n pieces more ordered today.
+        Of one site alone OF_THE_SHELF is None.
 
     Raises:
         UsageError: a service level that is not above 0 and below 1, an unknown site or printer.
@@ -240,7 +246,10 @@ def stock_table(
                 "need_if_guess_doubled": stock.at_once + (stock.expected - stock.at_once) * doubled,
             }
         )
-    return pd.DataFrame(rows, columns=list(COLUMNS))
+    table = pd.DataFrame(rows, columns=list(COLUMNS))
+    if what_if.site is not None:
+        table[list(OF_THE_SHELF)] = None
+    return table
 
 
 def _if_guessed(

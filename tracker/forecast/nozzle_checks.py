@@ -49,17 +49,16 @@ ChanceBefore = Callable[[date, Array], Array]
 class HeadCheck:
     """A running head's latest nozzle check, at most RECENT_DAYS old.
 
-    ``missing`` over all its channels, ``rise_per_week`` of it (below 0: fewer), and
-    ``rising_for_days``: from the check before the count began to rise to the latest one, 0 where
-    that found no more than the one before. ``factor`` multiplies the head's hazard of the next
-    WITHIN_DAYS (``lower``, ``upper``: its 80 % limits); None where the checks are not used.
+    ``missing`` over all its channels, and ``rising_for_days``: from the check before the count
+    began to rise to the latest one, 0 where that found no more than the one before. ``factor``
+    multiplies the head's hazard of the next WITHIN_DAYS (``lower``, ``upper``: its 80 % limits);
+    None where the checks are not used.
     """
 
     printer: str
     position: str
     checked_on: date
     missing: int
-    rise_per_week: float
     rising_for_days: int
     factor: float | None = None
     lower: float | None = None
@@ -103,14 +102,11 @@ def nozzle_factors(
     known: Records,
     as_of: date,
     taught: Landmark | None = None,
-    *,
-    chance_before: ChanceBefore | None = None,
 ) -> NozzleFactors:
     """By how much do the latest nozzle checks raise or lower each head's hazard of failing soon?
 
     ``known``: records as known on that day. ``taught``: what past checks taught, where that was
-    learned on a day not long before. ``chance_before``: the chances without the checks, the heads'
-    life by age alone where left out.
+    learned on a day not long before.
 
     >>> nozzle_factors(Records(), date(2026, 6, 30))
     NozzleFactors(heads=(), landmark=None, within_days=14, failures_needed=4)
@@ -124,9 +120,8 @@ def nozzle_factors(
         heads = heads[heads["outcome"] == "running"]
     checks, landmark = head_checks(known, heads), taught
     if landmark is None:
-        if chance_before is None:
-            chance_before = heads_by_age(heads, wear_belief(known.part_facts(_HEAD)))
-        landmark = _learned(checks, heads, as_of, chance_before)
+        by_age = heads_by_age(heads, wear_belief(known.part_facts(_HEAD)))
+        landmark = _learned(checks, heads, as_of, by_age)
     today = checks[checks["running"] & ~checks["fitting"].duplicated(keep="last")]
     recent = today[day_number(as_of) - today["day"] <= RECENT_DAYS]
     used = landmark is not None and landmark.worth_using
@@ -139,7 +134,7 @@ def nozzle_factors(
         told.append(
             HeadCheck(
                 str(row.printer), str(row.position), date_of(row.day), int(row.missing),
-                float(row.rise), round(row.rising), factor, lower, upper,
+                round(row.rising), factor, lower, upper,
             )
         )  # fmt: skip
     return NozzleFactors(tuple(told), landmark)

@@ -24,8 +24,7 @@ from tracker.models.life_model.whole import LifeDraws, Parts
 from tracker.replay.base_rates import base_chances
 from tracker.replay.coverage import Coverage, coverage
 from tracker.replay.gains import Gain, gain_of
-from tracker.replay.needs import Progress
-from tracker.replay.past_fits import month_starts, play_past
+from tracker.replay.past_fits import month_starts
 from tracker.workshop.records import Records
 
 HORIZON_DAYS = 30
@@ -170,15 +169,6 @@ class PastForecasts:
             "coverage": _coverage(self._reached),
             "coverage_later": _coverage(self._reached[len(self._reached) // 2 :]),
         }
-
-
-def forecast_score(
-    records: Records, as_of: date, progress: Progress | None = None
-) -> ForecastScore:
-    """How right were the forecasts of failures and of remaining life, by what was known then?"""
-    forecasts = PastForecasts(records, as_of)
-    play_past(records, forecasts.days, [forecasts.hear], progress)
-    return forecasts.score()
 
 
 def _chances(draws: LifeDraws, parts: Parts, ahead: Array) -> Array:

@@ -94,9 +94,9 @@ def month_heading(glance: MonthGlance) -> str:
 def month_figures(glance: MonthGlance, currency: str) -> list[tuple[str, str, str]]:
     """(what, the month's figure, what is usual) of failures, hours stood still and money."""
 
-    def told(name: str, figure: Compared, say: Any) -> tuple[str, str, str]:
+    def told(name: str, figure: Compared, say: Any, unit: str = "") -> tuple[str, str, str]:
         usual = "" if math.isnan(figure.usual) else _("usually {usual}", usual=say(figure.usual))
-        return name, say(figure.this), usual
+        return name, say(figure.this), "; ".join(filter(None, (unit, usual)))
 
     return [
         told(_("Failures"), glance.failures, numbers.figure),
@@ -104,6 +104,7 @@ def month_figures(glance: MonthGlance, currency: str) -> list[tuple[str, str, st
             _("Hours stood still"),
             glance.hours,
             lambda hours: f"{numbers.figure(hours)} h",
+            _("working hours"),
         ),
         told(_("Cost"), glance.money, lambda sum_: numbers.about_money(sum_, currency)),
     ]

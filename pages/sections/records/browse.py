@@ -12,7 +12,7 @@ from pages.forms.together import as_read
 from pages.sections.data_table import data_table
 from pages.sections.records.record_fields import edit_row
 from pages.shell import acting, session, sites, telling
-from pages.shell.words import plain
+from pages.shell.words import day_in_tables, plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import setting_label
 from tracker.language import N_, _
@@ -122,7 +122,9 @@ def _stands_alone(workshop: session.Workshop, table: Table) -> bool:
     st.session_state[_number_key(table)] = number  # its field is not drawn: kept by hand
     if row_id in rows.index:
         row = rows.loc[[row_id]]
-        data_table(_for_screen(row, table), key=f"browse-alone-{table.name}")
+        data_table(
+            _for_screen(row, table), key=f"browse-alone-{table.name}", column_config=_columns(table)
+        )
         _correct(workshop, table, row_id, row.iloc[0].to_dict())
     elif not _correct_gone(workshop, table, row_id):
         st.info(_("Somebody took that record out."), icon=":material/delete:")
@@ -167,7 +169,7 @@ def _tapped(shown: pd.DataFrame, table: Table) -> None:
     picked = data_table(
         _for_screen(shown, table),
         on_select="rerun", selection_mode="single-cell", key=key,
-        column_config={c.name: _column(c) for c in table.columns},
+        column_config=_columns(table),
     )  # fmt: skip
     cells = [at for at, _column in picked["selection"]["cells"]] if picked else []
     on_screen: dict[str, list[int]] = st.session_state.setdefault("browse-on-screen", {})
@@ -179,6 +181,10 @@ def _tapped(shown: pd.DataFrame, table: Table) -> None:
     st.session_state[f"{key}-tapped"] = cells
 
 
+def _columns(table: Table) -> dict[str, Any]:
+    return {column.name: _column(column) for column in table.columns}
+
+
 def _column(column: Column) -> Any:
     """A column under its name; a place wide enough for those called after their part."""
     width = None  # pixels; left to the table a phone cuts the last figures off
@@ -186,25 +192,22 @@ def _column(column: Column) -> Any:
         width = 140
     elif column.is_number:
         width = 110
+    if column.kind == "day":
+        return st.column_config.DateColumn(label(column), format=day_in_tables())
+    if column.kind == "moment":
+        return st.column_config.DatetimeColumn(label(column), format=f"{day_in_tables()} HH:mm")
     return st.column_config.Column(label(column), width=width)
 
 
 def _for_screen(rows: pd.DataFrame, table: Table) -> pd.DataFrame:
     shown = rows.copy()
     for column in table.columns:
-        if column.kind == "day":
-            shown[column.name] = rows[column.name].dt.strftime("%Y-%m-%d").fillna("")
-        elif column.kind == "moment":
-            shown[column.name] = rows[column.name].dt.strftime("%Y-%m-%d %H:%M").fillna("")
-        elif column.kind == "choice":
+        if column.kind == "choice":
             labels = {
                 word: word_label(word, column.name) if word else ""
                 for word in rows[column.name].unique()
             }
             shown[column.name] = rows[column.name].map(labels)
-        elif column.kind != "text" and rows[column.name].isna().any():
-            # A number that is missing would be shown as "None".
-            shown[column.name] = rows[column.name].map(written)
         elif column.name == "replaced_with":
             shown[column.name] = rows[column.name].map(
                 lambda kind: word_label(kind) if kind else ""

@@ -65,7 +65,7 @@ def show(place: session.Workshop, table: pd.DataFrame) -> None:
         kind, row["failures"], need, _("pieces to be expected"), which=numbers.ALL_OF_KIND
     )
     frame.chart(
-        need_picture(part, chances.tolist(), stock, row["horizon_days"], int(row["available"])),
+        need_picture(part, chances.tolist(), stock, row["horizon_days"], row["available"]),
         _(
             "Chance of needing 0, 1, 2, … pieces of {part}; {stock} are enough for the "
             "chance wanted",

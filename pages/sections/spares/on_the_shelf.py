@@ -11,7 +11,7 @@ from pages.sections.data_table import data_table
 from pages.shell import links, session
 from tracker.decisions.ordering.orders import open_orders
 from tracker.language import N_, _
-from tracker.say.spares.on_the_shelf import shelf_list
+from tracker.say.spares.on_the_shelf import ONE_SHELF, shelf_list
 from tracker.workshop.records import Records
 from tracker.workshop.shelf import shelf_now
 from tracker.workshop.variants import PartType, part_types, spare_variants
@@ -29,7 +29,7 @@ def show(workshop: session.Workshop) -> None:
         st.caption(_("No part is written down yet."))
         return
     if workshop.records.printers["site"].nunique() > 1:
-        st.caption(_("All sites take from one shelf: the log does not say where a spare lies."))
+        st.caption(_(ONE_SHELF))
     data_table(table, key="on-the-shelf", alt=_("Pieces of each part on the shelf and on order"))
     if st.button(_("Count the shelf"), key="shelf-count"):
         links.go("log", what=N_("Stock"))

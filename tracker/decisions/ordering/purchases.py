@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date
 
 import numpy as np
 import pandas as pd
@@ -29,7 +28,6 @@ class Price:
 
     amount: float
     purchases: int
-    last_bought_on: date | None
 
 
 def prices(known: Records) -> dict[str, Price]:
@@ -41,8 +39,7 @@ def _prices(known: Records) -> dict[str, Price]:
     kinds = known.part_kinds()
     found = _last_paid(known, ["part_kind"], {(kind,) for kind in kinds})
     return {
-        kind: found.get((kind,)) or Price(known.part_facts(kind).unit_cost, 0, None)
-        for kind in kinds
+        kind: found.get((kind,)) or Price(known.part_facts(kind).unit_cost, 0) for kind in kinds
     }
 
 
@@ -59,7 +56,7 @@ def price_of(known: Records, part: PartType) -> Price:
     """What a piece of that type costs now; what one of its kind does where no such type is in use,
     or a part says none."""
     found = type_prices(known).get(part) or prices(known).get(part.part_kind)
-    return found or Price(known.part_facts(*part).unit_cost, 0, None)
+    return found or Price(known.part_facts(*part).unit_cost, 0)
 
 
 def type_prices(known: Records) -> dict[PartType, Price]:
@@ -75,7 +72,7 @@ def type_prices(known: Records) -> dict[PartType, Price]:
 def _type_prices(known: Records) -> dict[PartType, Price]:
     found = _last_paid(known, ["part_kind", "variant"], set(map(tuple, part_types(known))))
     return {
-        part: found.get(part) or Price(known.part_facts(*part).unit_cost, 0, None)
+        part: found.get(part) or Price(known.part_facts(*part).unit_cost, 0)
         for part in part_types(known)
     }
 
@@ -89,12 +86,11 @@ def _last_paid(
         if source.empty:
             continue
         source = source.sort_values(day, kind="stable")
-        paid, on = source["unit_cost"].to_numpy(dtype=float), source[day].to_numpy()
+        paid = source["unit_cost"].to_numpy(dtype=float)
         for name, rows in source.groupby(by, sort=False).indices.items():
             last = rows[-RECENT_PURCHASES:]
             named = name if isinstance(name, tuple) else (name,)
-            bought_on = pd.Timestamp(on[last[-1]]).date()
-            price = Price(float(np.median(paid[last])), len(rows), bought_on)
+            price = Price(float(np.median(paid[last])), len(rows))
             found.setdefault(tuple(map(str, named)), price)
         if wanted <= found.keys():
             break

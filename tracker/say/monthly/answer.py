@@ -92,9 +92,9 @@ def standing_sentence(review: MonthReview) -> str:
         )
     lost = float(review.happened.money.loc["standing", "this_month"])
     if lost <= 0:
-        return f"{listed(told)}."
+        return _("{stood} (working hours).", stood=listed(told))
     return _(
-        "{stood}; that lost about {lost} of margin.",
+        "{stood} (working hours); that lost about {lost} of margin.",
         stood=listed(told),
         lost=_about(review, lost),
     )
@@ -112,7 +112,8 @@ def usual_sentence(review: MonthReview) -> str:
         number=numbers.figure(glance.failures.usual),
     )
     return _(
-        "Usual, by the mean of {months} before: {failures}, {hours} h and {cost}; this month "
+        "Usual, by the mean of {months} before: {failures}, {hours} h stood still "
+        "(working hours) and {cost}; this month "
         "{now_failures}, {now_hours} h and {now_cost}.",
         months=numbers.count(glance.months_compared, "month", "months"),
         failures=failures,

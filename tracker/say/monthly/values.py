@@ -113,7 +113,7 @@ def lines(review: MonthReview) -> list[str]:
         ),
         *([_("  No failure, this month or in the year before.")] * happened.failures.empty),
         *(
-            _("  {printer}: {hours} h stood still", printer=name, hours=_three(row))
+            _("  {printer}: {hours} h stood still (working hours)", printer=name, hours=_three(row))
             for name, row in happened.hours.iterrows()
         ),
         "",

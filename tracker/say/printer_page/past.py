@@ -39,7 +39,7 @@ def happened(history: PrinterHistory) -> str:
         lasted = (
             numbers.days(days) if days >= 2 else _("{hours} hours", hours=numbers.figure(24 * days))
         )
-        stood += _(", {lasted} in all", lasted=lasted)
+        stood += _(", {lasted} in all by the clock", lasted=lasted)
     closed = sum((ended - began).days + 1 for began, ended in history.closures)
     if closed:
         stood += "; " + numbers.count(closed, "closed day", "closed days")
@@ -134,7 +134,8 @@ def stops_table(history: PrinterHistory) -> Listing:
         )
     ordered = sorted(rows, key=lambda one: one[0], reverse=True)
     return Listing(
-        (_("What"), _("From"), _("Lasted"), _("Why")), tuple(cells for _at, cells in ordered)
+        (_("What"), _("From"), _("Lasted, by the clock"), _("Why")),
+        tuple(cells for _at, cells in ordered),
     )
 
 

@@ -14,6 +14,7 @@ from tracker.decisions.ordering.order_proposal import types_by_date
 from tracker.language import N_, _, ngettext
 from tracker.say import numbers, part_types
 from tracker.say.phrases import by_day, listed
+from tracker.say.spares.on_the_shelf import ONE_SHELF
 from tracker.say.spares.preorder import WORTH_SAYING
 from tracker.say.spares.stock import count_first, missing_now, needed_now, why_so_many
 from tracker.say.spares.thin import all_guessed, by_guess, is_guess
@@ -174,47 +175,53 @@ def how_long_it_lasts(
     ``chances`` [k] = chance that exactly k are needed; ``instead_of``: the stock as things are,
     where something else was asked.
     """
-    available = int(row["available"])
     instead = (
         "" if instead_of is None else _(" ({instead_of} as things are)", instead_of=instead_of)
     )
-    now = missing_now(row)
-    short = (
-        needed_now(now)
-        if now
-        else _(
-            "{chance_of_shortage_now} chance of running short",
-            chance_of_shortage_now=numbers.chance(row["chance_of_shortage_now"]),
-        )
-    )
     low, high = (int(np.searchsorted(np.cumsum(chances), share)) for share in (0.1, 0.9))
     likely = f"{low}" if low == high else _("{low} to {high}", low=low, high=high)
-    there = available or _("none")
     return ngettext(
         "**{stock} in stock**{instead} lasts for {horizon_days} (the usual delivery and the days "
-        "until the next look at the shelf) with at least {service} chance. With {there} on the "
-        "shelf or on the way by then: {short}. Needed in 8 of 10 cases: {likely}, on average "
-        "{expected_need}.",
+        "until the next look at the shelf) with at least {service} chance. {shelf} Needed in 8 of "
+        "10 cases: {likely}, on average {expected_need}.",
         "**{stock} in stock**{instead} last for {horizon_days} (the usual delivery and the days "
-        "until the next look at the shelf) with at least {service} chance. With {there} on the "
-        "shelf or on the way by then: {short}. Needed in 8 of 10 cases: {likely}, on average "
-        "{expected_need}.",
+        "until the next look at the shelf) with at least {service} chance. {shelf} Needed in 8 of "
+        "10 cases: {likely}, on average {expected_need}.",
         stock,
         stock=stock,
         instead=instead,
         horizon_days=numbers.days(row["horizon_days"]),
         service=numbers.percent(service),
-        there=there,
-        short=short,
+        shelf=_on_the_shelf(row),
         likely=likely,
         expected_need=numbers.figure(row["expected_need"]),
     )
 
 
+def _on_the_shelf(row: Any) -> str:
+    """What there is beside the need; of one site alone that nobody can say."""
+    if row["available"] is None:
+        return _(ONE_SHELF)
+    now = missing_now(row)
+    return _(
+        "With {there} on the shelf or on the way by then: {short}.",
+        there=int(row["available"]) or _("none"),
+        short=needed_now(now)
+        if now
+        else _(
+            "{chance_of_shortage_now} chance of running short",
+            chance_of_shortage_now=numbers.chance(row["chance_of_shortage_now"]),
+        ),
+    )
+
+
 def bars_and_chance(row: Any, chances: Array) -> str:
     """Why the bars beyond what is there add up to another chance than the one of running short; ""
-    where they do not. ``row`` of ``stock_table``, ``chances`` as in ``how_long_it_lasts``.
+    where they do not, or of one site alone. ``row`` of ``stock_table``, ``chances`` as in
+    ``how_long_it_lasts``.
     """
+    if row["available"] is None:
+        return ""
     available = int(row["available"])
     beyond = float(np.sum(chances[available + 1 :]))
     if missing_now(row) or row["chance_of_shortage_now"] - beyond < WORTH_SAYING:

@@ -6,10 +6,12 @@ from collections.abc import Mapping, Sequence
 
 import pandas as pd
 
-from tracker.language import _, ngettext
+from tracker.language import N_, _, ngettext
 from tracker.say import numbers, part_types
 from tracker.workshop.shelf import OnHand
 from tracker.workshop.variants import PartType
+
+ONE_SHELF = N_("All sites take from one shelf: the log does not say where a spare lies.")
 
 
 def left_after(part: PartType, shelf: OnHand | None) -> str:

@@ -49,7 +49,7 @@ def standing_guessed(records: Records) -> str:
         return ""
     lost = numbers.money(records.number("margin_per_hour"), records.setting("currency"))
     return _(
-        "A standing printer is counted at a guessed {lost} an hour: say under Records, Settings "
-        "what you lose.",
+        "A standing printer is counted at a guessed {lost} a working hour: say under Records, "
+        "Settings what you lose.",
         lost=lost,
     )
