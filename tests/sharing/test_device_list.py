@@ -179,7 +179,7 @@ def test_a_list_that_cannot_be_written_is_told_in_words(devices: DeviceList) -> 
     devices.pair(devices.new_code("log", NOW).text, "Ana", PHONE, NOW)
     _no_more_room(devices)
     for act in (lambda: devices.new_code("log", NOW), lambda: devices.remove(1)):
-        with pytest.raises(StoreError, match="disk is full.*nobody is let in until"):
+        with pytest.raises(StoreError, match=r"disk is full.*nobody is let in until"):
             act()
     assert len(devices.devices(NOW)) == 1
 
