@@ -67,6 +67,18 @@ def test_what_is_not_ours_counts_as_nothing_kept(cookie: object) -> None:
     assert device.unpacked(cookie) == {}
 
 
+@pytest.mark.parametrize("value", [None, 1, [1], {"a": [1]}, "x\x00"])
+@pytest.mark.parametrize("page", ["today", "log", "more"])
+def test_no_page_stumbles_over_what_stands_in_the_place_of_ours(
+    app: Callable[..., AppTest], page: str, value: object
+) -> None:
+    at = app(page)
+    at.session_state["device"] = dict.fromkeys(("seat", "site", "who", "clock", "draft"), value)
+    at.run()
+    assert not at.exception
+    assert not at.error
+
+
 def interrupted_form() -> None:
     """A run that ends early once, as a tap on what is drawn already ends it."""
     from datetime import date
