@@ -16,13 +16,12 @@ SEATS = {
 
 def seat() -> str:
     """Which first screen this device shows; the workshop's until somebody chose."""
-    chosen = device.recall("seat", OWNER)
-    return chosen if chosen in SEATS else OWNER
+    return _chosen() or OWNER
 
 
 def ask_once() -> None:
     """On the first visit of a device: who is at it? Nothing once somebody has said so."""
-    if device.recall("seat") in SEATS:
+    if _chosen():
         return
     with st.container(horizontal=True, vertical_alignment="center", key="seat-question"):
         st.markdown(_("**Who is at this device?**"))
@@ -36,7 +35,7 @@ def ask_once() -> None:
 
 def offer_other() -> None:
     """At the page's end: the other first screen, once one was chosen."""
-    if device.recall("seat") not in SEATS:
+    if not _chosen():
         return
     other = OWNER if seat() == TECHNICIAN else TECHNICIAN
     label = (
@@ -46,6 +45,12 @@ def offer_other() -> None:
     )
     if st.button(label, key="seat-other", type="tertiary", icon=":material/swap_horiz:"):
         _choose(other)
+
+
+def _chosen() -> str:
+    """The seat once chosen, "" for none; what a device kept may be anything."""
+    kept = device.recall("seat")
+    return kept if isinstance(kept, str) and kept in SEATS else ""
 
 
 def _choose(name: str) -> None:

@@ -7,6 +7,7 @@ import json
 import random
 import zlib
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
@@ -67,6 +68,18 @@ def test_what_is_not_ours_counts_as_nothing_kept(cookie: object) -> None:
     assert device.unpacked(cookie) == {}
 
 
+@pytest.mark.parametrize("value", [None, 1, [1], {"a": [1]}, "x\x00"])
+@pytest.mark.parametrize("page", ["today", "log", "more"])
+def test_no_page_stumbles_over_what_stands_in_the_place_of_ours(
+    app: Callable[..., AppTest], page: str, value: object
+) -> None:
+    at = app(page)
+    at.session_state["device"] = dict.fromkeys(("seat", "site", "who", "clock", "draft"), value)
+    at.run()
+    assert not at.exception
+    assert not at.error
+
+
 def interrupted_form() -> None:
     """A run that ends early once, as a tap on what is drawn already ends it."""
     from datetime import date
@@ -85,7 +98,11 @@ def interrupted_form() -> None:
     drafts.keep(date(2026, 10, 31))
 
 
-def test_a_tap_while_the_form_is_still_being_drawn_is_held() -> None:
+@pytest.mark.defect  # its trace goes into this folder, not that of whoever runs the tests
+def test_a_tap_while_the_form_is_still_being_drawn_is_held(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("TRACKER_FOLDER", str(tmp_path))
     at = AppTest.from_function(interrupted_form).run()
     at.pills(key="task-names").set_value(["wipe"]).run()
     assert at.session_state["device"]["draft"]["fields"] == {"task-names": ["wipe"]}

@@ -80,7 +80,7 @@ def test_every_printer_has_a_label_and_no_word_of_it_is_markup() -> None:
 
 @pytest.mark.parametrize(
     "typed", ["", "   ", "ftp://printroom", "http://", "http://a b", "print room", "http://a:x",
-              "javascript:alert(1)", "http://a?b=c", "x" * 300],
+              "javascript:alert(1)", "http://a?b=c", "x" * 300, "\u202eroom", "http://a\x1b[31m"],
 )  # fmt: skip
 def test_what_is_no_address_is_told_with_how_to_write_one(typed: str) -> None:
     with pytest.raises(UsageError, match="write it as http://printroom:8501"):

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import sqlite3
 import stat
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
 from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
 
-from tracker.errors import UsageError
+from tracker.errors import StoreError, UsageError
 from tracker.sharing.device_list import (
     CODE_MINUTES,
     TRIES_OF_ALL,
@@ -68,6 +70,21 @@ def test_a_code_closes_after_its_minutes(devices: DeviceList) -> None:
     late = NOW + timedelta(minutes=CODE_MINUTES)
     with pytest.raises(PairingRefused, match="older than 10 minutes"):
         devices.pair(code.text, "Ana", PHONE, late)
+
+
+def test_a_code_from_before_the_clock_was_put_back_lets_nobody_in(devices: DeviceList) -> None:
+    code = devices.new_code("manage", NOW + timedelta(days=365))
+    with pytest.raises(PairingRefused, match="lets nobody in"):
+        devices.pair(code.text, "Eve", PHONE, NOW)
+
+
+def test_wrong_tries_from_before_the_clock_was_put_back_keep_nobody_out(
+    devices: DeviceList,
+) -> None:
+    for _ in range(TRIES_OF_ONE):
+        with pytest.raises(PairingRefused):
+            devices.pair("1", "Ana", PHONE, NOW + timedelta(days=365))
+    assert devices.pair(devices.new_code("log", NOW).text, "Ana", PHONE, NOW)
 
 
 def test_guessing_from_one_address_stops_even_for_the_right_code(devices: DeviceList) -> None:
@@ -140,6 +157,40 @@ def test_an_account_that_signed_in_is_asked_again_after_its_day(devices: DeviceL
     token = devices.pair(code.text, "", PHONE, NOW)
     assert devices.find(token, NOW + timedelta(hours=23)) is not None
     assert devices.find(token, NOW + timedelta(days=1)) is None
+
+
+def _no_more_room(devices: DeviceList) -> None:
+    """From here on the list can be read and takes no word, as on a full disk."""
+    with closing(sqlite3.connect(devices.path)) as file:
+        for table, act in (("devices", "UPDATE"), ("devices", "DELETE"), ("codes", "INSERT")):
+            file.execute(
+                f"CREATE TRIGGER no_{act}_{table} BEFORE {act} ON {table}"
+                " BEGIN SELECT RAISE(ABORT, 'database or disk is full'); END"
+            )
+
+
+def test_a_device_comes_in_though_nobody_can_note_that_it_was_seen(devices: DeviceList) -> None:
+    token = devices.pair(devices.new_code("log", NOW).text, "Ana", PHONE, NOW)
+    _no_more_room(devices)
+    assert devices.find(token, NOW + timedelta(hours=2)) is not None
+
+
+def test_a_list_that_cannot_be_written_is_told_in_words(devices: DeviceList) -> None:
+    devices.pair(devices.new_code("log", NOW).text, "Ana", PHONE, NOW)
+    _no_more_room(devices)
+    for act in (lambda: devices.new_code("log", NOW), lambda: devices.remove(1)):
+        with pytest.raises(StoreError, match=r"disk is full.*nobody is let in until"):
+            act()
+    assert len(devices.devices(NOW)) == 1
+
+
+def test_a_damaged_list_is_told_in_words(devices: DeviceList) -> None:
+    token = devices.pair(devices.new_code("log", NOW).text, "Ana", PHONE, NOW)
+    with devices.path.open("r+b") as file:
+        file.seek(4096)  # the first page of the devices
+        file.write(b"\xff" * 4096)
+    with pytest.raises(StoreError, match="malformed"):
+        devices.find(token, NOW)
 
 
 def test_the_file_holds_neither_token_nor_code_and_is_the_owners_alone(

@@ -166,6 +166,29 @@ def test_who_may_log_takes_back_own_changes_alone(whole: Store, technician: Stor
         technician.undo(olgas)
 
 
+def test_who_may_log_by_now_takes_back_no_decision_of_their_own(whole: Store) -> None:
+    """Somebody who managed before, or who bears the name of somebody that did."""
+    tom = as_seen_by(whole, "Tom", "manage")
+    price = tom.add("parts", {"part_kind": "damper", "unit_cost": 9}).batch
+    load = tom.load(_one_more(whole), "counters.csv", now=NOW).batch
+    technician = as_seen_by(whole, "Tom", "log")
+    assert price is not None
+    assert load is not None
+    for change in (price, load):
+        with pytest.raises(NotAllowed, match="may log what happens at the printers"):
+            technician.undo(change)
+
+
+def test_who_may_log_takes_back_a_time_with_the_zone_that_came_along(technician: Store) -> None:
+    stood = technician.records().stoppages.index[0]
+    ended = datetime(2026, 10, 25, 2, 10, fold=1)
+    acts.end_stoppage(
+        technician, stood, ended, time_zone="Europe/Berlin", now=datetime(2026, 10, 26)
+    )
+    technician.undo(technician.changes(1)[0].batch)
+    assert technician.records().setting("time_zone") == ""
+
+
 def test_every_change_bears_the_devices_name_whatever_a_caller_says(technician: Store) -> None:
     acts.log_tasks(technician, "P1", ["shake_dampers"], DAY, who="Olga", now=NOW)
     assert technician.changes(1)[0].who == "Tom"

@@ -23,7 +23,7 @@ def test_a_browser_on_this_computer_is_this_computer(address: str, host: str) ->
 
 @pytest.mark.parametrize(
     "name",
-    ["forwarded", "via", "x_forwarded_for", "x_real_ip", "x_forwarded_proto", "x_forwarded_host"],
+    ["forwarded", "via", "x_forwarded_for", "x_real_ip", "x_forwarded_proto", "x_forwarded_port"],
 )
 def test_what_a_proxy_passes_on_is_not_this_computers(name: str) -> None:
     assert not visitor("127.0.0.1", **{name: "127.0.0.1"}).is_this_computer

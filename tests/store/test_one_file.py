@@ -311,6 +311,28 @@ def test_files_and_folders_are_their_owners_alone(file: Path) -> None:
     assert file.stat().st_mode & 0o777 == 0o600
 
 
+def test_another_programs_file_stays_open_to_whom_it_is(tmp_path: Path) -> None:
+    page, accounts = tmp_path / "page.html", tmp_path / "accounts.sqlite"
+    page.write_text("no database")
+    with closing(sqlite3.connect(accounts)) as made:
+        made.execute("CREATE TABLE invoices (amount)")
+    for path in (page, accounts):
+        path.chmod(0o644)
+        with pytest.raises(StoreError, match=r"not a database of the tracker|another program"):
+            open_store(file_url(path))
+        assert path.stat().st_mode & 0o777 == 0o644
+
+
+def test_what_is_no_file_is_told_and_left_alone(tmp_path: Path) -> None:
+    """As a device would be: whoever runs the program as root would take it from all others."""
+    pipe = tmp_path / "workshop.sqlite"
+    os.mkfifo(pipe, 0o644)
+    with pytest.raises(StoreError, match=r"workshop\.sqlite is no file; name one"):
+        open_store(file_url(pipe))
+    assert pipe.stat().st_mode & 0o777 == 0o644
+    assert list(tmp_path.iterdir()) == [pipe]
+
+
 def look_without_rights(url: str, what: str, answer: Path) -> None:
     """As somebody who may read everything and write nothing."""
     if os.geteuid() == 0:

@@ -36,6 +36,7 @@ def test_addresses_that_are_none_are_told_with_an_example(tmp_path: Path) -> Non
     assert "not in mysql" in refused("mysql://somewhere/workshop")
     assert "names no file" in refused("sqlite://")
     assert "names no file" in refused("sqlite:///:memory:")
+    assert "names no file" in refused("sqlite:///shop%00.sqlite")
     assert "is a folder" in refused(f"sqlite:///{tmp_path}")
 
 

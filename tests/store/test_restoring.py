@@ -105,6 +105,22 @@ def test_backups_of_one_second_stand_in_the_order_in_which_they_were_made(
     assert kept[1:-1] == made[:-7:-1], "the newest first, of which six are kept"
 
 
+def test_what_was_there_before_a_restore_stays_where_the_clock_was_put_back(
+    url: str, tmp_path: Path
+) -> None:
+    backup(url, tmp_path / "saved")
+    ahead = [
+        restore(tmp_path / "saved", url, replace=True, now=NOW + timedelta(hours=1, seconds=number))
+        for number in range(6)
+    ]
+    note(url, "note 2")
+    kept = restore(tmp_path / "saved", url, replace=True, now=NOW)
+    assert kept is not None
+    assert kept_backups(tmp_path / "workshop.sqlite") == [*reversed(ahead), kept]
+    restore(kept.path, url, replace=True, now=NOW)
+    assert notes(url) == ["note 1", "note 2"]
+
+
 def test_earlier_backups_of_one_second_without_a_number_tell_the_daily_one_first(
     tmp_path: Path,
 ) -> None:

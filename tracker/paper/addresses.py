@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from urllib.parse import urlencode, urlsplit
 
-from tracker.errors import UsageError
+from tracker.errors import UsageError, legible
+from tracker.language import _
 
 _HERE = ("localhost", "127.0.0.1", "::1", "0.0.0.0")
 _LONGEST = 200  # letters; a longer one makes a code that a camera cannot read
@@ -26,10 +27,13 @@ def app_address(typed: str) -> str:
     except ValueError:
         host = None
     wrong = not host or parts.scheme not in ("http", "https") or parts.query or parts.fragment
-    if wrong or any(letter.isspace() for letter in whole) or len(whole) > _LONGEST:
+    is_one_word = whole.isprintable() and not any(letter.isspace() for letter in whole)
+    if wrong or not is_one_word or len(whole) > _LONGEST:
         raise UsageError(
-            f"address: {typed.strip()!r} is no address of this app; write it as "
-            "http://printroom:8501."
+            _(
+                "address: {typed} is no address of this app; write it as http://printroom:8501.",
+                typed=repr(legible(typed.strip())),
+            )
         )
     return whole
 

@@ -8,9 +8,11 @@ from uuid import NAMESPACE_URL, uuid5
 
 from icalendar import Calendar, Event
 
+from tracker.errors import legible
 from tracker.language import N_, _
 from tracker.paper.addresses import page_address
 from tracker.say.reminders.events import Kind, Reminder
+from tracker.workshop.limits import LONGEST_TEXT
 
 _FAMILY = uuid5(NAMESPACE_URL, "printhead-and-consumables-tracker")
 _CATEGORIES: dict[Kind, str] = {"task": N_("Maintenance"), "order": N_("Order")}
@@ -32,8 +34,8 @@ def calendar_file(
     calendar.add("prodid", "-//Printhead and consumables tracker//EN")
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
-    calendar.add("name", name)
-    calendar.add("x-wr-calname", name)  # what programs from before RFC 7986 show
+    calendar.add("name", _one_line(name))
+    calendar.add("x-wr-calname", _one_line(name))  # what programs from before RFC 7986 show
     calendar.add("refresh-interval", _ASK_AGAIN, parameters={"VALUE": "DURATION"})
     calendar.add("x-published-ttl", "PT6H")
     sequence = int(written_at.timestamp() // 60) % _LONGEST_SEQUENCE
@@ -44,14 +46,19 @@ def calendar_file(
         event.add("sequence", sequence)
         event.add("dtstart", one.on)
         event.add("dtend", one.on + timedelta(days=1))
-        event.add("summary", one.title)
-        event.add("description", one.description)
+        event.add("summary", _one_line(one.title))
+        event.add("description", "\n".join(map(_one_line, one.description.splitlines())))
         event.add("categories", [_(_CATEGORIES[one.kind])])
         event.add("transp", "TRANSPARENT")  # a reminder does not make the day a busy one
         if app_address:
-            event.add("url", _link(one, app_address))
+            event.add("url", _link(one, _one_line(app_address)))
         calendar.add_component(event)
     return calendar.to_ical()
+
+
+def _one_line(text: str) -> str:
+    """Stored words as a property takes them: no control characters (RFC 5545, section 3.1)."""
+    return legible(" ".join(text.splitlines()), LONGEST_TEXT)
 
 
 def uid(reminder: Reminder) -> str:

@@ -15,7 +15,7 @@ import secrets
 import sqlite3
 import unicodedata
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from ipaddress import ip_address, ip_network
@@ -94,7 +94,7 @@ class DeviceList:
         until = now + timedelta(minutes=CODE_MINUTES)
         salt = secrets.token_hex(16)
         with self._writing() as file:
-            file.execute("DELETE FROM codes WHERE until <= ?", (_moment(now),))
+            _forget_old(file, now)
             file.execute(
                 "INSERT INTO codes VALUES (?, ?, ?, ?, ?, ?)",
                 (salt, _code_hash(salt, text), role, name, _moment(until), str(lasts.days)),
@@ -108,10 +108,9 @@ class DeviceList:
         bears, and for an address that tried too often, whatever it says now.
         """
         digits = "".join(mark for mark in code if mark.isdigit())
-        since = _moment(now - timedelta(minutes=CODE_MINUTES))
         refused, token = "", secrets.token_urlsafe(32)
         with self._writing() as file:  # one at a time: a code opens once
-            file.execute("DELETE FROM wrong_tries WHERE at < ?", (since,))
+            _forget_old(file, now)
             mine, all_tries = file.execute(
                 "SELECT coalesce(sum(address = ?), 0), count(*) FROM wrong_tries",
                 (_group(address),),
@@ -124,7 +123,7 @@ class DeviceList:
                         minutes=CODE_MINUTES,
                     )
                 )
-            found = self._matching(file, digits, now)
+            found = _matching(file, digits)
             if found is None:
                 refused = _(
                     "This code lets nobody in: it is wrong, was used already, or is older than "
@@ -145,19 +144,6 @@ class DeviceList:
             raise PairingRefused(refused)
         return token
 
-    def _matching(
-        self, file: sqlite3.Connection, digits: str, now: datetime
-    ) -> tuple[str, str, str, str] | None:
-        """The open code that was typed; every one is compared whole, in constant time."""
-        found = None
-        codes = file.execute(
-            "SELECT salt, code_hash, role, name, lasts FROM codes WHERE until > ?", (_moment(now),)
-        )
-        for salt, code_hash, role, name, lasts in codes.fetchall():
-            if hmac.compare_digest(_code_hash(salt, digits), code_hash):
-                found = (salt, role, name, lasts)
-        return found
-
     def _free_name(self, file: sqlite3.Connection, name: str) -> str:
         name = _fit_name(name)
         taken = {_same(row[0]) for row in file.execute("SELECT name FROM devices")}
@@ -177,7 +163,7 @@ class DeviceList:
         """The device that holds this token; None for a wrong, removed or outdated one."""
         if not token or not self.path.exists():
             return None
-        with closing(self._open()) as file:
+        with self._opened() as file:
             row = file.execute(
                 "SELECT id, name, role, paired_at, seen_at FROM devices"
                 " WHERE token_hash = ? AND until > ?",
@@ -187,7 +173,7 @@ class DeviceList:
             return None
         device = _device(row)
         if now - device.seen_at > _SEEN_EVERY:
-            with self._writing() as file:
+            with suppress(StoreError), self._writing() as file:  # on a full disk too it is let in
                 seen = (_moment(now), device.number)
                 file.execute("UPDATE devices SET seen_at = ? WHERE id = ?", seen)
         return device
@@ -196,7 +182,7 @@ class DeviceList:
         """Every device that is let in, the newest first."""
         if not self.path.exists():
             return []
-        with closing(self._open()) as file:
+        with self._opened() as file:
             rows = file.execute(
                 "SELECT id, name, role, paired_at, seen_at FROM devices WHERE until > ?"
                 " ORDER BY id DESC",
@@ -220,23 +206,20 @@ class DeviceList:
 
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
-        with closing(self._open()) as file:
+        with self._opened() as file, file:  # whole, or rolled back
             file.execute("BEGIN IMMEDIATE")
-            try:
-                yield file
-            except BaseException:
-                file.execute("ROLLBACK")
-                raise
-            file.execute("COMMIT")
+            yield file
 
-    def _open(self) -> sqlite3.Connection:
+    @contextmanager
+    def _opened(self) -> Iterator[sqlite3.Connection]:
+        """Inside, whatever keeps the file from being read or written is a StoreError."""
         try:
             self.path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
             if not self.path.exists():  # made before SQLite does, so that nobody else can read it
                 os.close(os.open(self.path, os.O_CREAT | os.O_RDWR, 0o600))
-            file = sqlite3.connect(self.path, timeout=5, isolation_level=None)
-            file.executescript(_TABLES)
-            return file
+            with closing(sqlite3.connect(self.path, timeout=5, isolation_level=None)) as file:
+                file.executescript(_TABLES)
+                yield file
         except (OSError, sqlite3.Error) as problem:
             raise StoreError(
                 _(
@@ -246,6 +229,26 @@ class DeviceList:
                     problem=problem,
                 )
             ) from problem
+
+
+def _forget_old(file: sqlite3.Connection, now: datetime) -> None:
+    """Codes and wrong tries last ten minutes. One from further ahead was noted before the clock
+    was put back, and would last until then."""
+    lasts = timedelta(minutes=CODE_MINUTES)
+    codes = (_moment(now), _moment(now + lasts))
+    file.execute("DELETE FROM codes WHERE until <= ? OR until > ?", codes)
+    tries = (_moment(now - lasts), _moment(now))
+    file.execute("DELETE FROM wrong_tries WHERE at < ? OR at > ?", tries)
+
+
+def _matching(file: sqlite3.Connection, digits: str) -> tuple[str, str, str, str] | None:
+    """The open code that was typed; every one is compared whole, in constant time."""
+    found = None
+    codes = file.execute("SELECT salt, code_hash, role, name, lasts FROM codes")
+    for salt, code_hash, role, name, lasts in codes.fetchall():
+        if hmac.compare_digest(_code_hash(salt, digits), code_hash):
+            found = (salt, role, name, lasts)
+    return found
 
 
 def _insert(

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
-from http.cookies import CookieError, SimpleCookie
 from time import monotonic
 from urllib.parse import parse_qs, quote
 
@@ -137,7 +136,8 @@ class Door:
             await _answer(scope, send, 403, page)
             return
         kept = f"{COOKIE}={token}; Path=/; Max-Age={_YEAR}; HttpOnly; SameSite=Lax"
-        secure = "; Secure" if scope.get("scheme") == "https" else ""
+        # A proxy may reach this computer without a certificate; the browser says how it came.
+        secure = "; Secure" if request.visitor.headers["origin"].startswith("https:") else ""
         on = [
             (b"location", _quoted(pairing.place_in_app(then))),
             (b"set-cookie", (kept + secure).encode()),
@@ -225,11 +225,13 @@ def _is_page(scope: Scope, path: str) -> bool:
 
 
 def _cookie(header: str) -> str:
-    try:
-        found = SimpleCookie(header).get(COOKIE)
-    except CookieError:
-        return ""
-    return found.value if found else ""
+    """The device's token, whatever other programs of this computer, on other ports, keep beside it.
+
+    >>> _cookie(f'seen; prefs={{"dark": 1}}; {COOKIE}=token')
+    'token'
+    """
+    found = dict(pair.strip().partition("=")[::2] for pair in header.split(";"))
+    return found.get(COOKIE, "")
 
 
 def _quoted(place: str) -> bytes:

@@ -88,7 +88,6 @@ def _judge_log(batch: Batch, name: str) -> None:
                     who=by or _("somebody without a name"),
                 )
             )
-        return
     beyond = any(
         edit.table not in OF_THE_DAY and not _names_the_time_zone(edit)
         for edit in batch.edits.values()
@@ -100,6 +99,8 @@ def _judge_log(batch: Batch, name: str) -> None:
                 "routines and files need one that may manage."
             )
         )
+    if batch.undoes is not None:
+        return
     others = [
         at
         for at, edit in batch.edits.items()
@@ -117,9 +118,11 @@ def _judge_log(batch: Batch, name: str) -> None:
 
 
 def _names_the_time_zone(edit: RowEdit) -> bool:
-    """Does this say in which time zone a time was read, where nobody had said so yet?"""
-    is_new = edit.table == "settings" and edit.before is None and edit.after is not None
-    return is_new and edit.after is not None and edit.after["name"] == "time_zone"
+    """Does this say in which time zone a time was read, where nobody else said so, or take that
+    back?"""
+    added_or_removed = edit.after if edit.before is None else edit.before
+    is_whole = edit.table == "settings" and None in (edit.before, edit.after)
+    return is_whole and added_or_removed is not None and added_or_removed["name"] == "time_zone"
 
 
 def _changed(edit: RowEdit) -> set[str]:

@@ -9,10 +9,8 @@ from urllib.parse import urlsplit
 
 _LOCAL_NAMES = {"localhost", "127.0.0.1", "[::1]", "::1"}
 # What programs that pass requests on (proxies, tunnels) add to them.
-_PASSED_ON = (
-    *("forwarded", "via", "x-real-ip", "x-forwarded-for", "x-forwarded-host"),
-    *("x-forwarded-proto", "x-forwarded-server", "true-client-ip", "cf-connecting-ip"),
-)
+_PASSED_ON = ("forwarded", "via", "x-real-ip", "true-client-ip", "cf-connecting-ip")
+_PASSED_ON_FAMILY = "x-forwarded"  # -for, -host, -port, -proto and what else there is
 
 
 @dataclass(frozen=True)
@@ -42,7 +40,9 @@ class Visitor:
         return (
             _is_loopback(self.address)
             and self.host in _LOCAL_NAMES
-            and not any(name in self.headers for name in _PASSED_ON)
+            and not any(
+                name in _PASSED_ON or name.startswith(_PASSED_ON_FAMILY) for name in self.headers
+            )
         )
 
     @property

@@ -77,7 +77,7 @@ def parse_address(address: str) -> URL:
                 examples=EXAMPLES,
             )
         )
-    if not parsed.database or parsed.database == ":memory:":
+    if not parsed.database or parsed.database == ":memory:" or "\0" in parsed.database:
         raise StoreError(
             _(
                 "The address names no file; write it like {example}.",

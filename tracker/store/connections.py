@@ -64,6 +64,10 @@ def make_engine(url: str, *, wait_seconds: float = turns.WAIT_SECONDS) -> Engine
             raise StoreError(
                 _("{file} is a folder; name a file in it, such as workshop.sqlite.", file=file.path)
             )
+        if file.path.exists() and not file.path.is_file():
+            raise StoreError(
+                _("{file} is no file; name one, such as workshop.sqlite.", file=file.path)
+            )
         file.make()
         # No pool: each transaction opens the file that is there now.
         engine = create_engine(

@@ -340,6 +340,8 @@ def migrate(engine: Engine, steps: Sequence[Step] = STEPS, *, keep_backup: bool 
     together = [[step] for step in wanted] if found else [wanted] if wanted else []
     taken = sum(_take(engine, some) for some in together)
     _keep_digest(engine)
+    if file is not None:
+        file.close_to_strangers()
     return taken
 
 

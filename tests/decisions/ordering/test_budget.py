@@ -50,6 +50,12 @@ def listed(records: Records, budget: float | None = None) -> Any:
     return buy_first(table, order_proposal(table, heads, TODAY), budget)
 
 
+def test_next_to_no_money_buys_nothing() -> None:
+    items = [buyable("first", poisson(1.0), 0, 5.0, 1.0)]
+    for budget in (5e-324, 1e-9):
+        assert buying_order(items, budget)["pieces"].tolist() == [0]
+
+
 def test_two_items_are_bought_in_the_order_of_marginal_analysis() -> None:
     # Case D9e: Sherbrooke's method, Poisson pipelines 1 and 4, costs 5 and 1: each step is
     # [money spent, [pieces of the first, of the second], expected backorders left].

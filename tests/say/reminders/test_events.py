@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import icalendar
@@ -67,6 +68,23 @@ def test_a_done_task_moves_its_events_and_doubles_none() -> None:
         old = shelf[str(event["uid"])]
         assert event.start - old.start == timedelta(days=6)
         assert event["sequence"] > old["sequence"]
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r", "\x1b[31m", "\u2028", "\x00"])
+def test_stored_words_begin_no_line_of_the_file(end: str) -> None:
+    hostile = f"Weir{end}END:VCALENDAR{end}"
+    (reminder, *_) = tasks(shaken("2025-06-09"))
+    told = replace(reminder, printer=hostile, title=hostile, sentences=(hostile,))
+    data = calendar_file(
+        [told], hostile, WRITTEN, app_address=f"http://printroom:8501{end}"
+    ).decode()
+    lines = data.splitlines()
+    assert [line for line in lines if line.startswith(("END:VCALENDAR", "END:VEVENT"))] == [
+        "END:VEVENT", "END:VCALENDAR"
+    ]  # fmt: skip
+    assert all(line.isprintable() for line in lines)
+    (event,) = icalendar.Calendar.from_ical(data).events
+    assert str(event["summary"]).startswith("Weir")
 
 
 def test_no_two_reminders_share_a_uid() -> None:

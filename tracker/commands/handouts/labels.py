@@ -22,7 +22,7 @@ def labels(options: argparse.Namespace) -> int:
     typed = options.address or records.setting("app_address")
     if not typed:
         raise UsageError(
-            "Say under which address phones reach the app: --address http://printroom:8501."
+            _("Say under which address phones reach the app: --address http://printroom:8501.")
         )
     base = app_address(typed)
     at_work = [one for one in printer_states(records, as_of).values() if one.state != LEFT]

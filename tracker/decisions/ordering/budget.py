@@ -37,6 +37,8 @@ COLUMNS = (
     "chance_of_no_shortage",
 )
 
+_CELLS = 1_000  # parts into which a budget is cut where the best purchase is looked for
+
 
 @dataclass(frozen=True, eq=False)
 class Buyable:
@@ -147,31 +149,35 @@ def _in_order(
 
 def _most_avoiding(kinds: Sequence[Buyable], budget: float) -> list[int]:
     """How many packs of each kind together avoid most within the budget."""
-    cells = 1000
-    best = np.zeros(cells + 1)  # most avoided with so many thousandths of the budget
+    best = np.zeros(_CELLS + 1)  # most avoided with so many thousandths of the budget
     taken: list[Ints] = []
     for kind in kinds:
         price = kind.pack_size * kind.unit_cost
         worth = [0.0]
-        # Rounded up, so that the whole never costs more than the budget.
-        cost = int(np.ceil(price / budget * cells - 1e-9))
-        while price > 0 and len(worth) * cost <= cells and len(worth) <= kind.packs:
+        cost = _cost(price, budget)
+        while price > 0 and len(worth) * cost <= _CELLS and len(worth) <= kind.packs:
             avoided = _offer(kind, 0, (len(worth) - 1) * kind.pack_size)[2]
             worth.append(worth[-1] + avoided)
-        choices = np.full((len(worth), cells + 1), -np.inf)
+        choices = np.full((len(worth), _CELLS + 1), -np.inf)
         for packs, gain in enumerate(worth):
             spent = packs * cost
-            choices[packs, spent:] = best[: cells + 1 - spent] + gain
+            choices[packs, spent:] = best[: _CELLS + 1 - spent] + gain
         taken.append(choices.argmax(axis=0))
         best = choices.max(axis=0)
-    left = cells
+    left = _CELLS
     found: list[int] = []
     for kind, packs_at in zip(reversed(kinds), reversed(taken), strict=True):
         price = kind.pack_size * kind.unit_cost
         packs = int(packs_at[left])
-        left -= packs * int(np.ceil(price / budget * cells - 1e-9))
+        left -= packs * _cost(price, budget)
         found.append(packs if price > 0 else kind.packs)
     return found[::-1]
+
+
+def _cost(price: float, budget: float) -> int:
+    """In cells, rounded up, so that the whole never costs more than the budget; one more than all
+    where it does by itself."""
+    return int(np.ceil(min(price / budget, 1 + 1 / _CELLS) * _CELLS - 1e-9))
 
 
 def _offer(kind: Buyable, number: int, bought: int) -> tuple[float, int, float]:

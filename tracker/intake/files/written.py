@@ -14,7 +14,8 @@ from tracker.language import _
 Written = str | date
 TITLE, HEAD, BOXES = "title", "head", "boxes"
 _WIDEST, _NARROWEST, _GAP = 16, 6, 3  # characters
-_FORBIDDEN = re.compile(r"[\\/*?:\[\]]")  # in the name of a sheet
+_NOT_IN_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")  # XML 1.0, section 2.2
+_FORBIDDEN = re.compile(r"[\\/*?:\[\]\x00-\x1f\ufffe\uffff]")  # in the name of a sheet
 _LONGEST_NAME = 31
 
 
@@ -51,7 +52,7 @@ def workbook_file(sheets: Mapping[str, Sequence[Row]]) -> bytes:
             for column, value in enumerate(row.cells, start=1):
                 cell = sheet.cell(at, column)
                 if value != "":
-                    cell.value = harmless(value) if isinstance(value, str) else value
+                    cell.value = _in_xml(value) if isinstance(value, str) else value
                 if isinstance(value, date):
                     cell.number_format = "yyyy-mm-dd"
                 if row.kind in (TITLE, HEAD):
@@ -67,6 +68,11 @@ def workbook_file(sheets: Mapping[str, Sequence[Row]]) -> bytes:
     buffer = io.BytesIO()
     book.save(buffer)
     return buffer.getvalue()
+
+
+def _in_xml(text: str) -> str:
+    """Stored words as a workbook can hold them; what it cannot is shown as a mark."""
+    return harmless(_NOT_IN_XML.sub("\N{REPLACEMENT CHARACTER}", text))
 
 
 def _text(cell: Written) -> str:

@@ -82,12 +82,21 @@ class OneFile:
         """Makes an empty file that only its owner may read, where there is none."""
         make_folder(self.path.parent)
         if self.path.exists():
-            _close_to_strangers(self.path)
             return
         with turns.turn(self.path, self.wait_seconds) as turn, suppress(FileExistsError):
             os.close(os.open(self.path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, OURS_ONLY))
             put_strangers_aside(self.path)
             self.note(turn)
+
+    def close_to_strangers(self) -> None:
+        """A database that anyone may read, as earlier programs left it, becomes its owner's alone.
+
+        To be called once it is known for one of ours: another program's file stays as it is.
+        """
+        with suppress(OSError, AttributeError):  # not every system has owners
+            found = self.path.stat()
+            if found.st_mode & 0o007 and found.st_uid == os.geteuid():
+                self.path.chmod(OURS_ONLY)
 
     def connect(self) -> sqlite3.Connection:
         """A connection of its own for one transaction; StoreError when the file is gone."""
@@ -131,13 +140,6 @@ def make_folder(folder: Path) -> None:
                 strerror=problem.strerror,
             )
         ) from None
-
-
-def _close_to_strangers(path: Path) -> None:
-    """A file that anyone may read, as earlier programs left it, becomes its owner's alone."""
-    with suppress(OSError, AttributeError):  # not every system has owners
-        if path.stat().st_mode & 0o007 and path.stat().st_uid == os.geteuid():
-            path.chmod(OURS_ONLY)
 
 
 # -- what lies beside the file

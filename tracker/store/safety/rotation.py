@@ -137,7 +137,8 @@ def _keep(
             name = f"{file.path.stem}-{made.strftime(_STAMP)}-{reason}{ending}.sqlite"
             kept = KeptBackup(folder / name, made, reason, number)
             put_in_place(making, kept.path)
-            for old in no_longer_wanted([*there, kept]):
+            # Those from days ahead were made before the clock was put back, and stay until then.
+            for old in no_longer_wanted(one for one in (*there, kept) if one.order <= kept.order):
                 old.path.unlink(missing_ok=True)
     except OSError as problem:
         raise StoreError(
