@@ -125,7 +125,7 @@ def test_a_name_that_a_device_bears_is_refused_in_any_spelling(devices: DeviceLi
     devices.pair(devices.new_code("manage", NOW).text, "Ana", PHONE, NOW)
     code = devices.new_code("log", NOW)
     for name in ("Ana", "ANA", " ana ", "\uff21na"):  # the last with a wide letter
-        with pytest.raises(PairingRefused, match="paired already"):
+        with pytest.raises(PairingRefused, match="was paired already"):
             devices.pair(code.text, name, PHONE, NOW)
     assert devices.pair(code.text, "Ben", PHONE, NOW)  # a slip in the name used up no code
 
@@ -150,6 +150,20 @@ def test_a_removed_device_is_let_in_no_more(devices: DeviceList) -> None:
     assert devices.find(token, NOW) is None
     with pytest.raises(UsageError, match="There is no device 1"):
         devices.remove(1)
+
+
+def test_a_removed_person_s_name_and_number_are_nobody_else_s(devices: DeviceList) -> None:
+    devices.pair(devices.new_code("log", NOW).text, "Ana", PHONE, NOW)
+    (first,) = devices.devices(NOW)
+    devices.remove(first.number)
+    code = devices.new_code("log", NOW)
+    with pytest.raises(PairingRefused, match="was paired already"):
+        devices.pair(code.text, "ana", PHONE, NOW)  # else Ana's entries would be this person's own
+    devices.pair(code.text, "Eve", PHONE, NOW)
+    devices.pair(devices.new_code("log", NOW, name="Ana").text, "", PHONE, NOW)
+    numbers = {device.person.name: device.number for device in devices.devices(NOW)}
+    assert first.number not in numbers.values()
+    assert set(numbers) == {"Ana", "Eve"}
 
 
 def test_an_account_that_signed_in_is_asked_again_after_its_day(devices: DeviceList) -> None:

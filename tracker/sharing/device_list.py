@@ -39,6 +39,7 @@ CREATE TABLE IF NOT EXISTS devices (id INTEGER PRIMARY KEY, token_hash TEXT NOT 
 CREATE TABLE IF NOT EXISTS codes (salt TEXT NOT NULL, code_hash TEXT NOT NULL, role TEXT NOT NULL,
   name TEXT NOT NULL, until TEXT NOT NULL, lasts TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS wrong_tries (address TEXT NOT NULL, at TEXT NOT NULL);
+CREATE TABLE IF NOT EXISTS given (number INTEGER PRIMARY KEY, name TEXT NOT NULL);
 """
 
 
@@ -105,7 +106,7 @@ class DeviceList:
         """Lets one device in; returns its token, which is kept nowhere else.
 
         PairingRefused for a code that is wrong, used or too old, for a name that another device
-        bears, and for an address that tried too often, whatever it says now.
+        bears or bore, and for an address that tried too often, whatever it says now.
         """
         digits = "".join(mark for mark in code if mark.isdigit())
         refused, token = "", secrets.token_urlsafe(32)
@@ -137,25 +138,12 @@ class DeviceList:
                     file.execute("DELETE FROM codes")
             else:
                 salt, role, fixed, days = found
-                person = Person(fixed or self._free_name(file, name), role)
+                person = Person(fixed or _free_name(file, name), role)
                 file.execute("DELETE FROM codes WHERE salt = ?", (salt,))
                 _insert(file, token, person, now, now + timedelta(days=int(days)))
         if refused:  # outside the transaction: the wrong try is kept
             raise PairingRefused(refused)
         return token
-
-    def _free_name(self, file: sqlite3.Connection, name: str) -> str:
-        name = _fit_name(name)
-        taken = {_same(row[0]) for row in file.execute("SELECT name FROM devices")}
-        if _same(name) in taken:
-            raise PairingRefused(
-                _(
-                    "A device of {name} is paired already. Is that you? Ask for a code made for "
-                    "that name; else say a name that tells you apart.",
-                    name=name,
-                )
-            )
-        return name
 
     # -- devices
 
@@ -251,14 +239,38 @@ def _matching(file: sqlite3.Connection, digits: str) -> tuple[str, str, str, str
     return found
 
 
+def _free_name(file: sqlite3.Connection, name: str) -> str:
+    """The name, where nobody bears it or ever bore it: what they wrote is their own."""
+    name = _fit_name(name)
+    borne = file.execute("SELECT name FROM devices UNION SELECT name FROM given")
+    if _same(name) in {_same(row[0]) for row in borne}:
+        raise PairingRefused(
+            _(
+                "A device of {name} was paired already. Is that you? Ask for a code made for that "
+                "name; else say a name that tells you apart.",
+                name=name,
+            )
+        )
+    return name
+
+
 def _insert(
     file: sqlite3.Connection, token: str, person: Person, now: datetime, until: datetime
 ) -> None:
+    # A number is never given again: a list that stands open somewhere would remove another device.
+    (last,) = file.execute(
+        "SELECT max(number) FROM (SELECT id AS number FROM devices UNION SELECT number FROM given)"
+    ).fetchone()
+    number = (last or 0) + 1
+    file.execute("INSERT INTO given VALUES (?, ?)", (number, person.name))
     file.execute(
-        "INSERT INTO devices (token_hash, name, role, paired_at, seen_at, until)"
-        " VALUES (?, ?, ?, ?, ?, ?)",
-        (_token_hash(token), person.name, person.role, _moment(now), _moment(now), _moment(until)),
-    )
+        "INSERT INTO devices (id, token_hash, name, role, paired_at, seen_at, until)"
+        " VALUES (?, ?, ?, ?, ?, ?, ?)",
+        (
+            number, _token_hash(token), person.name, person.role, _moment(now), _moment(now),
+            _moment(until),
+        ),
+    )  # fmt: skip
 
 
 def _device(row: tuple[int, str, str, str, str]) -> Device:
