@@ -252,7 +252,7 @@ def test_one_printer_with_three_records_and_a_kind_of_its_own() -> None:
     page = spares()
     assert not page.exception
     assert not page.error
-    assert any("a guessed 20 € an hour" in as_read(text.value) for text in page.caption)
+    assert any("a guessed 20 € a working hour" in as_read(text.value) for text in page.caption)
     assert page.button(key="spares-standing-cost").label == "Set it"
     assert "Heat lamp" in page.dataframe[0].value["Part"].tolist()
     looking_at("What is needed", page)

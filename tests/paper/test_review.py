@@ -161,6 +161,7 @@ def crowded() -> MonthReview:
     happened = replace(
         review.happened,
         events=events.assign(variant="eight-channel head of the second sort", mode="cracked " * 4),
+        untold=112,
     )
     acts = [
         ListedAction(

@@ -239,10 +239,12 @@ def test_a_lot_is_called_a_lot_and_its_chance_by_luck_is_told_apart() -> None:
     )
 
 
-def test_what_is_usual_says_that_the_hours_are_working_hours(march: MonthReview) -> None:
-    glance = replace(march.glance, months_compared=3, hours=replace(march.glance.hours, usual=12.0))
-    told = answer.usual_sentence(replace(march, glance=glance))
-    assert " 12 h stood still (working hours) and " in told
+def test_the_headline_says_that_hours_of_standing_are_working_hours(march: MonthReview) -> None:
+    assert " h (working hours); that lost about " in answer.standing_sentence(march)
+    free = march.happened.money.copy()
+    free.loc["standing", "this_month"] = 0.0
+    unpaid = replace(march, happened=replace(march.happened, money=free))
+    assert answer.standing_sentence(unpaid).endswith(" h (working hours).")
 
 
 def test_the_cost_of_a_month_says_what_is_reckoned_and_what_is_credited(

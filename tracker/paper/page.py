@@ -46,7 +46,7 @@ _ONE_SIDE = """
 @page { margin: 9mm 13mm; }
 li { margin-bottom: .15rem; } ul { margin: .2rem 0; }
 @media print { body { font-size: 8pt; line-height: 1.18; } h1 { font-size: 13pt; }
-  h2 { font-size: 9.5pt; margin: .5rem 0 .15rem; } .answer { font-size: 10.5pt; margin: .3rem 0; }
+  h2 { font-size: 9.5pt; margin: .5rem 0 .15rem; } .answer { font-size: 9.5pt; margin: .2rem 0; }
   header { margin-bottom: .3rem; }
   header p, .small, figcaption { font-size: 8pt; margin: .1rem 0; } .demo { padding: 0 .6rem; }
   figure { margin: 0; } svg { max-width: 16.5rem; }

@@ -112,8 +112,7 @@ def usual_sentence(review: MonthReview) -> str:
         number=numbers.figure(glance.failures.usual),
     )
     return _(
-        "Usual, by the mean of {months} before: {failures}, {hours} h stood still "
-        "(working hours) and {cost}; this month "
+        "Usual, by the mean of {months} before: {failures}, {hours} h and {cost}; this month "
         "{now_failures}, {now_hours} h and {now_cost}.",
         months=numbers.count(glance.months_compared, "month", "months"),
         failures=failures,
