@@ -42,7 +42,7 @@ def as_device(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str], None]
 
     def pair(role: str) -> None:
         devices, now = device_list(), datetime.now()
-        token = devices.pair(devices.new_code(role, now).text, "Lea", "192.168.1.20", now)
+        token = devices.pair(devices.new_code(role, now, name="Lea").text, "", "192.168.1.20", now)
         monkeypatch.setattr(type(st.context), "cookies", {COOKIE: token})
 
     yield pair
