@@ -11,6 +11,15 @@ from tracker.workshop.records import Records
 PART = "printer, part_kind, position, fitted_on, removed_on, serial"
 STOOD = "printer, part_kind, began_at, ended_at, note"
 KNOWN_LENGTH = "only how long it stood is known"
+CAP_AND_WIPER = rows(
+    PART,
+    """
+    Left, cap, cap, , 2026-01-13,
+    Left, cap, cap, 2026-01-13, ,
+    Left, wiper, wiper, , 2026-01-13,
+    Left, wiper, wiper, 2026-01-13, ,
+    """,
+)
 
 
 def _in_there(*, serial: str = "") -> Records:
@@ -82,15 +91,7 @@ BESIDES = (
         "Data;Stampante;Pezzo;Motivo;Fermo ore\n"
         "13/01/2026;Left;cappuccio;rotto;4\n13/01/2026;Left;tergitestina;rotto;4\n",
         {
-            "fittings": rows(
-                PART,
-                """
-                Left, cap, cap, , 2026-01-13,
-                Left, cap, cap, 2026-01-13, ,
-                Left, wiper, wiper, , 2026-01-13,
-                Left, wiper, wiper, 2026-01-13, ,
-                """,
-            ),
+            "fittings": CAP_AND_WIPER,
             "stoppages": rows(STOOD, f"Left, , 2026-01-13, 2026-01-13, {KNOWN_LENGTH}"),
         },
         {"stood|several": "one stop, told more than once", "|words": "yes"},
@@ -101,15 +102,7 @@ BESIDES = (
         "Date;Imprimante;Pièce;Raison;Arrêt\n"
         "13/01/2026;Left;capuchon;cassé;4\n13/01/2026;Left;racle;cassé;3\n",
         {
-            "fittings": rows(
-                PART,
-                """
-                Left, cap, cap, , 2026-01-13,
-                Left, cap, cap, 2026-01-13, ,
-                Left, wiper, wiper, , 2026-01-13,
-                Left, wiper, wiper, 2026-01-13, ,
-                """,
-            ),
+            "fittings": CAP_AND_WIPER,
             "stoppages": rows(
                 STOOD,
                 f"""
