@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Sequence
 
 import pandas as pd
 import streamlit as st
@@ -24,7 +24,7 @@ _OF_ALL = {"failed": N_("All {count} failed"), "planned": N_("All {count} were p
 def show(place: session.Workshop, review: MonthReview) -> None:
     """Open where some came out that month, folded where only earlier ones are untold, else none."""
     untold = session.ask(untold_reasons)
-    untold = untold[untold["removed_on"].dt.date <= review.as_of]
+    untold = untold[untold["removed_on"] <= pd.Timestamp(review.as_of)]
     if untold.empty:
         return
     title = say.untold_question(len(untold))
@@ -46,11 +46,11 @@ def _ask(place: session.Workshop, review: MonthReview, untold: pd.DataFrame) -> 
     if (more := len(untold) - _SHOWN) > 0:
         st.caption(_("And {count} more; they follow as these are settled.", count=more))
     if len(untold) > 1:
-        _answers(place, list(untold.index), _OF_ALL, "all")
+        _answers(place, untold.index.tolist(), _OF_ALL, "all")
 
 
 def _answers(
-    place: session.Workshop, fittings: Sequence[Hashable], labels: dict[str, str], key: str
+    place: session.Workshop, fittings: Sequence[int], labels: dict[str, str], key: str
 ) -> None:
     with st.container(horizontal=True, gap="small"):
         for reason, label in labels.items():
@@ -59,11 +59,10 @@ def _answers(
                 _write(place, fittings, reason)
 
 
-def _write(place: session.Workshop, fittings: Sequence[Hashable], reason: str) -> None:
+def _write(place: session.Workshop, fittings: Sequence[int], reason: str) -> None:
     with telling.errors_in_words():
-        numbered = [int(str(fitting)) for fitting in fittings]
-        batch = acts.say_why(place.store, numbered, reason, who=session.who(), now=session.now())
-        parts = numbers.count(len(numbered), "part", "parts")
+        batch = acts.say_why(place.store, fittings, reason, who=session.who(), now=session.now())
+        parts = numbers.count(len(fittings), "part", "parts")
         telling.recorded(
             _("{parts}: {reason}.", parts=parts, reason=_(say.ANSWERS[reason]).lower()), batch
         )
