@@ -96,8 +96,8 @@ def test_a_heads_chances_say_of_what_and_over_which_days() -> None:
     today, spares = told(app("today")), told(page)
     risk = (
         r"six-channel head\)\*\* – .+?"
-        r"Chance of running out before delivery: (\d+ % then \(within \d+ days\), "
-        r"(?:under )?\d+ % now \(within \d+ days\))"
+        r"[Cc]hance of running out before it is here: ((?:under )?\d+ % if ordered now "
+        r"\(within \d+ days\), \d+ % if ordered 30 days later \(within \d+ days\))"
     )
     assert found(risk, today) == re.findall(risk, spares, re.S)[0]
     bars = page.get("plotly_chart")[0].proto.spec

@@ -150,10 +150,10 @@ def test_a_late_order_leaves_its_risk_until_it_is_here_and_the_words_name_the_re
     assert "(about 5 Nov 2025)" in said
     assert "express delivery" in said
     short = preorder_words.why(dated, "EUR")
-    assert "hance that more than one is needed before delivery: " in short, "one is on its way"
+    assert "hance that more than one is needed before it is here: " in short, "one is on its way"
     assert short.endswith(said.strip())
     empty: Any = preorder(mixed(), DAY).set_index("variant").loc[SIX.variant].iloc[0]
-    assert "Chance of running out before delivery: " in preorder_words.why(empty, "EUR")
+    assert "Chance of running out before it is here: " in preorder_words.why(empty, "EUR")
     settings = rows("name value", ("courier_days", "2"), ("courier_cost", "60"))
     told = preorder_words.express(records.with_table("settings", settings))
     assert told == "Express delivery: here within 2 days for 60 € more (Records, Settings)."

@@ -123,7 +123,7 @@ def test_an_order_names_its_part_with_its_type_its_price_and_its_reason() -> Non
     price, reason = head.sentences
     # The price is the trade's guess (common practice, no source).
     assert price == "To be ordered now, as seen on 11 Jun 2025, about 600 €."
-    assert "Chance of running out before delivery" in reason
+    assert "hance of running out before it is here" in reason
     assert "today" not in head.description.lower(), "it is read on another day"
 
 

@@ -37,23 +37,23 @@ def why(row: Any, currency: str) -> str:
             position=row.position,
             printer=row.printer,
         )
-    chances = _chances(row)
-    if row.dated_by_risk or not row.later_costs_more > 0 or row.later_days != WAITING_DAYS:
-        told = _(
-            "{risk} before delivery: {now} if ordered now (within {soon}), {later} {days} later "
-            "(within {late}).",
-            days=numbers.days(WAITING_DAYS),
-            **chances,
-        )
-    else:
-        told = _(
-            "Waiting {days} costs {money}. {risk} before delivery: {later} then (within {late}), "
-            "{now} now (within {soon}).",
-            days=numbers.days(row.later_days),
-            money=numbers.about_money(row.later_costs_more, currency),
-            **chances,
-        )
+    told = _(
+        "{risk} before it is here: {now} if ordered now (within {soon}), {later} if ordered {days} "
+        "later (within {late}){cost}.",
+        days=numbers.days(WAITING_DAYS),
+        cost=_what_waiting_costs(row, currency),
+        **_chances(row),
+    )
     return f"{told} {before_arrival(row)}".strip()
+
+
+def _what_waiting_costs(row: Any, currency: str) -> str:
+    """Behind the chance that goes with it; "" where money does not date the order."""
+    if row.dated_by_risk or not row.later_costs_more > 0 or row.later_days != WAITING_DAYS:
+        return ""
+    return _(
+        ", which costs {money} more", money=numbers.about_money(row.later_costs_more, currency)
+    )
 
 
 def _chances(row: Any) -> dict[str, str]:
