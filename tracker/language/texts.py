@@ -17,10 +17,6 @@ from functools import cache
 from io import BytesIO
 from pathlib import Path
 
-from babel.messages.catalog import Catalog
-from babel.messages.mofile import write_mo
-from babel.messages.pofile import read_po
-
 from tracker.language.voice import ENGLISH, voice
 
 # How a language counts; the CLDR's third form for Spanish millions is of no use here.
@@ -40,6 +36,10 @@ def _translations(language: str) -> gettext.NullTranslations:
     """All catalogues of a language as one; a text that none has is said in English."""
     if language == ENGLISH:
         return gettext.NullTranslations()
+    from babel.messages.catalog import Catalog
+    from babel.messages.mofile import write_mo
+    from babel.messages.pofile import read_po
+
     whole = Catalog(locale=language)
     whole.mime_headers = [("Plural-Forms", PLURALS[language])]
     for path in catalogues(language):

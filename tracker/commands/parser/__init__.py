@@ -11,7 +11,6 @@ import argparse
 from collections.abc import Sequence
 
 from tracker.commands.parser import library_words, shared
-from tracker.commands.serving import app
 from tracker.language import _
 
 
@@ -49,9 +48,16 @@ def _parser() -> argparse.ArgumentParser:
             "maintenance pays. Without a command the app opens."
         ),
     )
-    parser.set_defaults(run=app.open_app)
+    parser.set_defaults(run=open_app)
     _app_options(parser)
     return parser
+
+
+def open_app(options: argparse.Namespace) -> int:
+    # The server, its door and what they import are of no use to a command.
+    from tracker.commands.serving import app
+
+    return app.open_app(options)
 
 
 def _app_options(parser: argparse.ArgumentParser) -> None:

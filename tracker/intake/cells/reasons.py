@@ -10,7 +10,7 @@ import numpy as np
 
 from tracker.intake.cells.months import bare
 from tracker.intake.cells.typed import DistinctCells, as_text, is_nothing, noted
-from tracker.intake.headers.columns import contract_word, plain_word
+from tracker.intake.headers.columns import contract_word, own_word, plain_word
 from tracker.intake.headers.synonyms import TELL_HOW
 from tracker.workshop.contract import FITTINGS
 from tracker.workshop.vocabulary import PART_KINDS, failure_modes
@@ -24,7 +24,7 @@ def tells_more(text: str) -> bool:
     >>> tells_more("clogged"), tells_more("edge gone"), tells_more("defekt"), tells_more("failed")
     (True, True, False, False)
     """
-    if is_nothing(text):
+    if is_nothing(text) or own_word(text, _REASON):
         return False
     if any(plain_word(text) in failure_modes(kind) for kind in PART_KINDS):
         return True

@@ -235,8 +235,11 @@ def contract_word(text: str, column: Column) -> str:
     'planned'
     """
     plain = plain_word(text)
+    # The contract's own words first: the labels of every language take a moment to be read.
+    if own := own_word(text, column):
+        return own
     for choice in column.choices:
-        if names_it(text, choice, column):
+        if plain in map(plain_word, _labels(choice, column)):
             return choice
     for synonyms in (SYNONYMS, CELL_SYNONYMS, romance.CELL_SYNONYMS, romance.REMOVALS):
         word = synonyms.get(plain, synonyms.get(text.lower(), ""))
@@ -246,9 +249,21 @@ def contract_word(text: str, column: Column) -> str:
     return "failed" if is_mode else text
 
 
+def own_word(text: str, column: Column) -> str:
+    """The contract's word that this is but for case and spaces; "" where it is none of them.
+
+    >>> from tracker.workshop.contract import FITTINGS
+    >>> own_word("With other", FITTINGS.column("removal_reason"))
+    'with_other'
+    """
+    plain = plain_word(text)
+    return next((choice for choice in column.choices if plain == plain_word(choice)), "")
+
+
 def names_it(text: str, choice: str, column: Column) -> bool:
     """True for the contract's word itself, and for what the screens call it."""
-    return plain_word(text) in map(plain_word, (choice, *_labels(choice, column)))
+    plain = plain_word(text)
+    return plain == plain_word(choice) or plain in map(plain_word, _labels(choice, column))
 
 
 def _labels(choice: str, column: Column) -> tuple[str, ...]:
