@@ -9,12 +9,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tracker.intake.cells.lengths import HOURS_MINUTES
 from tracker.intake.cells.numbers import COMMA, POINT, read_numbers
 from tracker.intake.cells.typed import Cell, CellReading
 from tracker.intake.csv_text import number_text
+from tracker.intake.headers.sheet_tables import HOURS_STOOD
 from tracker.workshop.contract import COUNTERS, FITTINGS, MAINTENANCE, NOZZLE_CHECKS, ORDERS, PARTS
 
 AREA = COUNTERS.column("area_m2")
+MINUTES = MAINTENANCE.column("minutes")
 PRICE = FITTINGS.column("unit_cost")
 
 
@@ -125,6 +128,48 @@ def test_units_of_time_and_fluid_are_turned_into_the_contracts() -> None:
     assert read_numbers(["0.5 l"], MAINTENANCE.column("fluid_ml")).values.tolist() == [500]
     assert read_numbers(["2 weeks"], PARTS.column("lead_days")).values.tolist() == [14]
     assert read_numbers(["3 pcs"], ORDERS.column("quantity")).values.tolist() == [3]
+
+
+@pytest.mark.parametrize(
+    ("typed", "hours"),
+    [
+        ("1:30", 1.5),
+        ("26:00", 26.0),
+        ("02:30:00", 2.5),  # what a spreadsheet keeps of 2:30
+        ("1 day, 2:00:00", 26.0),
+        ("1h30", 1.5),
+        ("2 h 15 min", 2.25),
+        ("1 Std. 30 Min.", 1.5),
+        ("1:30 h", 1.5),
+    ],
+)
+def test_a_length_may_be_a_clock_or_have_two_units(typed: str, hours: float) -> None:
+    assert read_numbers([typed], HOURS_STOOD).values.tolist() == [pytest.approx(hours)]
+    minutes = read_numbers([typed], MINUTES, answers={":minutes:clock": HOURS_MINUTES})
+    assert minutes.values.tolist() == [pytest.approx(60 * hours)]
+
+
+@pytest.mark.parametrize("typed", ["1:75", "1 m 30", "2 l 15 min", "1 h 90 min", "3:30 min"])
+def test_what_is_no_length_is_refused(typed: str) -> None:
+    assert read_numbers([typed], HOURS_STOOD).problems
+
+
+def test_a_clock_of_two_figures_is_asked_about_among_minutes() -> None:
+    question = read_numbers(["2:30"], MINUTES, source="log.csv").question
+    assert question is not None
+    assert question.sentence() == (
+        'log.csv, minutes: what does 2:30 mean? Answer "hours and minutes" or '
+        '"minutes and seconds".'
+    )
+    told = read_numbers(["2:30"], MINUTES, answers={question.key: "minutes"}, source="log.csv")
+    assert told.values.tolist() == [2.5]
+    assert read_numbers(["2:30"], HOURS_STOOD).question is None
+
+
+def test_bare_numbers_among_lengths_are_asked_about() -> None:
+    question = read_numbers(["1h30", "15"], MINUTES, source="log.csv").question
+    assert question is not None
+    assert question.choices == ("min", "h")
 
 
 @pytest.mark.parametrize("typed", ["9,50 €", "€9,50", "EUR 9,50", "9,50EUR"])

@@ -74,3 +74,54 @@ def test_more_hours_than_a_year_has_are_refused() -> None:
 def test_a_stop_of_a_list_counts_as_one_of_its_records() -> None:
     (piece,) = read(CHANGE.format(hours="3")).pieces
     assert piece.tables == ("fittings", "stoppages")
+
+
+LIST = "Date,Printer,Hours down,Reason\n"
+
+
+def times(frame: pd.DataFrame) -> list[tuple[str, str]]:
+    return [
+        (f"{row.began_at:%Y-%m-%d %H:%M}", f"{row.ended_at:%Y-%m-%d %H:%M}")
+        for row in frame.itertuples()
+    ]
+
+
+def test_a_list_of_stoppages_may_tell_how_long_each_was() -> None:
+    found = stops(
+        f"{LIST}2026-03-11,Left,2.5,no film\n2026-03-12,Right,1:30,power\n2026-03-14,Left,26,jam\n"
+    )
+    assert times(found) == [
+        ("2026-03-11 00:00", "2026-03-11 02:30"),
+        ("2026-03-12 00:00", "2026-03-12 01:30"),
+        ("2026-03-14 00:00", "2026-03-15 02:00"),
+    ]
+    assert found["cause"].tolist() == ["no film", "power", "jam"]
+
+
+def test_stops_of_one_day_without_times_come_one_after_the_other() -> None:
+    found = stops(f"{LIST}2026-03-11,Left,2,no film\n2026-03-11,Left,1,power\n")
+    assert times(found) == [
+        ("2026-03-11 00:00", "2026-03-11 02:00"),
+        ("2026-03-11 02:00", "2026-03-11 03:00"),
+    ]
+
+
+def test_a_time_of_day_and_an_end_that_are_written_down_stay() -> None:
+    found = stops(
+        "Began,Ended,Printer,Downtime (min)\n2026-03-11 09:00,,Left,90\n"
+        "2026-03-12 09:00,2026-03-12 10:00,Left,45\n"
+    )
+    assert times(found) == [
+        ("2026-03-11 09:00", "2026-03-11 10:30"),
+        ("2026-03-12 09:00", "2026-03-12 10:00"),
+    ]
+    assert found["note"].tolist() == ["", ""]
+
+
+def test_a_stop_of_no_length_is_left_out_and_one_of_years_is_refused() -> None:
+    intake = read(f"{LIST}2026-03-11,Left,0,false alarm\n2026-03-12,Left,1,power\n")
+    assert intake.records is not None
+    assert intake.records.stoppages["cause"].tolist() == ["power"]
+    assert any("lasted 0 hours; it was left out" in notice for notice in intake.notices)
+    (refusal,) = read(f"{LIST}2026-03-11,Left,9000,fire\n").refusals
+    assert refusal.sentence().startswith("log.csv row 2, Hours down: 9000 is more than 8784 h")

@@ -34,7 +34,7 @@ from tracker.intake.csv_text import as_meant
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.headers.column_choice import choose_columns
 from tracker.intake.headers.columns import ColumnMatch, contract_word, match_columns, names_it
-from tracker.intake.headers.sheet_tables import OF_OTHERS
+from tracker.intake.headers.sheet_tables import NOT_KEPT
 from tracker.intake.layout.words import NO_FITTING_DAY
 from tracker.intake.questions import Answers, Question
 from tracker.language import _, ngettext
@@ -179,7 +179,7 @@ class _SheetReader:
                 cells = DistinctCells.repeated(self.constants[column.name], count)
                 reading = self._read(column, cells, "", taken)
             else:
-                if column.name not in OF_OTHERS:
+                if column.name not in NOT_KEPT:
                     values[column.name] = np.broadcast_to(_missing(column), count)
                 continue
             self._gather(column, reading, taken)

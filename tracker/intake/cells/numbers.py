@@ -1,9 +1,9 @@
 """Numbers as people type them: decimal comma or point by the whole column, units understood.
 
 Read without asking: 1.234,5 and 1,234.5 and 1 234,5 and 1'234.5, with a currency or a unit beside
-the number (9,50 €, EUR 9.50, 12 m², 30 min). Square feet become square metres (× 0.09290304: the
-international foot is exactly 0.3048 m). A column in which every separator may be a decimal mark
-or a thousands mark ("1,234") is asked about.
+the number (9,50 €, EUR 9.50, 12 m², 30 min), and lengths of two units (1 h 30 min). Square feet
+become square metres (× 0.09290304: the international foot is exactly 0.3048 m). A column in which
+every separator may be a decimal mark or a thousands mark ("1,234") is asked about.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from datetime import datetime
 
 import numpy as np
 
+from tracker.intake.cells.lengths import clock_question, hours_told
 from tracker.intake.cells.typed import (
     Cell,
     CellReading,
@@ -91,8 +92,13 @@ def read_numbers(
     problems: dict[int, Problem] = {}
     typed: dict[int, _Typed] = {}
     units: dict[int, str] = {}
+    asker = Asker(answers, source, suggested)
+    clock = clock_question(distinct.cells, column, asker)
+    shown = clock.answered(answers) if clock else None
     for at, cell in enumerate(distinct.cells):
-        if isinstance(cell, float):
+        if isinstance(cell, str) and (hours := hours_told(cell, column, shown)) is not None:
+            numbers[at], units[at] = hours, "h"
+        elif isinstance(cell, float):
             numbers[at] = cell
             units[at] = ""
         elif isinstance(cell, datetime):
@@ -110,9 +116,8 @@ def read_numbers(
             else:
                 typed[at] = found
                 units[at] = found.unit
-    asker = Asker(answers, source, suggested)
     mark = _decimal_mark(typed, column, asker, contract_dialect)
-    question = mark if isinstance(mark, Question) else None
+    question = mark if isinstance(mark, Question) else clock if shown is None else None
     if not isinstance(mark, Question):
         _fill_in(typed, mark, numbers, problems)
     unit_question, notices = apply_units(

@@ -11,6 +11,12 @@ ON_THE_SHELF = (
     "on the shelf|on hand|in stock|stock|stock now|counted|auf lager|bestand|lagerbestand|vorrat"
     "|gezählt|en stock|existencias|contado|compté|in magazzino|giacenza|scorta|contato"
 )
+_HOURS_DOWN = (
+    "hours down|down hours|hrs down|hours stood|hours stood still|hours standing"
+    "|hours lost|hours of downtime|stillstandsstunden|stunden stillstand|stillstand stunden"
+    "|stillstand in stunden|ausfallstunden|stunden ausfall|stunden gestanden"
+)
+
 # Column of the contract → headers that mean it in any table that has the column.
 HEADERS: dict[str, str] = {
     "printer": "machine|printer name|printer no|unit|drucker|maschine|gerät|druckername",
@@ -49,9 +55,8 @@ HEADERS: dict[str, str] = {
     "serial_out": "old serial|old serial no|old serial number|old sn|sn old|sn out|serial out"
     "|serial no out|serial number out|serial old|removed serial|seriennr alt|alte seriennr"
     "|seriennummer alt|alte seriennummer|sn alt|seriennr ausgebaut|seriennummer ausgebaut",
-    "hours_down": "hours down|down hours|hrs down|hours stood|hours stood still|hours standing"
-    "|hours lost|hours of downtime|stillstandsstunden|stunden stillstand|stillstand stunden"
-    "|stillstand in stunden|ausfallstunden|stunden ausfall|stunden gestanden",
+    "hours_down": _HOURS_DOWN,
+    "hours_stood": _HOURS_DOWN,
     "supplier": "vendor|seller|shop|bought from|source|lieferant|händler|verkäufer",
     "batch": "lot|batch no|lot no|batch number|charge|los|chargennummer",
     "unit_cost": "price|cost|unit price|price each|cost each|each|preis|stückpreis|kosten"
@@ -152,11 +157,17 @@ HEADERS: dict[str, str] = {
     "value": "wert",
 }
 
+_DOWN = (
+    "downtime|down time|time down|down|stood|stood still|stillstand|stillstandszeit"
+    "|ausfall|ausfallzeit|parada|paro|tiempo parado|tiempo parada|tiempo de parada|arrêt"
+    "|temps d arrêt|immobilisation|fermo|fermo macchina|tempo di fermo"
+)
+
 # Headings that mean a column once a unit stands with them; without one it is asked.
 WITH_UNIT: dict[str, str] = {
-    "hours_down": "downtime|down time|time down|down|stood|stood still|stillstand|stillstandszeit"
-    "|ausfall|ausfallzeit|parada|paro|tiempo parado|tiempo parada|tiempo de parada|arrêt"
-    "|temps d arrêt|immobilisation|fermo|fermo macchina|tempo di fermo",
+    "hours_down": _DOWN,
+    "hours_stood": f"{_DOWN}|duration|lasted|length|how long|hours|hrs|dauer|stunden|duración|horas"
+    "|durée|heures|durata|ore",
 }
 
 # Words in cells beside those of the vocabulary; the value is the contract's word.

@@ -5,6 +5,12 @@ Beside the English and German of ``synonyms``; common practice of the trade, no 
 
 from __future__ import annotations
 
+_HOURS_DOWN = (
+    "horas parada|horas parado|horas de parada|horas paradas|horas de paro"
+    "|heures arrêt|heures d arrêt|heures arrêtée|arrêt heures|ore fermo|ore ferma|ore di fermo"
+    "|fermo ore|ore fermo macchina|fermo macchina ore"
+)
+
 HEADERS: dict[str, str] = {
     "printer": "impresora|máquina|imprimante|appareil|stampante|macchina|equipo",
     "site": "ubicación|sede|local|nave|dónde está|emplacement|site|lieu|sede|posizione",
@@ -27,9 +33,8 @@ HEADERS: dict[str, str] = {
     "serial_out": "n º de serie antiguo|nº de serie antiguo|n º de serie viejo|nº de serie viejo"
     "|número de serie antiguo|ancien numéro de série|numéro de série ancien|ancien n de série"
     "|numero di serie vecchio|vecchio numero di serie|matricola vecchia|vecchia matricola",
-    "hours_down": "horas parada|horas parado|horas de parada|horas paradas|horas de paro"
-    "|heures arrêt|heures d arrêt|heures arrêtée|arrêt heures|ore fermo|ore ferma|ore di fermo"
-    "|fermo ore|ore fermo macchina|fermo macchina ore",
+    "hours_down": _HOURS_DOWN,
+    "hours_stood": _HOURS_DOWN,
     "supplier": "proveedor|fournisseur|fornitore",
     "batch": "lote|lot|lotto",
     "unit_cost": "precio por unidad|precio unitario|prix unitaire|prezzo unitario|precio|coste"

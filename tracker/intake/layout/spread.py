@@ -13,7 +13,7 @@ from tracker.intake.cells.months import bare
 from tracker.intake.cells.one_cell import number_typed
 from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.headers.columns import match_columns
-from tracker.intake.headers.sheet_tables import HOURS_DOWN, SHEET_TABLE_BY_NAME
+from tracker.intake.headers.sheet_tables import HOURS_STOOD, SHEET_TABLE_BY_NAME
 from tracker.intake.headers.synonyms import ON_THE_SHELF
 from tracker.intake.layout import words as patterns
 from tracker.intake.layout.blocks import Block
@@ -140,7 +140,8 @@ def _holds_times(column: ColumnFacts) -> bool:
     """True for a column of times of day, and not of how long something took."""
     written = [cell for cell in column.distinct if sort_of(cell) != EMPTY]
     times = [cell for cell in written if _time(cell)]
-    if match_columns([column.header], SHEET_TABLE_BY_NAME["fittings"])[0].column == HOURS_DOWN.name:
+    stoppages = SHEET_TABLE_BY_NAME["stoppages"]  # whose words for a length are the most
+    if match_columns([column.header], stoppages)[0].column == HOURS_STOOD.name:
         return False
     is_long = re.search(r"(duration|taken|dauer|duraci|duree|durata|minut)", bare(column.header))
     return bool(times) and len(times) >= _MOST * len(written) and not is_long

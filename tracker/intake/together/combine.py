@@ -22,6 +22,7 @@ from tracker.intake.together.labelled import Combined, Places, Typed
 from tracker.intake.together.part_places import PartPlaces
 from tracker.intake.together.serials_out import SerialsOut, only_parts
 from tracker.intake.together.standing import Standing, hours_without_day, stoppages_of
+from tracker.intake.together.stop_ends import ended
 from tracker.language import ngettext
 from tracker.workshop.columns.coded import CodedTable, alike, joined, occurrence
 from tracker.workshop.columns.frames import shape_frame
@@ -64,6 +65,8 @@ class _Combining:
                 self.known = self._with_printers([one.frame for one in read])
             if table == "fittings":
                 read = self._as_parts(parts, read)
+            if table == "stoppages":
+                read = [self._ended(one) for one in read]
             tables[table] = self._one_table(table, read)
         self._add_stoppages(by_table.get("fittings", ()), tables)
         self._add_printers(tables)
@@ -127,6 +130,15 @@ class _Combining:
                 )
             )
         return whole.cut(~double) if double.any() else whole
+
+    def _ended(self, read: CodedTable) -> CodedTable:
+        """Stoppages with the ends that their lengths tell."""
+        whole = ended(read.frame)
+        if whole is None:
+            return read
+        self.refused += whole.refused
+        self.notices += whole.notices
+        return CodedTable(whole.frame)
 
     # --- parts -----------------------------------------------------------------------------------
 

@@ -20,6 +20,7 @@ from tracker.language import N_, _, ngettext
 from tracker.workshop.checks.cells import below_least
 from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import FITTINGS, STOPPAGES
+from tracker.workshop.declarations import Column
 from tracker.workshop.refusal import Refusal, written
 
 ONE_STOP, EACH = N_("one stop, told more than once"), N_("one after the other")
@@ -52,24 +53,29 @@ class Standing:
         bad = {refusal.row for refusal in one.reading.refusals}
         told = frame[frame[HOURS_DOWN.name].notna() & ~frame.index.isin(bad)]
         hours = told[HOURS_DOWN.name]
-        assert HOURS_DOWN.at_most is not None
-        most = f"{written(HOURS_DOWN.at_most)} {HOURS_DOWN.unit}"
-        too_many = _("is more than {most}", most=most), _("write at most {most}", most=most)
-        refused = [
-            Refusal(FITTINGS.name, label, HOURS_DOWN.name, written(number), *problem)
-            for found, problem in (
-                (hours < 0, below_least(HOURS_DOWN, 0)),
-                (hours > HOURS_DOWN.at_most, too_many),
-            )
-            for label, number in hours[found].items()
-        ]
+        refused = impossible_hours(hours, FITTINGS.name, HOURS_DOWN)
         day = told["removed_on"].fillna(told["fitted_on"])
         rows = told[["printer", "part_kind", "position", "failure_mode"]].assign(
             day=day, hours=hours
         )
-        rows = rows[(hours > 0) & (hours <= HOURS_DOWN.at_most)]
+        rows = rows[(hours > 0) & ~hours.index.isin([refusal.row for refusal in refused])]
         dated = rows[rows["day"].notna()]
-        return cls(one, dated, tuple(refused), len(rows) - len(dated))
+        return cls(one, dated, refused, len(rows) - len(dated))
+
+
+def impossible_hours(hours: pd.Series, table: str, column: Column) -> tuple[Refusal, ...]:
+    """Hours below none or beyond a year's, at their labels."""
+    assert column.at_most is not None
+    most = f"{written(column.at_most)} {column.unit}"
+    too_many = _("is more than {most}", most=most), _("write at most {most}", most=most)
+    return tuple(
+        Refusal(table, label, column.name, written(number), *problem)
+        for found, problem in (
+            (hours < 0, below_least(column, 0)),
+            (hours > column.at_most, too_many),
+        )
+        for label, number in hours[found].items()
+    )
 
 
 def stoppages_of(

@@ -15,7 +15,7 @@ from tracker.intake.headers.columns import (
     match_columns,
     plain_words,
 )
-from tracker.intake.headers.sheet_tables import OF_OTHERS, SHEET_TABLES
+from tracker.intake.headers.sheet_tables import HOURS_STOOD, OF_OTHERS, SHEET_TABLES
 from tracker.intake.layout.asking import PieceTalk
 from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.facts import ColumnFacts
@@ -158,7 +158,8 @@ def _without_days(
 def _may_be_anything(matches: Sequence[ColumnMatch]) -> bool:
     """True where nothing but a word for any day says that a printer stood still."""
     began = [match.header for match in matches if match.is_sure and match.column == "began_at"]
-    ended = any(match.is_sure and match.column == "ended_at" for match in matches)
+    ends = ("ended_at", HOURS_STOOD.name)
+    ended = any(match.is_sure and match.column in ends for match in matches)
     return not ended and all(_is_general(header) for header in began)
 
 
