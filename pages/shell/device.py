@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import base64
 import json
+import secrets
 import zlib
 from collections.abc import Mapping
 from typing import Any
@@ -22,7 +23,12 @@ _UNPACKED = 200_000  # bytes; a small cookie must not unpack into more than can 
 
 _SCRIPT = """
 export default function ({ data }) {
-  document.cookie = data.name + "=" + data.value + "; path=/; max-age=31536000; SameSite=Lax";
+  // What an earlier run said is drawn again while a later one is on its way.
+  const told = window.trackerTold;
+  if (!told || told.session !== data.session || told.turn <= data.turn) {
+    window.trackerTold = { session: data.session, turn: data.turn };
+    document.cookie = data.name + "=" + data.value + "; path=/; max-age=31536000; SameSite=Lax";
+  }
   if (window.trackerWatchesTheLine) return;
   window.trackerWatchesTheLine = true;
   const notice = document.createElement("div");
@@ -75,9 +81,20 @@ def attend(when: str) -> None:
     """Hand to the browser what it is to keep: as a run begins, for a reload may come before its
     page is whole, and again as it ends.
     """
-    data = {"name": _COOKIE, "value": packed(_kept()), "lost": _(LOST)}
+    data = {"name": _COOKIE, "lost": _(LOST), **_told()}
     with st.container(key=f"device-{when}"):
         _component()(key=f"device-keeps-{when}", data=data)
+
+
+def _told() -> dict[str, Any]:
+    """What the browser is to keep, and how many times this session has told another thing."""
+    value, told = packed(_kept()), st.session_state.get("device-told")
+    if told is None:
+        told = {"session": secrets.token_hex(8), "turn": 0, "value": value}
+    elif told["value"] != value:
+        told = {**told, "turn": told["turn"] + 1, "value": value}
+    st.session_state["device-told"] = told
+    return dict(told)
 
 
 def keeps_the_draft() -> bool:

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Page
 from streamlit.testing.v1 import AppTest
 
 from pages.shell import device
@@ -55,6 +56,28 @@ def test_a_draft_that_is_too_long_for_the_device_is_told(app: Callable[..., AppT
     at.session_state["task-note"] = "".join(reversed(letters))
     at.run()
     assert any("More is half filled in than this device keeps" in told.value for told in at.warning)
+
+
+def test_what_an_earlier_run_said_is_not_kept_again(
+    app: Callable[..., AppTest], browser_page: Callable[..., Page], served: Callable[..., str]
+) -> None:
+    at, said = app("log"), []
+    for who in ("Ana", "Ana", "Ben"):
+        at.session_state["device"] = {"who": who}
+        at.run()
+        said.append(at.session_state["device-told"])
+    assert said[0] == said[1]
+    page = browser_page(served())
+    page.evaluate(
+        """async ([script, said]) => {
+          const file = new Blob([script], { type: "text/javascript" });
+          const keep = (await import(URL.createObjectURL(file))).default;
+          for (const one of said) keep({ data: { name: "kept", lost: "", ...one } });
+        }""",
+        [device._SCRIPT, [said[0], said[2], said[0]]],
+    )
+    cookies = {one["name"]: one["value"] for one in page.context.cookies()}
+    assert device.unpacked(cookies["kept"]) == {"who": "Ben"}
 
 
 @pytest.mark.parametrize(
