@@ -180,7 +180,7 @@ def test_the_first_sentences_name_who_stood_what_it_lost_and_what_failed(
     # By hand: Ada 8 h on each of two days, Bob 2.5 h, at 20 an hour.
     told = answer.headline(march)
     assert told.startswith(
-        "March 2026: Ada stood still for 16 h and Bob for 2.5 h (working hours); that lost "
+        "March 2026: Ada stood still for 16 h and Bob for 2½ h (working hours); that lost "
         "about 370 € of margin. In all the month cost "
     )
     assert told.endswith(" is normal for a month. What failed: 1 printhead and 2 wiper blades.")

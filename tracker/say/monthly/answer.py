@@ -77,17 +77,17 @@ def standing_sentence(review: MonthReview) -> str:
         return _("no stop of a printer is written down.")
     named = len(hours) if len(hours) == MOST_STANDING + 1 else MOST_STANDING
     first, *others = (
-        (str(printer), numbers.figure(stood)) for printer, stood in hours.iloc[:named].items()
+        (str(printer), _clock(stood)) for printer, stood in hours.iloc[:named].items()
     )
-    told = [_("{printer} stood still for {hours} h", printer=first[0], hours=first[1])]
-    told += [_("{printer} for {hours} h", printer=name, hours=stood) for name, stood in others]
+    told = [_("{printer} stood still for {time}", printer=first[0], time=first[1])]
+    told += [_("{printer} for {time}", printer=name, time=stood) for name, stood in others]
     rest = hours.iloc[named:]
     if len(rest):
         told.append(
             _(
-                "{count} more for {hours} h together",
+                "{count} more for {time} together",
                 count=numbers.decimal(len(rest)),
-                hours=numbers.figure(rest.sum()),
+                time=_clock(rest.sum()),
             )
         )
     lost = float(review.happened.money.loc["standing", "this_month"])
@@ -98,6 +98,10 @@ def standing_sentence(review: MonthReview) -> str:
         stood=listed(told),
         lost=_about(review, lost),
     )
+
+
+def _clock(hours: float) -> str:
+    return numbers.working_time(60 * hours)
 
 
 def usual_sentence(review: MonthReview) -> str:
