@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from math import isnan
@@ -31,7 +31,7 @@ class OnHand:
     keeps: tuple[tuple[date, int], ...] = ()
 
 
-def on_hand(known: Records, as_of: date) -> dict[PartType, OnHand]:
+def on_hand(known: Records, as_of: date) -> Mapping[PartType, OnHand]:
     """How many pieces of each type lie on the shelf?
 
     Pieces that do not say which of several types in use they are stand under the variant "": no
@@ -42,6 +42,10 @@ def on_hand(known: Records, as_of: date) -> dict[PartType, OnHand]:
     cannot leave: it is missing, and no later delivery makes up for it. ``known``: records as known
     on that day.
     """
+    return known.once(_on_hand, as_of)
+
+
+def _on_hand(known: Records, as_of: date) -> Mapping[PartType, OnHand]:
     moves = stock_moves(known)
     if moves.empty:
         return {}
@@ -51,7 +55,7 @@ def on_hand(known: Records, as_of: date) -> dict[PartType, OnHand]:
     return {PartType(*map(str, part)): _left(rows, today) for part, rows in by_type}
 
 
-def shelf_now(records: Records, as_of: date) -> dict[PartType, OnHand]:
+def shelf_now(records: Records, as_of: date) -> Mapping[PartType, OnHand]:
     """The same of all records, as known on that day."""
     return on_hand(records.known_at(as_of), as_of)
 

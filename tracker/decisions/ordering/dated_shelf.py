@@ -50,22 +50,22 @@ class DatedShelf:
         """``waiting``: rows of ``open_orders`` of the type; an order comes at once, however many
         lines it was written in. A forgotten one covers nothing.
         """
-        waiting = by_order(waiting[~waiting["forgotten"]]).agg(
-            quantity=("quantity", "sum"), days_open=("days_open", "first")
-        )
-        waiting = waiting.reset_index()
+        lines = waiting[~waiting["forgotten"]]
+        pieces = lines["quantity"].fillna(0.0).to_numpy(dtype=float)
+        order = by_order(lines).ngroup().to_numpy(dtype=np.intp)
+        orders = lines.iloc[np.unique(order, return_index=True)[1]]
         rng = np.random.default_rng(_SEED)
         share = (np.arange(needs.size) + 0.5) / needs.size
-        promised = (waiting["expected_on"].to_numpy() - as_of.to_datetime64()) / _DAY
+        promised = (orders["expected_on"].to_numpy() - as_of.to_datetime64()) / _DAY
         arrivals = [
             lead.arrival_days(float(waited), rng.permutation(share), _or_none(days))
-            for waited, days in zip(waiting["days_open"], promised, strict=True)
+            for waited, days in zip(orders["days_open"], promised, strict=True)
         ]
         return cls(
             needs,
             hand.usable,
-            waiting["quantity"].to_numpy(dtype=float),
-            np.array(arrivals).reshape(len(waiting), needs.size),
+            np.bincount(order, weights=pieces).astype(float),
+            np.array(arrivals).reshape(len(orders), needs.size),
             lead.quantile(rng.permutation(share)),
             tuple(((day - as_of.date()).days - 1.0, pieces) for day, pieces in hand.keeps),
         )
