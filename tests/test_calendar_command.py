@@ -47,7 +47,8 @@ def test_the_same_day_asked_again_gives_the_same_events(tmp_path: Path) -> None:
     ("given", "said"),
     [
         (("--keep",), "--keep follows a database"),
-        (("--days", "-3"), "is not a number of days"),
+        (("--days", "-3"), "is no whole number of days from 1 to 731"),
+        (("--days", "36500"), "is no whole number of days from 1 to 731"),
     ],
 )
 def test_what_cannot_be_is_said_in_one_line(

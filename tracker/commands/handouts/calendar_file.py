@@ -28,7 +28,7 @@ def calendar(options: argparse.Namespace) -> int:
     if options.keep:
         return _keep(options)
     records, as_of = records_and_day(options)
-    days = int(options.days)
+    days = options.days
     found = reminders(records, as_of, days)
     write(Path(options.out), records, as_of, days)
     if options.json:
@@ -78,7 +78,7 @@ def _keep(options: argparse.Namespace) -> int:
         flush=True,
     )
     try:
-        keep_up(Path(options.out), database_there(options), int(options.days))
+        keep_up(Path(options.out), database_there(options), options.days)
     except KeyboardInterrupt:
         print(_("Stopped."), file=sys.stderr)
     return 0

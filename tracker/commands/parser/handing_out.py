@@ -61,7 +61,7 @@ def _calendar(commands: Any) -> None:
         commands, "calendar", calendar_file.calendar, _("due tasks and order dates for a calendar")
     )
     dates.add_argument(
-        "--days", type=typed.days, default=60, help=_("days to look ahead (default 60)")
+        "--days", type=typed.days_ahead, default=60, help=_("days to look ahead (default 60)")
     )
     dates.add_argument(
         "--out", metavar="FILE.ics", required=True, help=_("write the calendar file")

@@ -9,6 +9,7 @@ from datetime import date, datetime
 from tracker.language import _
 from tracker.workshop.limits import FIRST_YEAR, LAST_YEAR, PRICE
 
+_TWO_YEARS = 731  # a calendar of more has an event for each task of each day
 _LAST_ASKED = LAST_YEAR + 1  # from behind all days that can be written down
 # Refused values; argparse shows the text of these, while of a ValueError it shows none.
 _Unfit = argparse.ArgumentTypeError
@@ -49,6 +50,20 @@ def days(text: str) -> float:
     if not 0 < number <= 36_500:
         raise _Unfit(_("{text} is not a number of days between 0 and 36500.", text=repr(text)))
     return number
+
+
+def days_ahead(text: str) -> int:
+    """Whole days that a calendar looks ahead."""
+    number = _number(text)
+    if not (1 <= number <= _TWO_YEARS and number.is_integer()):
+        raise _Unfit(
+            _(
+                "{text} is no whole number of days from 1 to {most}.",
+                text=repr(text),
+                most=_TWO_YEARS,
+            )
+        )
+    return int(number)
 
 
 def chance(text: str) -> float:
