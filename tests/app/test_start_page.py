@@ -51,6 +51,25 @@ def to_step(at: AppTest, number: int) -> AppTest:
     return at
 
 
+def test_guesses_of_prices_follow_the_currency_and_what_was_corrected_stays(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = app("start")
+    at.text_input(key="begin-0-name").input("Left").run()
+    to_step(at, 3)
+    assert "starting guesses in euros" in words_of(at)
+    correct(at, "list-prices", 0, lead_days="9")
+    choose(at, "begin-currency", "MXN")
+    assert "starting guesses at about 20 MXN to the euro" in words_of(at)
+    listed = at.session_state["listed-pricesMXN"]
+    assert listed.iloc[0][["unit_cost", "lead_days"]].tolist() == ["12000", "9"]
+    tap(at, "begin-next")
+    tap(at, "begin-next")
+    records = own.records()
+    assert records.part_facts("head", "six-channel head").unit_cost == 12_000
+    assert records.parts["unit_cost"].isna().all(), "a guess is not written down as known"
+
+
 def test_two_printers_are_in_the_workshop_after_four_steps_and_undone_in_one_tap(
     app: Callable[..., AppTest], own: Store
 ) -> None:

@@ -116,8 +116,8 @@ class Records:
         """Keep what was worked out before of tables that stayed."""
         # A catalogue or settings that stay are looked up once for all days looked back to.
         mine, theirs = self._tables, before._tables
-        for kept, table in (("_facts", "parts"), ("_settings", "settings")):
-            if mine[table] is theirs[table] and kept in vars(before):
+        for kept, tables in (("_facts", ("parts", "settings")), ("_settings", ("settings",))):
+            if all(mine[name] is theirs[name] for name in tables) and kept in vars(before):
                 vars(self)[kept] = vars(before)[kept]
         for asked, (found, seen) in list(before._worked_out.items()):
             stayed = all(mine[read.table] is theirs[read.table] for read in seen.under)
@@ -382,12 +382,15 @@ class Records:
         """What is known of a part kind, or of one type of it.
 
         The catalogue's line for that type first, then its line for all types, then the trade's
-        guesses, figure by figure.
+        guesses, figure by figure, those of money in the workshop's currency.
         """
-        reads.note_table(reads.TableRead("parts", self.path_looked_back))
+        for table in ("parts", "settings"):
+            reads.note_table(reads.TableRead(table, self.path_looked_back))
         known = self._facts.get((part_kind, variant))
         if known is None:
-            known = self._facts[part_kind, variant] = part_facts(self.parts, part_kind, variant)
+            currency = self.setting("currency")
+            known = part_facts(self.parts, part_kind, variant, currency)
+            self._facts[part_kind, variant] = known
         return known
 
     def setting(self, name: str) -> str:
@@ -403,7 +406,7 @@ class Records:
                     settings=", ".join(SETTINGS),
                 )
             )
-        return SETTINGS[name].default
+        return SETTINGS[name].default_in(self._settings.get("currency", ""))
 
     @cached_property
     def _settings(self) -> dict[str, str]:

@@ -147,7 +147,9 @@ def _edit(place: session.Workshop, kind: str) -> None:
                 setting_label(name),
                 value=form.read[name],
                 help=_(setting.means),
-                placeholder=_("{default} unless set", default=default_in_words(setting))
+                placeholder=_(
+                    "{default} unless set", default=default_in_words(setting, place.currency)
+                )
                 if setting.default
                 else _("none"),
                 key=f"{form.key}-{name}",

@@ -60,7 +60,9 @@ def show(workshop: session.Workshop) -> None:
         for block, names in _BLOCKS.items():
             with st.expander(_(block), expanded=block == opened):
                 for name in names:
-                    typed[name] = _field(SETTINGS[name], form.read[name], form.key)
+                    typed[name] = _field(
+                        SETTINGS[name], form.read[name], form.key, workshop.currency
+                    )
         saved = acting.submit(_("Save settings"), role=MANAGE, type="primary", width="stretch")
     form.drawn()
     if not form.goes(saved):
@@ -126,12 +128,12 @@ def go(block: str) -> None:
     links.go("records")
 
 
-def _field(setting: Setting, value: str, key: str) -> str:
+def _field(setting: Setting, value: str, key: str, currency: str) -> str:
     """One setting as a choice where there is one, else as it is typed."""
     name, label = setting.name, setting_label(setting.name)
     if name not in _CHOICES:
         return st.text_input(
-            label, value=value, help=setting.means, placeholder=_placeholder(setting),
+            label, value=value, help=setting.means, placeholder=_placeholder(setting, currency),
             key=f"{key}-{name}",
         )  # fmt: skip
     unset, named = _CHOICES[name]
@@ -172,14 +174,13 @@ _CHOICES: Mapping[str, tuple[str, Callable[[], Mapping[str, str]]]] = {
 }
 
 
-def _placeholder(setting: Setting) -> str:
+def _placeholder(setting: Setting, currency: str) -> str:
     if not setting.default:
         return setting.means
+    default = default_in_words(setting, currency)
     if setting.name in SHARES:
-        return _(
-            "{default} unless set; a share, or with % behind it", default=default_in_words(setting)
-        )
-    return _("{default} unless set", default=default_in_words(setting))
+        return _("{default} unless set; a share, or with % behind it", default=default)
+    return _("{default} unless set", default=default)
 
 
 def _read(typed: dict[str, str]) -> tuple[dict[str, str], list[str]]:

@@ -19,6 +19,7 @@ from tracker.language import N_, _
 from tracker.say import part_types
 from tracker.say.phrases import first_up
 from tracker.workshop.contract import PARTS
+from tracker.workshop.settings.euro_rates import guessed_in, to_the_euro
 from tracker.workshop.settings.known import SETTINGS
 from tracker.workshop.variants import PartType
 from tracker.workshop.vocabulary import PART_KINDS
@@ -84,12 +85,14 @@ def problem(all_printers: Sequence[SaidPrinter]) -> str:
 def show(_place: session.Workshop) -> None:
     """The currency, then one list."""
     pick_known(_("Currency"), _CURRENCIES, said.FIELD + "currency", start=currency())
+    said.keep()  # the guesses below are in it
     st.markdown(
         _(
-            "These are starting guesses in euros: common practice, no source; they differ by a "
-            "factor of three and more between machines. Tap a figure to correct it, or leave it. "
+            "These are starting guesses{rate}: common practice, no source; they differ by a factor "
+            "of three and more between machines. Tap a figure to correct it, or leave it. "
             "**Price** is that of one piece, **Days** is how long an order usually takes; nine in "
-            "ten are here by the days under **Late**."
+            "ten are here by the days under **Late**.",
+            rate=_rate(),
         )
     )
     all_printers = printers.named()
@@ -97,6 +100,21 @@ def show(_place: session.Workshop) -> None:
     said.keep()
     if wrong := problem(all_printers):
         st.error(plain(wrong), icon=":material/front_hand:")
+
+
+def _rate() -> str:
+    """What the guesses are in, and how they were made of euros."""
+    rate = to_the_euro(currency())
+    if rate == 1:
+        return _(" in euros")
+    return _(
+        " at about {rate} {currency} to the euro", rate=f"{rate:g}", currency=plain(currency())
+    )
+
+
+def _guess(part: PartType, column: str) -> float:
+    figure = float(getattr(PART_KINDS[part.part_kind], column))
+    return guessed_in(currency(), figure) if column == "unit_cost" else figure
 
 
 def _row(part: PartType) -> str:
@@ -108,7 +126,7 @@ def _listed(all_printers: Sequence[SaidPrinter]) -> FigureList:
     types = types_in_all(all_printers)
     of_kind = Counter(part.part_kind for part in types)
     usual = {
-        (_row(part), column): f"{getattr(PART_KINDS[part.part_kind], column):g}"
+        (_row(part), column): f"{_guess(part, column):.10g}"
         for part in types
         for column in _COLUMNS
     }
@@ -118,6 +136,6 @@ def _listed(all_printers: Sequence[SaidPrinter]) -> FigureList:
         else part_types.label(part.part_kind)
         for part in types
     }
-    return FigureList(
-        "prices", _("Part"), named, {name: _(head) for name, head in _COLUMNS.items()}, usual
-    )
+    turned = "" if to_the_euro(currency()) == 1 else currency()
+    heads = {name: _(head) for name, head in _COLUMNS.items()}
+    return FigureList("prices", _("Part"), named, heads, usual, of=turned)

@@ -25,7 +25,8 @@ _ALL, _WIDTH = 355, 70  # pixels of a phone, of one figure; the name has the res
 class FigureList:
     """A list by its name; ``rows`` are labels by their keys, ``columns`` heads by their names.
 
-    ``usual`` holds the figure of each (row, column) as text.
+    ``usual`` holds the figure of each (row, column) as text; where ``of`` is another, the list on
+    screen begins anew with what is usual then.
     """
 
     name: str
@@ -33,6 +34,7 @@ class FigureList:
     rows: Mapping[str, str]
     columns: Mapping[str, str]
     usual: Mapping[tuple[str, str], str]
+    of: str = ""
 
     def text(self, row: str, column: str) -> str:
         """What stands in a cell now; "" where it was emptied."""
@@ -63,7 +65,7 @@ class FigureList:
 
     def show(self) -> None:
         """The list on screen; a tap on a cell corrects it."""
-        editor, begun = f"list-{self.name}", f"listed-{self.name}"
+        editor, begun = f"list-{self.name}{self.of}", f"listed-{self.name}{self.of}"
         if editor not in st.session_state:  # what it begins with stays while it is on screen
             st.session_state[begun] = self._frame()
         shown = st.data_editor(

@@ -53,13 +53,16 @@ _LABELS = {
 }
 
 
-def default_in_words(setting: Setting) -> str:
+def default_in_words(setting: Setting, currency: str) -> str:
     """What holds where nothing is set, a number as the language in use writes it.
 
-    >>> default_in_words(SETTINGS["service_level"])
+    >>> default_in_words(SETTINGS["service_level"], "EUR")
     '0.95'
+    >>> default_in_words(SETTINGS["labour_per_hour"], "MXN")
+    '500'
     """
-    return exact(float(setting.default)) if setting.kind == "number" else setting.default
+    default = setting.default_in(currency)
+    return exact(float(default)) if setting.kind == "number" else default
 
 
 def setting_label(name: str) -> str:

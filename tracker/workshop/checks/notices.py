@@ -98,7 +98,7 @@ def _own_words(records: Records) -> list[str]:
                     "{unit_cost}, delivery in {lead_days} days.",
                     kind=kind,
                     typical_life_days=f"{guess.typical_life_days:.0f}",
-                    unit_cost=f"{guess.unit_cost:.0f}",
+                    unit_cost=f"{records.part_facts(kind).unit_cost:.0f}",
                     lead_days=f"{guess.lead_days:.0f}",
                 )
             )

@@ -9,6 +9,7 @@ import pandas as pd
 
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import PARTS
+from tracker.workshop.settings.euro_rates import guessed_in
 
 # What the catalogue may say of a part kind, and the trade guesses where it does not.
 _FIGURES = (
@@ -16,6 +17,7 @@ _FIGURES = (
     *("warranty_days", "typical_life_days", "belief_failures", "hours_to_change"),
     *("recovery_minutes", "refill_ml", "spoiled_per_failure"),
 )
+_MONEY = frozenset(name for name in _FIGURES if PARTS.column(name).kind == "money")
 _MOST = {name: float(PARTS.column(name).at_most or math.inf) for name in _FIGURES}
 
 
@@ -54,9 +56,10 @@ class PartFacts:
         return "typical_life_days" in self.guessed
 
 
-def part_facts(parts: pd.DataFrame, part_kind: str, variant: str) -> PartFacts:
+def part_facts(parts: pd.DataFrame, part_kind: str, variant: str, currency: str) -> PartFacts:
     """Of a part kind or one type of it, by the catalogue ``parts``: its line for that type first,
-    then its line for all types, then the trade's guesses, figure by figure.
+    then its line for all types, then the trade's guesses, figure by figure, those of money in the
+    ``currency``.
     """
     guess = words.PART_KINDS.get(part_kind, words.UNKNOWN_PART_KIND)
     of_kind = parts[parts["part_kind"] == part_kind]
@@ -69,10 +72,13 @@ def part_facts(parts: pd.DataFrame, part_kind: str, variant: str) -> PartFacts:
     guessed = set()
     for name in _FIGURES:
         stated = [line[name] for line in lines if not pd.isna(line[name])]
-        if not stated:
-            guessed.add(name)
-        # What was kept before there were limits counts as the limit; ``check`` tells of it.
-        facts[name] = min(stated[0], _MOST[name]) if stated else getattr(guess, name)
+        if stated:
+            # What was kept before there were limits counts as the limit; ``check`` tells of it.
+            facts[name] = min(stated[0], _MOST[name])
+            continue
+        guessed.add(name)
+        figure = getattr(guess, name)
+        facts[name] = guessed_in(currency, figure) if name in _MONEY else figure
     if "lead_days" not in guessed and "lead_days_late" in guessed:
         facts["lead_days_late"] = 2 * float(facts["lead_days"])  # type: ignore[arg-type]
     facts["lead_days_late"] = max(float(facts["lead_days"]), float(facts["lead_days_late"]))  # type: ignore[arg-type]

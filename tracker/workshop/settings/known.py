@@ -5,17 +5,28 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tracker.language import N_, _
+from tracker.workshop.settings.euro_rates import guessed_in
 
 
 @dataclass(frozen=True)
 class Setting:
-    """A setting of the workshop: its default, its unit and what it does."""
+    """A setting of the workshop: its default, its unit and what it does.
+
+    ``in_euros``: the default is money, the trade's guess (common practice, no source).
+    """
 
     name: str
     default: str
     kind: str  # "text", "number" or "day"
     unit: str
     english: str
+    in_euros: bool = False
+
+    def default_in(self, currency: str) -> str:
+        """What holds in a workshop of that currency where nothing is set."""
+        if not self.in_euros:
+            return self.default
+        return f"{guessed_in(currency, float(self.default)):.10g}"
 
     @property
     def means(self) -> str:
@@ -73,9 +84,16 @@ _SETTINGS = (
         ),
     ),
     Setting("currency", "EUR", "text", "", N_("currency of all prices")),
-    Setting("labour_per_hour", "25", "number", N_("per hour"), N_("what an hour of work costs")),
     Setting(
-        "margin_per_hour", "20", "number", N_("per hour"), N_("margin lost while a printer stands")
+        "labour_per_hour", "25", "number", N_("per hour"), N_("what an hour of work costs"), True
+    ),
+    Setting(
+        "margin_per_hour",
+        "20",
+        "number",
+        N_("per hour"),
+        N_("margin lost while a printer stands"),
+        True,
     ),
     Setting(
         "taken_over_share",
@@ -93,7 +111,12 @@ _SETTINGS = (
     ),
     Setting("courier_cost", "", "number", N_("per order"), N_("what that costs more than usual")),
     Setting(
-        "fluid_per_litre", "25", "number", N_("per litre"), N_("what a litre of fluid or ink costs")
+        "fluid_per_litre",
+        "25",
+        "number",
+        N_("per litre"),
+        N_("what a litre of fluid or ink costs"),
+        True,
     ),
     Setting(
         "shared_stop_minutes",
@@ -129,7 +152,9 @@ _SETTINGS = (
     Setting(
         "hours_per_day", "8", "number", N_("hours"), N_("hours a printer works on a working day")
     ),
-    Setting("shipping_per_order", "10", "number", N_("per order"), N_("what one delivery costs")),
+    Setting(
+        "shipping_per_order", "10", "number", N_("per order"), N_("what one delivery costs"), True
+    ),
     Setting(
         "express_premium",
         "0",
