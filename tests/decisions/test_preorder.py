@@ -14,6 +14,7 @@ from tests.forecast.life_nodes import weibull
 from tracker.decisions.ordering.lead_time import lead_time_of
 from tracker.decisions.ordering.order_curve import OrderCosts, curves_of_failures, time_grid
 from tracker.decisions.preorder import COLUMNS, order_curve, preorder
+from tracker.decisions.stock_table import stock_table
 from tracker.errors import ModelError, UsageError
 from tracker.forecast.fitted_lives import fit_lives
 from tracker.say import numbers
@@ -153,6 +154,41 @@ def test_every_costly_part_has_a_row_with_the_promised_columns() -> None:
     assert (found["risk_if_waiting_30_days"] > found["risk_if_ordered_now"]).all()
     for curve in found["curve"]:
         assert [day for day, _ in curve] == list(range(181))
+
+
+def test_what_a_part_that_is_not_costly_takes_along_is_needed_with_it() -> None:
+    # The capping station hardly wears, and goes out with a pump that soon does.
+    fitted = [(name, kind, kind, "2025-01-01") for name in "AB" for kind in ("cap", "pump")]
+    records = workshop(
+        2,
+        fittings=rows("printer part_kind position fitted_on", *fitted),
+        parts=rows(
+            "part_kind unit_cost replaced_with typical_life_days belief_failures",
+            ("cap", 300.0, "pump", 2000, 20),
+            ("pump", 40.0, "", 280, 20),
+        ),
+        orders=rows(
+            "part_kind quantity ordered_on expected_on", ("cap", 1, "2025-09-28", "2025-10-20")
+        ),
+    )
+    dated, stock = preorder(records, TODAY), stock_table(records, TODAY)
+    assert dated["part_kind"].tolist() == ["cap", "cap"]
+    told = stock.set_index("part_kind").loc["cap", "risk_before_arrival"]
+    assert told > 0.1
+    assert dated["risk_before_arrival"].tolist() == pytest.approx([told, told], abs=0.01)
+
+
+def test_what_was_paid_says_which_parts_are_costly_and_the_catalogue_where_nothing_was() -> None:
+    fitted = [
+        ("A", kind, kind, "2025-01-01", paid)
+        for kind, paid in (("board", 400.0), ("cap", 40.0), ("pump", None))
+    ]
+    records = workshop(
+        1,
+        fittings=rows("printer part_kind position fitted_on unit_cost", *fitted),
+        parts=rows("part_kind unit_cost", ("cap", 200.0), ("pump", 200.0)),
+    )
+    assert set(preorder(records, TODAY)["part_kind"]) == {"board", "pump"}
 
 
 def test_one_head_without_a_spare_follows_its_own_curve() -> None:

@@ -16,7 +16,7 @@ from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder, spare_pools
 from tracker.decisions.stock_table import stock_table
 from tracker.forecast.fitted_lives import fit_lives
-from tracker.replay.advice import Advice, DatedAdvice, Level, as_then
+from tracker.replay.advice import Advice, DatedAdvice, Level, OrderDates, StockAdvice, as_then
 from tracker.replay.costs import advice_cost
 from tracker.replay.findings import ADVICE, NONE, ONE, WARM_UP_DAYS
 from tracker.replay.needs import needs
@@ -178,10 +178,16 @@ def advised(
     return past.advice()
 
 
+@pytest.mark.parametrize("pack", [1, 2])
 def test_the_advice_walked_over_is_what_the_program_says_with_that_shelf(
-    simulated: tuple[Records, date],
+    simulated: tuple[Records, date], pack: int
 ) -> None:
     records, _ = simulated
+    catalogue = records.parts
+    of_heads = catalogue["part_kind"] == "head"
+    records = records.with_table(
+        "parts", catalogue.assign(pack_size=catalogue["pack_size"].mask(of_heads, pack))
+    )
     first, day = date(2024, 1, 1), 390
     on = first + timedelta(days=day)
     advice = advised(records, first, [360, day])
@@ -204,6 +210,22 @@ def test_the_advice_walked_over_is_what_the_program_says_with_that_shelf(
         pieces = dict(zip(types_in(lines), lines["pieces"], strict=True))
         for part, habit in advice.habits.items():
             assert habit.order(day, spares) == int(pieces.get(part, 0)), (part, spares)
+
+
+def test_a_type_without_dates_when_the_log_began_is_walked_over_all_the_same() -> None:
+    # The first head is written down eight months after the first wiper.
+    wipers = one_wiper(*every(25, 20))
+    head = rows("printer part_kind position fitted_on", ("A", "head", "H1", "2025-09-01"))
+    both = wipers.with_table("fittings", pd.concat([wipers.fittings, head], ignore_index=True))
+    found = advice_cost(both, BEGAN + timedelta(days=560), draws=1)
+    assert "head" in set(found.by_kind["part_kind"])
+
+
+def test_where_a_review_told_no_dates_its_level_is_ordered_up_to() -> None:
+    wiper = PartType("wiper")
+    level = Level(target=3, least_cost=3, usable=9, pack_size=2, chances=np.array([0.5, 0.5]))
+    advice = DatedAdvice(wiper, [0, 30], OrderDates(BEGAN, {}), 2, StockAdvice([0, 30], {0: level}))
+    assert [advice.order(day, 0) for day in (0, 20, 30)] == [4, 4, 0]
 
 
 def test_nothing_written_down_later_changes_what_is_advised_on_a_day(

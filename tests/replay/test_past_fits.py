@@ -85,7 +85,7 @@ def test_a_fit_moved_on_tells_the_need_of_spares_as_one_made_on_that_day(
     gaps = []
     for quick, on in zip(near, USED, strict=True):
         out = demo.fittings["removed_on"].reindex(quick.running.index)
-        moved = moved_on(as_then(quick), on, out.index[out <= pd.Timestamp(on)])
+        moved = moved_on(as_then(quick), on, out[out <= pd.Timestamp(on)])
         anew = as_then(fit_lives(demo, on, near=quick))
         pools = [spare_pools(fitted, futures=4000) for fitted in (moved, anew)]
         assert list(pools[0]) == list(pools[1])
@@ -98,17 +98,18 @@ def test_a_fit_moved_on_tells_the_need_of_spares_as_one_made_on_that_day(
     assert abs(np.mean(gaps)) < 0.015  # neither early nor late on the whole
 
 
-def test_a_part_fitted_since_is_new_and_the_others_are_as_old_as_they_are(
+def test_a_part_fitted_since_is_as_old_as_that_is_ago_and_so_are_the_others(
     demo: Records, near: list[FittedLives]
 ) -> None:
     quick, on = near[-1], USED[-1]
-    renewed = quick.running.index[:1]
-    moved = moved_on(quick, on, renewed)
+    days = (on - quick.as_of).days
+    came_out = pd.Series(pd.Timestamp(on), quick.running.index[:2])
+    came_out.iloc[1] -= pd.Timedelta(days=days)
+    moved = moved_on(quick, on, came_out)
     was, now = (fitted.parts(quick.running.index).age for fitted in (quick, moved))
     assert moved.as_of == on
     assert now[0] == 0
-    days = (on - quick.as_of).days
-    grown = now[1:] - was[1:]
+    grown = np.append(now[1], now[2:] - was[2:])
     # Open days only, of which a few weeks have at most as many as the calendar.
     assert (grown <= days).all()
     assert (grown > 0.5 * days).all()
@@ -116,7 +117,7 @@ def test_a_part_fitted_since_is_new_and_the_others_are_as_old_as_they_are(
 
 def test_moved_on_by_no_day_a_fit_says_the_same(near: list[FittedLives]) -> None:
     quick = near[0]
-    moved = moved_on(quick, quick.as_of, quick.running.index[:0])
+    moved = moved_on(quick, quick.as_of, quick.lives["removed_on"].head(0))
     assert soon(moved) == pytest.approx(soon(quick))
 
 

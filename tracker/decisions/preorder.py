@@ -26,13 +26,14 @@ from tracker.decisions.ordering.order_curve import (
 )
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.ordering.positions_ahead import positions_ahead
-from tracker.decisions.ordering.purchases import type_prices
+from tracker.decisions.ordering.purchases import costly_types, type_prices
 from tracker.decisions.spare_pool import Pool
 from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
 from tracker.forecast.futures import fitted_positions, play_futures
 from tracker.forecast.futures.futures import UNPLANNED, Cause
 from tracker.forecast.futures.play import MOST, futures_for
+from tracker.forecast.futures.positions import leaders
 from tracker.forecast.planned_practice import practised_ages
 from tracker.language import _
 from tracker.workshop.records import Records
@@ -149,16 +150,14 @@ def preorder(
     fitted = (fit_lives(records, as_of) if fitted is None else fitted).doing(doing or {})
     if fitted.draws is None:
         return pd.DataFrame(columns=list(COLUMNS))
-    positions = _costly_positions(records, fitted)
-    if types is not None:
-        asked = positions[of_types(positions, types)]
-        # What takes a part along is in the same printer and is played with it.
-        positions = positions[positions["printer"].isin(asked["printer"])].reset_index(drop=True)
+    asked = costly_types(fitted.known)
+    asked = asked if types is None else frozenset(part for part in asked if part in types)
+    positions = _positions_of(asked, records, fitted)
     pools = _pools(fitted, positions, limit, max_days, express_premium, futures)
-    pools = {part: pool for part, pool in pools.items() if types is None or part in types}
     if not pools:
         return pd.DataFrame(columns=list(COLUMNS))
-    told = _told_of_parts(fitted, positions, whole=futures == MOST)
+    dated = positions[positions["dated"]].reset_index(drop=True)
+    told = _told_of_parts(fitted, dated, whole=futures == MOST)
     rows = [
         row for part, pool in pools.items() for row in pool.rows(told[of_type(told, part)], as_of)
     ]
@@ -172,18 +171,27 @@ def spare_pools(fitted: FittedLives, *, futures: int = MOST) -> dict[PartType, P
     if fitted.draws is None:
         return {}
     known = fitted.known
-    positions = _costly_positions(known, fitted)
+    positions = _positions_of(costly_types(known), known, fitted)
     premium = max(0.0, known.number("express_premium"))
     return _pools(fitted, positions, accepted_risk(known), MAX_DAYS, premium, futures)
 
 
-def _costly_positions(records: Records, fitted: FittedLives) -> pd.DataFrame:
-    """The positions in which a costly part that wears is fitted or waited for, and until when."""
-    known = fitted.known
-    costly = {part.part_kind for part in part_types(known) if known.part_facts(*part).costly}
+def _positions_of(
+    types: Container[PartType], records: Records, fitted: FittedLives
+) -> pd.DataFrame:
+    """The positions in which a part of these types that wears is fitted or waited for (``dated``),
+    with those of the parts whose change takes them along, each until its printer leaves.
+    """
     positions = positions_ahead(records, fitted)
-    dated = positions["part_kind"].isin(costly) & fitted.is_worn(pd.Index(positions["fitting"]))
-    return positions[dated].reset_index(drop=True)
+    dated = of_types(positions, types) & fitted.is_worn(pd.Index(positions["fitting"]))
+    positions = positions.assign(dated=dated)
+    # What takes a part along is in the same printer.
+    near = positions["printer"].isin(positions.loc[dated, "printer"])
+    positions = positions[near].reset_index(drop=True)
+    played, leader = positions["dated"].to_numpy(dtype=bool), leaders(positions, fitted.known)
+    for _each in set(positions["part_kind"]):  # a chain of leaders is no longer than the kinds
+        played = played | np.isin(np.arange(len(played)), leader[played])
+    return positions[played].reset_index(drop=True)
 
 
 def _pools(
@@ -195,12 +203,9 @@ def _pools(
     futures: int,
 ) -> dict[PartType, Pool]:
     known, as_of = fitted.known, fitted.as_of
-    mine = by_type(positions)
-    facts_of = {
-        part: facts
-        for part in part_types(known)
-        if part in mine and (facts := known.part_facts(*part)).costly
-    }
+    dated = positions["dated"].to_numpy(dtype=bool)
+    mine = {part: own & dated for part, own in by_type(positions).items() if (own & dated).any()}
+    facts_of = {part: known.part_facts(*part) for part in part_types(known) if part in mine}
     if not facts_of:
         return {}
     leads, cost_of, shelf = lead_times(known, as_of), type_prices(known), on_hand(known, as_of)

@@ -25,7 +25,7 @@ from tracker.forecast.fitted_lives import FittedLives
 from tracker.models.life_model.whole import Parts
 from tracker.models.life_model.whole.history import NO_LOT
 from tracker.replay.past_fits import FUTURES
-from tracker.replay.shelf import Habit
+from tracker.replay.shelf import Habit, packs_for
 from tracker.workshop.variants import PartType
 
 
@@ -103,20 +103,27 @@ class OrderDates:
 
     def _asked(self, asked: int) -> dict[PartType, Pool]:
         if asked not in self._pools:
-            self._pools[asked] = spare_pools(self.fits[asked], futures=FUTURES)
+            fit = self.fits.get(asked)  # None: no type had dates on that day
+            self._pools[asked] = {} if fit is None else spare_pools(fit, futures=FUTURES)
         return self._pools[asked]
 
 
 @dataclass(frozen=True, eq=False)
 class DatedAdvice:
-    """Order costly parts on the dates told on the last of the days ``asked``; ``days`` are those
-    on which somebody looks.
+    """Order costly parts, in whole packs, on the dates told on the last of the days ``asked``; in
+    force of a review that told none, as ``undated`` says.
     """
 
     part: PartType
-    days: Sequence[int]
     asked: Sequence[int]
     dates: OrderDates
+    pack_size: int
+    undated: StockAdvice
+
+    @property
+    def days(self) -> Sequence[int]:
+        """The days on which somebody looks."""
+        return self.undated.days
 
     def order(self, day: int, spares: int) -> int:
         ordered = 0
@@ -125,7 +132,7 @@ class DatedAdvice:
             if due is None or due > day:
                 break
             ordered += 1
-        return ordered
+        return max(packs_for(ordered, self.pack_size), self.undated.order(day, spares))
 
     def look_again(self, day: int, spares: int) -> int | None:
         return self._date(day, spares)
@@ -158,9 +165,9 @@ class Advice:
         return Advice({**self.habits, **stocked}, levels)
 
 
-def moved_on(fitted: FittedLives, on: date, renewed: pd.Index) -> FittedLives:
-    """The fit of a day not long before, with every part as old as it is on the day ``on`` and new
-    ones in the place of the fittings ``renewed``.
+def moved_on(fitted: FittedLives, on: date, came_out: pd.Series) -> FittedLives:
+    """The fit of a day not long before, with every part as old as it is on the day ``on``; in the
+    place of those that ``came_out`` (by fitting, its day) new ones, as old as that is ago.
 
     What was seen in between is not learned from.
     """
@@ -169,11 +176,16 @@ def moved_on(fitted: FittedLives, on: date, renewed: pd.Index) -> FittedLives:
     told, days = fitted.told, (on - fitted.as_of).days
     history, lives = told.history, told.history.lives
     rows = np.flatnonzero(told.running)
-    ahead = fitted.draws.counted_days(Parts.of_lives(lives, rows), float(days))[:, 0]
+    parts = Parts.of_lives(lives, rows)
+    ahead = fitted.draws.counted_days(parts, float(days))[:, 0]
     age, lot, guess = lives.age.copy(), lives.lot.copy(), lives.guess.copy()
     age[rows] += ahead
-    new = rows[np.isin(told.fitting[rows], renewed)]
-    age[new], lot[new], guess[new] = 0.0, NO_LOT, -1
+    out = (came_out - pd.Timestamp(fitted.as_of)).dt.days.reindex(told.fitting[rows]).to_numpy()
+    for day in np.unique(out[~np.isnan(out)]):
+        own = np.flatnonzero(out == day)
+        before = fitted.draws.counted_days(parts.take(own), float(day))[:, 0]
+        new = rows[own]
+        age[new], lot[new], guess[new] = ahead[own] - before, NO_LOT, -1
     lives = replace(lives, age=age, lot=lot, guess=guess)
     history = replace(history, lives=lives, as_of=history.as_of + days)
     return replace(

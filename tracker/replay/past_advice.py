@@ -18,6 +18,7 @@ import pandas as pd
 
 from tracker.decisions.ordering.kind_stock import usable_in_shelf_life
 from tracker.decisions.ordering.order_proposal import by_date
+from tracker.decisions.ordering.purchases import costly_types
 from tracker.decisions.stock_table import stock_table
 from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import FittedLives
@@ -80,10 +81,11 @@ class PastAdvice:
         # A review takes what was told last; what no review takes need not be told.
         self._told_for = {day: told[bisect_right(told, day) - 1] for day in reviews}
         fits = sorted({*self._told_for.values(), *fits})
+        costly = costly_types(records)
         self._used = {
             part: [day for day in days if day > reviews[0]]
             for part, days in used.items()
-            if records.part_facts(*part).costly
+            if part in costly
         }
         self._moved_to: dict[int, list[int]] = {}
         for day in sorted({day for days in self._used.values() for day in days}):
@@ -135,9 +137,10 @@ class PastAdvice:
             return
         table = stock_table(then.known, fitted.as_of, fitted=then, futures=FUTURES)
         own, dated = self._told.setdefault(day, {}), self._dated.setdefault(day, set())
+        costly = costly_types(then.known)
         for part, row in zip(types_in(table), table.itertuples(), strict=True):
             facts = then.known.part_facts(*part)
-            if facts.costly and by_date(row.stock_for_service, row.fitted + row.waiting):
+            if part in costly and by_date(row.stock_for_service, row.fitted + row.waiting):
                 dated.add(part)
             own[part] = Level(
                 target=int(row.stock_to_keep),
@@ -156,11 +159,11 @@ class PastAdvice:
         """The fit moved on to a later day, with what was fitted anew until then."""
         on = self._first_day + timedelta(days=day)
         out = self._records.fittings["removed_on"].reindex(fitted.running.index)
-        return moved_on(fitted, on, out.index[out <= pd.Timestamp(on)])
+        return moved_on(fitted, on, out[out <= pd.Timestamp(on)])
 
     def advice(self) -> Advice:
-        """What was heard, as ways of ordering; a type is kept by stock or ordered by dates
-        throughout, as the last day told says.
+        """What was heard, as ways of ordering; a type is kept by stock throughout, or ordered by
+        dates wherever it had them, as the last day told says.
         """
         last = max(self._told)
         levels: dict[PartType, dict[int, Level]] = {}
@@ -173,7 +176,18 @@ class PastAdvice:
             }
             if part in self._dated[last]:
                 asked = sorted({*self._told_for.values(), *self._used.get(part, ())})
-                habits[part] = DatedAdvice(part, self._reviews, asked, self._dates)
+                undated = {
+                    review: level
+                    for review, level in of_review.items()
+                    if part not in self._dated[self._told_for[review]]
+                }
+                habits[part] = DatedAdvice(
+                    part,
+                    asked,
+                    self._dates,
+                    self._records.part_facts(*part).pack_size,
+                    StockAdvice(self._reviews, undated),
+                )
             else:
                 levels[part] = of_review
                 habits[part] = StockAdvice(self._reviews, of_review)

@@ -18,9 +18,10 @@ from tracker.language import LANGUAGES, N_, _, speaking
 class PartKind:
     """A kind of part with the trade's starting guesses (common practice, no source).
 
-    ``costly`` parts get an order-by date of their own; ``wears`` is False where a level decides,
-    not a life: a full waste tank is emptied or changed and has not failed. Sediment of white ink
-    shortens lives, so ``typical_life_white_days`` holds in white positions where it is given.
+    ``costly`` parts get an order-by date of their own, whatever was paid for them; ``wears`` is
+    False where a level decides, not a life: a full waste tank is emptied or changed and has not
+    failed. Sediment of white ink shortens lives, so ``typical_life_white_days`` holds in white
+    positions where it is given.
     """
 
     name: str

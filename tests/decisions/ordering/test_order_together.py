@@ -254,6 +254,40 @@ def test_a_dated_head_joins_at_the_cost_its_own_curve_tells() -> None:
     assert "21 Mar 2026" in why_added(next(found.itertuples()), "EUR")
 
 
+def test_a_dated_part_that_comes_in_packs_joins_by_the_pack() -> None:
+    table = shelf(("roller", 0, 1, 30, 1e-6), ("head", 0, 0, 365, 0.1))
+    table.loc[table["part_kind"] == "head", "fitted"] = 3
+    dates = [date(2026, 3, 21), date(2026, 4, 20), date(2026, 5, 20)]
+    heads = pd.DataFrame(
+        {
+            "part_kind": "head",
+            "variant": "",
+            "printer": ["A", "B", "C"],
+            "position": "H1",
+            "order_by": dates,
+            "curve": [
+                [[0, 14.0], [20, 10.0]],
+                [[0, 13.0], [20, 11.0], [50, 9.0]],
+                [[0, 20.0], [80, 12.0]],
+            ],
+            "unit_cost": 365.0,
+        }
+    )
+    records = Records.of(
+        {
+            "parts": rows("part_kind pack_size", ("head", 2)),
+            "settings": setting(holding_rate_per_year=0.1),
+        }
+    )
+    lines = order_proposal(table, heads, TODAY)
+    found = order_together(records, TODAY, table, heads, lines, shipping=100)
+    assert found[["printer", "pieces", "cost"]].values.tolist() == [["A", 2, 730], ["C", 2, 730]]
+    # That for A brings B's along, 20 days from now at the latest: 14 − 10 + 13 − 11. Beside C's,
+    # which costs 20 − 12, one more lies there for 80 days at 0.1 a day.
+    assert found["earlier_cost"].tolist() == pytest.approx([6.0, 16.0])
+    assert found["due_on"].tolist() == [dates[0], dates[2]]
+
+
 def test_the_setting_decides_and_a_free_shipment_brings_nothing_forward() -> None:
     table = shelf(("roller", 0, 1, 30, 1e-6), ("encoder", 1, 1, 20, 1.0))
     lines = order_proposal(table, NO_HEADS, TODAY)

@@ -23,7 +23,7 @@ from tracker.decisions.ordering.stretched_need import StretchedNeed
 from tracker.errors import UsageError
 from tracker.language import _
 from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType, of_types, types_in
+from tracker.workshop.variants import PartType, by_type, of_types, types_in
 
 SOON_DAYS = 90.0  # what is not likely due by then is not brought forward
 AHEAD_DAYS = 365.0  # how far later shipments are looked at
@@ -209,21 +209,29 @@ class _Look:
         )
 
     def dated(self, heads: pd.DataFrame) -> list[_Part]:
-        """Costly parts whose order-by date is still to come, each at the cost its curve tells."""
+        """Costly parts whose order-by date is still to come, in whole packs, each at the cost its
+        curve tells.
+        """
         found = []
-        for row in heads.itertuples():
-            days = 0 if row.order_by is None else (row.order_by - self.as_of).days
-            if not 0 < days <= self.reviews[-1]:
-                continue
-            due = np.zeros(len(self.reviews))
-            due[int(np.ceil(days / self.review_days)) - 1] = 1.0
-            costs = [cost for _, cost in row.curve]
-            earlier = max(0.0, float(costs[0] - min(costs)))
-            found.append(
-                _Part(PartType(str(row.part_kind), str(row.variant)), str(row.printer),
-                      str(row.position), 1, float(row.unit_cost), float(days),
-                      Waiting(due, earlier))
-            )  # fmt: skip
+        for part, own in by_type(heads).items():
+            pack = max(1, self.records.part_facts(*part).pack_size)
+            rows = list(heads[own].itertuples())
+            for box in (rows[first : first + pack] for first in range(0, len(rows), pack)):
+                row = box[0]
+                days = 0 if row.order_by is None else (row.order_by - self.as_of).days
+                if not 0 < days <= self.reviews[-1]:
+                    continue
+                due = np.zeros(len(self.reviews))
+                due[int(np.ceil(days / self.review_days)) - 1] = 1.0
+                # Of a pack that holds more than is dated the others only lie there longer.
+                price = float(row.unit_cost)
+                held = holding_share_per_day(self.records) * price * days * (pack - len(box))
+                curves = [dict(each.curve) for each in box]
+                earlier = held + sum(curve[0] - curve[days] for curve in curves)
+                found.append(
+                    _Part(part, str(row.printer), str(row.position), pack, price, float(days),
+                          Waiting(due, max(0.0, float(earlier))))
+                )  # fmt: skip
         return found
 
     def after_ordering(

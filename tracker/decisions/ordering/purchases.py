@@ -19,6 +19,7 @@ from tracker.workshop.variants import (
 )
 
 RECENT_PURCHASES = 3
+_COSTLY_FROM = 150.0  # currency units; common practice, no source
 
 
 @dataclass(frozen=True)
@@ -75,6 +76,17 @@ def _type_prices(known: Records) -> dict[PartType, Price]:
         part: found.get(part) or Price(known.part_facts(*part).unit_cost, 0)
         for part in part_types(known)
     }
+
+
+def costly_types(known: Records) -> frozenset[PartType]:
+    """Which types are worth a date of their own: those costly in every workshop, and what costs
+    much to buy?
+    """
+    return frozenset(
+        part
+        for part, price in type_prices(known).items()
+        if known.part_facts(*part).costly or price.amount >= _COSTLY_FROM
+    )
 
 
 def _last_paid(

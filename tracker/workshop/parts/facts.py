@@ -93,7 +93,7 @@ def part_facts(parts: pd.DataFrame, part_kind: str, variant: str, currency: str)
         label=words.part_label(part_kind),
         replaced_with=str(replaced_with),
         failure_modes=guess.failure_modes,
-        costly=guess.costly or float(facts["unit_cost"]) >= 150,  # type: ignore[arg-type]
+        costly=guess.costly,
         guessed=frozenset(guessed),
         **facts,  # type: ignore[arg-type]
     )
