@@ -191,6 +191,13 @@ def test_what_was_paid_says_which_parts_are_costly_and_the_catalogue_where_nothi
     assert set(preorder(records, TODAY)["part_kind"]) == {"board", "pump"}
 
 
+def test_where_a_euro_is_many_units_of_the_currency_a_part_is_not_costly_for_that() -> None:
+    fitted = rows("printer part_kind position fitted_on", ("A", "damper", "C", "2025-01-01"))
+    records = workshop(1, fittings=fitted, settings=setting(currency="HUF"))
+    assert records.part_facts("damper").unit_cost > 150
+    assert preorder(records, TODAY).empty
+
+
 def test_one_head_without_a_spare_follows_its_own_curve() -> None:
     records = workshop(1)
     row: Any = table(records).iloc[0]

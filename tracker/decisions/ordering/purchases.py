@@ -10,6 +10,7 @@ import pandas as pd
 
 from tracker.forecast.group_comparison import GroupComparison
 from tracker.workshop.records import Records
+from tracker.workshop.settings.euro_rates import guessed_in
 from tracker.workshop.variants import (
     PartType,
     part_types,
@@ -19,7 +20,7 @@ from tracker.workshop.variants import (
 )
 
 RECENT_PURCHASES = 3
-_COSTLY_FROM = 150.0  # currency units; common practice, no source
+_COSTLY_FROM = 150.0  # euros; common practice, no source
 
 
 @dataclass(frozen=True)
@@ -82,10 +83,11 @@ def costly_types(known: Records) -> frozenset[PartType]:
     """Which types are worth a date of their own: those costly in every workshop, and what costs
     much to buy?
     """
+    least = guessed_in(known.setting("currency"), _COSTLY_FROM)
     return frozenset(
         part
         for part, price in type_prices(known).items()
-        if known.part_facts(*part).costly or price.amount >= _COSTLY_FROM
+        if known.part_facts(*part).costly or price.amount >= least
     )
 
 
