@@ -143,6 +143,11 @@ _QUOTED = re.compile(r"(?<=[“«])[a-z][a-z0-9_]*(?=[”»])")  # how a refusal
 _UNDERSCORED = re.compile(r"\b[a-z]+[0-9]*(?:_[a-z0-9]+)+\b")
 
 
+def table_label(name: str) -> str:
+    """The table in the words of the screen: ``nozzle_checks`` → ``Nozzle checks``."""
+    return _(LABELS.get(name, name))
+
+
 def column_label(name: str) -> str:
     """The column in the words of the screen: ``removed_on`` → ``Removed on``."""
     known = _COLUMN_LABELS.get(name)
@@ -250,7 +255,7 @@ def _listed_columns(match: re.Match[str]) -> str:
 
 def _labelled(match: re.Match[str]) -> str:
     word = match[0]
-    return column_label(word) if word in _COLUMNS else _(LABELS.get(word, word))
+    return column_label(word) if word in _COLUMNS else table_label(word)
 
 
 def _plain(match: re.Match[str]) -> str:
