@@ -104,9 +104,10 @@ def test_the_table_of_the_routine_says_from_how_often_to_how_often_printers_diff
     rows = {
         line.split("  ")[0]: re.split("  +", line.strip())[1:3] for line in lines if "  " in line
     }
-    assert rows["shake_dampers"][0] == "7 to 30"
-    assert rows["clean_wiper_cap"] == ["3 to 7", "3 to 7"], "kept as it is on each printer"
-    assert rows["empty_waste"] == ["7", "7"]
+    assert rows["Shake dampers, draw off air"][0] == "7 to 30"
+    kept = rows["Clean wiper blade and cap edge"]
+    assert kept == ["3 to 7", "3 to 7"], "kept as it is on each printer"
+    assert rows["Empty the waste tank"] == ["7", "7"]
 
 
 def test_the_whole_routine_of_an_empty_workshop_says_what_is_missing(tmp_path: Path) -> None:

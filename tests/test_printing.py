@@ -7,7 +7,10 @@ from datetime import date
 
 import pytest
 
+from tracker.commands import answers, order_dates, routine, stock, whole_routine
 from tracker.commands.printing import end_line, progress_line, show
+from tracker.commands.table_words import HEADINGS
+from tracker.language import speaking
 from tracker.say.replay import playing
 
 
@@ -37,3 +40,27 @@ def test_where_nobody_looks_nothing_is_written() -> None:
 def test_what_is_not_known_is_an_empty_cell(capsys: pytest.CaptureFixture[str]) -> None:
     show("", [{"risk": float("nan"), "day": None, "pieces": 2.0}])
     assert capsys.readouterr().out.splitlines()[-1].split() == ["2"]
+
+
+def test_a_table_is_headed_and_filled_in_the_language_in_use(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    row = {"part_kind": "damper", "variant": "", "chance_of_failure": 0.39349, "printer": "Loft"}
+    show("", [row])
+    assert capsys.readouterr().out.split() == [
+        "part", "kind", "variant", "chance", "of", "failure", "printer", "Damper", "0.393", "Loft",
+    ]  # fmt: skip
+    with speaking("es"):
+        show("", [row])
+    assert capsys.readouterr().out.split() == [
+        "pieza", "variante", "prob.", "de", "avería", "impresora", "Dámper", "0,393", "Loft",
+    ]  # fmt: skip
+
+
+def test_every_column_that_a_command_shows_has_a_heading_to_translate() -> None:
+    shown = {
+        *answers._OUTLOOK[:-3], *stock._STOCK, *stock._SITES, *stock._BUDGET,
+        *order_dates._PREORDER, *whole_routine._SHOWN, *routine._EFFECT,
+    }  # fmt: skip
+    shown -= {"chance_of_need", "curve", "reason"}  # in JSON alone
+    assert {name.replace("_", " ") for name in shown} <= set(HEADINGS)

@@ -161,5 +161,5 @@ def words_of(*arguments: str) -> str:
 def test_the_stock_table_in_words_orders_what_its_sentence_orders() -> None:
     first, _, *lines = words_of("stock").splitlines()
     assert "2 × printhead (six-channel head)" in first
-    head = next(line for line in lines if line.startswith("head ") and "six-channel" in line)
+    head = next(line for line in lines if line.startswith("Printhead ") and "six-channel" in line)
     assert "2 (by date)" in head

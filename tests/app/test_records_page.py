@@ -284,6 +284,20 @@ def test_settings_and_usual_routines_are_saved(app: Callable[..., AppTest], own:
     assert set(own.records().routines["task"]) >= {"stir_ink", "shake_dampers"}
 
 
+def test_a_routine_of_one_printer_is_told_with_its_interval_and_its_printer_apart(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    own.add("printers", {"printer": "Left", "started_on": "2026-01-05"})
+    row = {"task": "stir_ink", "printer": "Left", "every_days": 30, "starts_on": "2026-01-05"}
+    own.add("routines", row)
+    at = app("records")
+    at.session_state["records-section"] = "Settings"
+    at.session_state["settings-of"] = "Routines"
+    at.run()
+    told = [text.value for text in at.markdown]
+    assert "**Stir or shake the white ink** every 30 days on Left" in told
+
+
 def test_many_changes_stand_on_pages_and_are_found_by_what_who_and_number(
     app: Callable[..., AppTest], folder: Path
 ) -> None:

@@ -226,7 +226,7 @@ def test_what_a_model_lacks_is_said_through_the_catalogue() -> None:
 
 def test_the_same_text_is_said_in_the_language_in_use() -> None:
     with speaking("es"):
-        assert _("Printhead") == "Cabezal de impresión"
+        assert _("Printhead") == "Cabezal"
         assert ngettext("{span} day", "{span} days", 2, span=2) == "2 días"
         assert ngettext("{span} day", "{span} days", 1, span=1) == "1 día"
     assert _("Printhead") == "Printhead"

@@ -44,7 +44,7 @@ def test_the_change_log_of_a_spanish_workshop_holds_no_english_word(store: Store
     assert told == [
         "Prueba de inyectores: Luna (planificado)",
         "Contador de Luna: 1.200,5 m²",
-        "Corregido en fittings: Luna Cabezal de impresión H1 2026-01-05 (note)",
-        "Pedido: 1 × Cabezal de impresión, cabezal de seis canales",
-        "Corregido en orders: Cabezal de impresión cabezal de seis canales 2026-09-10 1 (supplier)",
+        "Corregido en fittings: Luna Cabezal H1 2026-01-05 (note)",
+        "Pedido: 1 × Cabezal, cabezal de seis canales",
+        "Corregido en orders: Cabezal cabezal de seis canales 2026-09-10 1 (supplier)",
     ]

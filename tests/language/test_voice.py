@@ -26,7 +26,7 @@ def test_two_sessions_speak_two_languages_at_once() -> None:
         thread.start()
     for thread in threads:
         thread.join()
-    assert heard == {"en": "Capping station", "es": "Estación de tapado"}
+    assert heard == {"en": "Capping station", "es": "Estación de capping"}
     assert voice().language == "en", "nothing is left behind in this thread"
 
 

@@ -40,7 +40,7 @@ def _propose(options: argparse.Namespace) -> int:
     from tracker.say.maintenance import experiment as say
 
     records, as_of = records_and_day(options)
-    known_task(options.task, words.BUILT_IN_TASKS)
+    options.task = known_task(options.task, words.BUILT_IN_TASKS)
     try:
         proposal = propose_experiment(
             records, as_of, options.task, options.every, options.instead_of, options.part

@@ -196,9 +196,6 @@ def _asked(question: Question) -> str:
                 )
             )
         typed = line.strip() or question.suggested
-        typed = {_(choice).casefold(): choice for choice in question.choices}.get(
-            typed.casefold(), typed
-        )
         if typed.isdigit() and 1 <= int(typed) <= len(question.choices):
             return question.choices[int(typed) - 1]
         try:

@@ -11,7 +11,6 @@ from typing import Any, TextIO
 
 import pandas as pd
 
-from tracker.errors import legible
 from tracker.language import _
 from tracker.say import numbers
 
@@ -45,14 +44,14 @@ def show(sentence: str, rows: Sequence[Mapping[str, object]]) -> int:
     """Print a sentence and, under it, rows as an aligned table."""
     print(sentence)
     if rows:
+        from tracker.commands.table_words import cell, heading
+
         names = list(rows[0])
-        cells = [[_cell(row.get(name)) for name in names] for row in rows]
-        widths = [
-            max(len(name), *(len(line[place]) for line in cells))
-            for place, name in enumerate(names)
-        ]
+        lines = [[heading(name) for name in names]]
+        lines += [[cell(name, row.get(name)) for name in names] for row in rows]
+        widths = [max(map(len, column)) for column in zip(*lines, strict=True)]
         print()
-        for line in ([name.replace("_", " ") for name in names], *cells):
+        for line in lines:
             print("  ".join(text.ljust(width) for text, width in zip(line, widths, strict=True)))
     return 0
 
@@ -94,11 +93,3 @@ def rows_of(table: pd.DataFrame, columns: Sequence[str]) -> list[dict[str, Any]]
 def nothing_fitted(as_of: date) -> str:
     """What a question about fitted parts is told where there are none."""
     return _("No part is fitted in any printer on {as_of}.", as_of=numbers.day(as_of))
-
-
-def _cell(value: object) -> str:
-    if isinstance(value, float):
-        if math.isnan(value):  # nothing is known
-            return ""
-        return f"{value:.3g}" if abs(value) < 1000 else f"{value:.0f}"
-    return "" if value is None else legible(str(value))

@@ -52,10 +52,13 @@ def effect(options: argparse.Namespace) -> int:
     """Does doing a task more or less often pay?"""
     records, as_of = records_and_day(options)
     done = tuple(records.codes("maintenance", "task").occurring())
-    known_task(options.task, (*words.BUILT_IN_TASKS, *done))
+    options.task = known_task(options.task, (*words.BUILT_IN_TASKS, *done))
     if options.part is not None and options.out:
         raise UsageError(
-            "--out: the sheet is about all parts that a task protects; leave out --part or --out."
+            _(
+                "--out: the sheet is about all parts that a task protects; leave out --part or "
+                "--out."
+            )
         )
     if options.part is None:
         return _on_all_parts(options, records, as_of)

@@ -122,7 +122,7 @@ def own_words(
             loses = choices[0] in ("unknown", LEFT_EMPTY)
             question = Question(
                 column.name,
-                _('“{column}”: what does "{text}" mean?', column=column.name, text=text),
+                _('“{column}”: what does "{text}" mean?', column=headers[column.name], text=text),
                 choices,
                 (raw.shown(at),),
                 WORDS,

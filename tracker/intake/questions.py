@@ -68,7 +68,7 @@ class Question:
         """The question as one sentence, with its examples and choices."""
         where = ", ".join(filter(None, (self.source, self.column)))
         shown = f" ({'; '.join(self.examples)})" if self.examples else ""
-        choices = _(" or ").join(f'"{choice}"' for choice in self.choices)
+        choices = _(" or ").join(f'"{_(choice)}"' for choice in self.choices)
         return _(
             "{where}{what}{shown} Answer {choices}.",
             where=where and f"{where}: ",
@@ -81,7 +81,8 @@ class Question:
         """The choice that was answered, None when it was not.
 
         Answers on days and numbers may also be filed under the column, or under the topic for
-        every column; "day" or "DAY-FIRST" is understood as "day first".
+        every column; "day" or "DAY-FIRST" is understood as "day first", and so is what the
+        language in use says for it.
 
         Raises UsageError for an answer that is none of the choices.
         """
@@ -92,15 +93,15 @@ class Question:
         return None
 
     def _choice(self, text: str) -> str:
+        if text in self.choices:
+            return text
         plain = _plain(text)
-        for choice in self.choices:
-            if text == choice:
-                return choice
-        begins = [choice for choice in self.choices if plain and _plain(choice).startswith(plain)]
-        exact = [choice for choice in begins if _plain(choice) == plain]
+        words = [(_plain(said), choice) for choice in self.choices for said in (choice, _(choice))]
+        begins = {choice for word, choice in words if plain and word.startswith(plain)}
+        exact = {choice for word, choice in words if word == plain}
         if len(exact) == 1 or len(begins) == 1:
-            return (exact or begins)[0]
-        choices = ", ".join(self.choices)
+            return (exact or begins).pop()
+        choices = ", ".join(map(_, self.choices))
         raise UsageError(
             _(
                 "{source}, {column}: {text} is no answer to “{what}”; answer one of: {choices}.",
@@ -137,10 +138,10 @@ def said_together(answers: Answers, question: Question) -> str:
     """What was answered to several questions with this one among them: yes, one by one or ""."""
     several = {key: said for key, said in answers.items() if is_several(key)}
     found = {key: said for key, said in several.items() if puts(key, question)}
-    if YES in found.values():
+    if any(_means(said, YES) for said in found.values()):
         return YES
     # Of questions that are several themselves, each is put as it is first.
-    apart = (key for key, said in found.items() if said == ONE_BY_ONE)
+    apart = (key for key, said in found.items() if _means(said, ONE_BY_ONE))
     return ONE_BY_ONE if any(key.count(_TOGETHER) == 1 for key in apart) else ""
 
 
@@ -158,6 +159,10 @@ class Asker:
     def with_hint(self, question: Question) -> Question:
         """The question with what the other columns speak for; it is not taken unasked."""
         return replace(question, suggested=self.suggested() if self.suggested else "")
+
+
+def _means(said: str, choice: str) -> bool:
+    return _plain(said) in (_plain(choice), _plain(_(choice)))
 
 
 def _plain(text: str) -> str:

@@ -319,23 +319,23 @@ def task_label(task: str) -> str:
 @cache
 def part_labels(kind: str) -> tuple[str, ...]:
     """What a part kind is called in each language: a sheet may be of another than the reader's."""
-    return tuple(dict.fromkeys(_in_each_language(part_label, kind)))
+    return tuple(dict.fromkeys(in_each_language(part_label, kind)))
 
 
 @cache
 def task_labels(task: str) -> tuple[str, ...]:
     """What a task is called in each language."""
-    return tuple(dict.fromkeys(_in_each_language(task_label, task)))
+    return tuple(dict.fromkeys(in_each_language(task_label, task)))
 
 
 @cache
 def failure_modes(kind: str) -> dict[str, str]:
     """The failure modes of a kind, by what each is called in each language, in small letters."""
     modes = PART_KINDS[kind].failure_modes if kind in PART_KINDS else ()
-    return {word.casefold(): mode for mode in modes for word in _in_each_language(said, mode)}
+    return {word.casefold(): mode for mode in modes for word in in_each_language(said, mode)}
 
 
-def _in_each_language(label: Callable[[str], str], word: str) -> Iterator[str]:
+def in_each_language(label: Callable[[str], str], word: str) -> Iterator[str]:
     for language in LANGUAGES:
         with speaking(language):
             yield label(word)

@@ -103,10 +103,10 @@ def _routines(workshop: session.Workshop) -> None:
             if row.every_days == row.every_days
             else _("every {area} m²", area=f"{row.every_m2:g}")
         )
-        where = _(" on {printer}", printer=row.printer) if row.printer else ""
+        where = " " + plain(_("on {printer}", printer=row.printer)) if row.printer else ""
         text, button = st.columns([4, 1], vertical_alignment="center")
         demanded = _(", the maker demands it") if row.demanded == "yes" else ""
-        text.markdown(f"**{plain(words.task_label(row.task))}** {every}{plain(where)}{demanded}")
+        text.markdown(f"**{plain(words.task_label(row.task))}** {every}{where}{demanded}")
         seen = frame.on_screen(f"routine-{row_id}", row)
         if acting.button(
             _("Stop"), at=button, role=MANAGE, key=f"stop-routine-{row_id}", width="stretch"

@@ -61,7 +61,12 @@ def open_app(options: argparse.Namespace) -> int:
 
 
 def _app_options(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--version", action="version", version=_version())
+    parser.add_argument(
+        "--version",
+        action="version",
+        version=_version(),
+        help=_("show program's version number and exit"),
+    )
     parser.add_argument("--port", type=int, default=None, help=_("port of the app (default 8501)"))
     parser.add_argument("--demo", action="store_true", help=_("open the demo workshop"))
     parser.add_argument("--no-browser", action="store_true", help=_("do not open a browser window"))

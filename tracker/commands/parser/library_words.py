@@ -16,7 +16,6 @@ TEXTS = (
     N_("positional arguments"),
     N_("options"),
     N_("show this help message and exit"),
-    N_("show program's version number and exit"),
     N_("the following arguments are required: %s"),
     N_("one of the arguments %s is required"),
     N_("unrecognized arguments: %s"),

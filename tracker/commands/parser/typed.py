@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import argparse
 import math
+import re
 from datetime import date, datetime
 
-from tracker.language import _
+from tracker.language import _, exact
 from tracker.workshop.limits import FIRST_YEAR, LAST_YEAR, PRICE
 
 _TWO_YEARS = 731  # a calendar of more has an event for each task of each day
@@ -68,22 +69,22 @@ def days_ahead(text: str) -> int:
 
 def chance(text: str) -> float:
     """A chance between 0 and 1, such as 0.95."""
-    return _within_0_and_1(text, "0.95")
+    return _within_0_and_1(text, 0.95)
 
 
 def risk(text: str) -> float:
     """A risk between 0 and 1, such as 0.05."""
-    return _within_0_and_1(text, "0.05")
+    return _within_0_and_1(text, 0.05)
 
 
-def _within_0_and_1(text: str, such_as: str) -> float:
+def _within_0_and_1(text: str, such_as: float) -> float:
     number = _number(text)
     if not 0 < number < 1:
         raise _Unfit(
             _(
                 "{text}: write a chance between 0 and 1, such as {example}.",
                 text=repr(text),
-                example=such_as,
+                example=exact(such_as),
             )
         )
     return number
@@ -119,8 +120,19 @@ def task_interval(text: str) -> tuple[str, float]:
 
 
 def _number(text: str) -> float:
+    """A number with a decimal point or comma; never one whose thousands would be taken for it."""
+    if re.fullmatch(r"[1-9]\d{0,2}([.,]\d{3})+", text):
+        plain = re.sub(r"[.,]", "", text)
+        raise _Unfit(
+            _(
+                "{text} reads two ways; write it without {mark}, such as {plain}.",
+                text=repr(text),
+                mark=repr(text[-4]),
+                plain=plain,
+            )
+        )
     try:
-        number = float(text)
+        number = float(text.replace(",", ".", 1) if "." not in text else text)
     except ValueError:
         raise _Unfit(_("{text} is not a number; write one such as 30.", text=repr(text))) from None
     if not math.isfinite(number):

@@ -17,6 +17,7 @@ from tracker.errors import UsageError
 from tracker.intake.cells.months import bare
 from tracker.intake.cells.units import factor_to, split_header
 from tracker.intake.headers import synonyms_romance as romance
+from tracker.intake.headers.column_labels import column_labels
 from tracker.intake.headers.sheet_tables import SHEET_TABLES
 from tracker.intake.headers.synonyms import CELL_SYNONYMS, HEADERS, ON_THE_SHELF, WITH_UNIT
 from tracker.language import _
@@ -70,8 +71,9 @@ def match_columns(
     [('printer', ''), ('read_on', ''), ('area_m2', 'sq ft')]
     """
     given = _check_mapping(headers, table, mapping or {})
-    by_name = {plain_words(name): name for name in table.names}
-    for header in headers:  # the contract's own names come before all likenesses
+    by_name = {plain_words(said): name for name in table.names for said in column_labels(name)}
+    by_name |= {plain_words(name): name for name in table.names}
+    for header in headers:  # the contract's own names, and the screens', come before likenesses
         own = by_name.get(plain_words(header))
         if own and header not in given and own not in given.values():
             given[header] = own
@@ -185,7 +187,7 @@ def _synonyms(column: str) -> tuple[str, ...]:
 @functools.cache
 def _written(column: str) -> tuple[str, ...]:
     words = f"{HEADERS.get(column, '')}|{romance.HEADERS.get(column, '')}".split("|")
-    return tuple(plain_words(word) for word in words if word)
+    return tuple(plain_words(word) for word in (*words, *column_labels(column)) if word)
 
 
 @functools.cache

@@ -234,5 +234,6 @@ TELL_HOW = {
     "verschlissen", "kopfschaden", "usé", "usée", "usurato", "obstruido", "obstruida", "atascado",
     "gotea", "bouché", "bouchée", "fuit",
     "intasato", "intasata", "perde", "inyectores muertos", "gastado", "gastada", "choc", "golpe",
-    "urto",
+    "urto", "tapado", "tapada", "atascada", "pierde", "fuga", "pierde vacío", "no hace vacío",
+    "no aspira", "filtro sucio", "filtro tapado", "inyectores tapados", "quemado",
 }  # fmt: skip

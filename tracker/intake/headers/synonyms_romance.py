@@ -19,14 +19,20 @@ HEADERS: dict[str, str] = {
     "head_type": "cabezal|tipo de cabezal",
     "position": "posición|lugar|sitio|canal|color|emplacement|couleur|posizione|posto|canale"
     "|colore",
-    "fitted_on": "instalado|instalado el|montado|montado el|fecha de instalación|installé"
+    "fitted_on": "puesta|puesto|puesta el|puesto el|colocada|colocado|colocado el|montada"
+    "|instalada|fecha de montaje|entró|entró el|fecha de entrada|instalado|instalado el|montado"
+    "|montado el|fecha de instalación|installé"
     "|installé le|posé|posé le|monté le|date de pose|installato|installato il|montato|montato il"
     "|data montaggio",
-    "removed_on": "retirado|retirado el|quitado|desmontado|retiré|retiré le|déposé|démonté"
+    "removed_on": "quitada|quitada el|quitado el|retirada|desmontada|sacada|sacado|salió"
+    "|fecha de retirada|fecha de salida|baja|fecha de baja|retirado|retirado el|quitado"
+    "|desmontado|retiré|retiré le|déposé|démonté"
     "|démonté le|rimosso|rimosso il|smontato|smontato il|tolto",
-    "removal_reason": "por qué|por qué salió|pourquoi|perché|motivo|motivo de salida|razón|motif"
+    "removal_reason": "motivo del cambio|motivo de retirada|por qué se quitó|por qué se cambió"
+    "|por qué|por qué salió|pourquoi|perché|motivo|motivo de salida|razón|motif"
     "|raison|causa|cause",
-    "failure_mode": "fallo|modo de fallo|avería|défaut|panne|guasto|difetto",
+    "failure_mode": "tipo de avería|tipo de fallo|qué falló|fallo|modo de fallo|avería|défaut"
+    "|panne|guasto|difetto",
     "serial": "n º de serie|nº de serie|n º de serie nuevo|número de serie nuevo"
     "|nuevo número de serie"
     "|número de serie|numéro de série|numero di serie|matricola",
@@ -56,11 +62,14 @@ HEADERS: dict[str, str] = {
     "|contatore|metri quadri|totale stampato",
     "checked_on": "fecha|día|date|jour|data|giorno",
     "channel": "canal|color|tinta|couleur|encre|canale|colore|inchiostro",
-    "missing_nozzles": "inyectores faltantes|boquillas faltantes|faltan|buses manquantes|manquants"
+    "missing_nozzles": "inyectores perdidos|inyectores tapados|boquillas que faltan"
+    "|boquillas tapadas|inyectores faltantes|boquillas faltantes|faltan|buses manquantes|manquants"
     "|ugelli mancanti|mancanti|boquillas perdidas|buses perdues|ugelli persi",
-    "began_at": "inicio|desde|comienzo|début|depuis|inizio|da|dal",
+    "began_at": "parada desde|parado desde|paró|se paró|inicio de la parada|inicio|desde|comienzo"
+    "|début|depuis|inizio|da|dal",
     "cause": "causa|motif",
-    "ended_at": "fin|hasta|jusqu à|fine|fino a|a",
+    "ended_at": "vuelve a funcionar|volvió a funcionar|arrancó|fin de la parada|fin|hasta|jusqu à"
+    "|fine|fino a|a",
     "moved_on": "fecha|día|date|jour|data|giorno|contado el|compté le|contato il",
     "quantity": "cuántas|cuántos|combien|quanti|cantidad|unidades|quantité|nombre|quantità|pezzi"
     "|piezas",
@@ -78,9 +87,18 @@ HEADERS: dict[str, str] = {
     "every_days": "cada días|intervalo|intervalle|intervallo|ogni giorni|tous les jours",
     "starts_on": "desde|inicio|début|depuis|inizio|dal",
     "ends_on": "hasta|fin|jusqu à|fine|fino a|al",
-    "began_on": "du|del|dal|desde|cerrado desde|fermé du|chiuso dal",
-    "ended_on": "au|al|hasta|cerrado hasta|fermé au|chiuso al|fino a",
+    "began_on": "día de cierre|día cerrado|festivo|día festivo|primer día cerrado"
+    "|inicio del cierre|du|del|dal|desde|cerrado desde|fermé du|chiuso dal",
+    "ended_on": "último día cerrado|fin del cierre|au|al|hasta|cerrado hasta|fermé au|chiuso al"
+    "|fino a",
     "month": "mes|mois|mese",
+    "powder_lot": "lote del polvo|lote de poliamida",
+    "ink_lot": "lote de la tinta",
+    "film_lot": "lote del film|lote de película",
+    "humidity_percent": "humedad|humedad relativa|humedad hr|humidité|umidità",
+    "last_ok_on": "último día bien|última prueba buena|última vez bien",
+    "retired_on": "vendida|vendida el|baja|dada de baja|fecha de baja",
+    "channels": "tintas|canales de tinta",
 }  # fmt: skip
 
 CELL_SYNONYMS: dict[str, str] = {
@@ -91,7 +109,8 @@ CELL_SYNONYMS: dict[str, str] = {
     "panne": "symptom", "symptôme": "symptom", "sintomo": "symptom", "guasto": "symptom",
     "roto": "failed", "averiado": "failed", "fallo": "failed", "cassé": "failed", "usé": "failed",
     "en panne": "failed", "rotto": "failed", "usurato": "failed", "gastado": "failed",
-    "con otra": "with_other", "con otra pieza": "with_other",
+    "con otra": "with_other", "con otra pieza": "with_other", "con el cabezal": "with_other",
+    "junto con el cabezal": "with_other", "con cabezal": "with_other",
     "accidente": "accident", "incidente": "accident", "desconocido": "unknown",
     "inconnu": "unknown",
     "sconosciuto": "unknown",
@@ -109,5 +128,9 @@ REMOVALS: dict[str, str] = {
     "intasato": "failed", "intasata": "failed", "perde": "failed",
     "cassée": "failed", "usée": "failed", "rota": "failed", "averiada": "failed",
     "rotta": "failed", "incidente": "accident", "accident": "accident", "urto": "accident",
-    "choc": "accident", "golpe": "accident", "gastada": "failed",
+    "choc": "accident", "golpe": "accident", "gastada": "failed", "tapado": "failed",
+    "tapada": "failed", "atascada": "failed", "pierde": "failed", "fuga": "failed",
+    "pierde vacío": "failed", "no hace vacío": "failed", "no aspira": "failed",
+    "filtro sucio": "failed", "filtro tapado": "failed", "inyectores tapados": "failed",
+    "se rompió": "failed", "quemado": "failed",
 }  # fmt: skip

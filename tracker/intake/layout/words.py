@@ -18,7 +18,8 @@ PARTS: tuple[tuple[str, str], ...] = (
     ("ink_filter", r"(ink |inline )?filters?|(tinten|leitungs)filter|filtros?|filtres?|filtri?"),
     ("stirrer", r"(ink )?stirrers?|agitators?|(weiss)?ruhrer|ruhrwerke?|agitador(es)?|agitateurs?"
      r"|agitator[ei]"),
-    ("encoder", r"encoders?( strips?)?|encoderstreifen|(tira|cinta)s? (de )?encoder"
+    ("encoder", r"encoders?( strips?)?|encoderstreifen"
+     r"|(tira|cinta|banda|regleta)s? (de |del )?(encoder|codificador)"
      r"|(bande|regle|ruban) (d )?encodeur|encodeurs?|striscia encoder|codificador"),
     ("roller", r"(feed )?rollers?|(andruck|vorschub)?(walzen?|rollen?)|rodillos?|rouleaux?|galets?"
      r"|rull[oi]"),
@@ -29,10 +30,10 @@ PARTS: tuple[tuple[str, str], ...] = (
      r"|station de (capping|repos|bouchage)|estacion de (sellado|capping|reposo|tapado)"
      r"|tapon(es)?|tapas?|capsul[ae]|cappucci?o?|stazione di (capping|riposo|chiusura)|tapp[oi]"),
     ("line", r"(ink )?(lines?|tubes?|hoses?)|(tinten)?(schlauch|schlauche|leitung|leitungen)"
-     r"|tubos?|mangueras?|tuyaux?|tub[oi]"),
+     r"|(tubo|manguera|linea)s?( de tinta)?|tuyaux?|tub[oi]"),
     ("pump", r"(ink )?pumps?|(tinten)?pumpen?|bombas?( de tinta)?|pompes?( a encre| d encre)?"
      r"|pomp[ae]( inchiostro)?"),
-    ("damper", r"(ink )?dampers?|dampfern?|daempfern?|amortiguador(es)?|amortisseurs?"
+    ("damper", r"(ink )?dampers?|dampfern?|daempfern?|amortiguador(es)?( de tinta)?|amortisseurs?"
      r"|smorzator[ei]|ammortizzator[ei]"),
     ("head", r"(print ?)?heads?|(druck)?kopfe?s?|cabezal(es)?( de impresion)?"
      r"|tetes?( d impression)?|testin[ae]( di stampa)?|test[ae] di stampa"),
@@ -75,7 +76,7 @@ TASKS: tuple[tuple[str, tuple[str, ...], float], ...] = (
      r"|(test|prueba|control) (de )?(los )?(inyectores|boquillas)|(test|controle) (de |des )?buses"
      r"|(test|controllo|verifica) (degli )?ugelli)",), 0.95),
     ("shake_dampers", (_SHAKE, _DAMPER), 0.95),
-    ("shake_dampers", (_DAMPER, r"(air|entluft\w*|luft|aire|aria|bleed|bled)"), 0.92),
+    ("shake_dampers", (_DAMPER, r"(air|entluft\w*|luft|aire|aria|bleed|bled|purg\w*)"), 0.92),
     ("stir_ink", (rf"({_STIR}|{_SHAKE})", _WHITE), 0.95),
     ("stir_ink", (_STIR,), 0.92),
     ("flush_before_shutdown", (_FLUSH, r"(shutdown|holiday|urlaub|stillstand|vacaciones|conges"

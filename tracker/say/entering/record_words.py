@@ -9,6 +9,7 @@ from functools import cache
 
 import pandas as pd
 
+from tracker.intake.headers.column_labels import COLUMN_LABELS
 from tracker.intake.headers.sheet_tables import SHEET_TABLES
 from tracker.language import LANGUAGES, N_, _, exact, speaking
 from tracker.language.days import month_name
@@ -38,97 +39,6 @@ LABELS = {
     "settings": N_("Settings"),
 }
 
-_COLUMN_LABELS = {
-    "part_kind": N_("Part"),
-    "started_on": N_("First day"),
-    "retired_on": N_("Last day"),
-    "head_type": N_("Type of printhead"),
-    "fitted_counter_m2": N_("Counter when fitted"),
-    "removed_counter_m2": N_("Counter when removed"),
-    "removal_reason": N_("Why it came out"),
-    "failure_mode": N_("How it failed"),
-    "last_ok_on": N_("Last seen good on"),
-    "unit_cost": N_("Price of one piece"),
-    "pack_size": N_("Pieces in a pack"),
-    "lead_days": N_("Usual delivery"),
-    "lead_days_late": N_("Nine in ten delivered within"),
-    "shelf_life_days": N_("Keeps on the shelf"),
-    "warranty_days": N_("Warranty"),
-    "typical_life_days": N_("Typical life"),
-    "belief_failures": N_("Failures your belief counts as"),
-    "hours_to_change": N_("Work to change it"),
-    "replaced_with": N_("Changed along with"),
-    "why": N_("Planned or symptom"),
-    "fluid_ml": N_("Fluid used"),
-    "minutes": N_("Time it took"),
-    "area_m2": N_("Counter reading"),
-    "carried_m2": N_("Of that, counters before"),
-    "every_days": N_("Every so many days"),
-    "every_m2": N_("Every so many m²"),
-    "humidity_percent": N_("Humidity"),
-    "white_share_percent": N_("Share of white"),
-    "made_from": N_("Proposed from"),
-    "printer": N_("Printer"),
-    "site": N_("Site"),
-    "model": N_("Model"),
-    "channels": N_("Channels"),
-    "position": N_("Position"),
-    "fitted_on": N_("Fitted on"),
-    "removed_on": N_("Removed on"),
-    "serial": N_("Serial"),
-    "serial_out": N_("Serial of the part that came out"),
-    "hours_down": N_("Hours the printer stood still"),
-    "supplier": N_("Supplier"),
-    "batch": N_("Batch"),
-    "variant": N_("Variant"),
-    "age_guess_days": N_("Age guess days"),
-    "claim": N_("Claim"),
-    "claim_amount": N_("Claim amount"),
-    "note": N_("Note"),
-    "task": N_("Task"),
-    "done_on": N_("Done on"),
-    "done_by": N_("Done by"),
-    "read_on": N_("Read on"),
-    "checked_on": N_("Checked on"),
-    "channel": N_("Channel"),
-    "missing_nozzles": N_("Missing nozzles"),
-    "began_at": N_("Began at"),
-    "ended_at": N_("Ended at"),
-    "began_pass": N_("Began, which of two"),
-    "ended_pass": N_("Ended, which of two"),
-    "cause": N_("Cause"),
-    "scrap_cost": N_("Scrap cost"),
-    "moved_on": N_("Moved on"),
-    "quantity": N_("Quantity"),
-    "reason": N_("Reason"),
-    "best_before": N_("Best before"),
-    "counted": N_("Counted"),
-    "ordered_on": N_("Ordered on"),
-    "expected_on": N_("Expected on"),
-    "received_on": N_("Received on"),
-    "recovery_minutes": N_("Recovery minutes"),
-    "refill_ml": N_("Refill"),
-    "spoiled_per_failure": N_("Spoiled per failure"),
-    "began_on": N_("Began on"),
-    "ended_on": N_("Ended on"),
-    "starts_on": N_("Starts on"),
-    "ends_on": N_("Ends on"),
-    "demanded": N_("Demanded"),
-    "experiment": N_("Experiment"),
-    "look_on": N_("Look on"),
-    "noted_on": N_("Noted on"),
-    "ink_lot": N_("Ink lot"),
-    "film_lot": N_("Film lot"),
-    "powder_lot": N_("Powder lot"),
-    "month": N_("Month"),
-    "action": N_("Action"),
-    "assigned_to": N_("Assigned to"),
-    "written_on": N_("Written on"),
-    "dropped_on": N_("Dropped on"),
-    "place": N_("Place"),
-    "name": N_("Name"),
-    "value": N_("Value"),
-}
 _WHY_LABELS = {"planned": N_("Planned"), "symptom": N_("Because of a symptom")}
 _DID = (N_("Added to"), N_("Corrected in"), N_("Removed from"))  # how the log begins
 _COLUMNS = {column.name for table in SHEET_TABLES for column in table.columns}
@@ -143,16 +53,21 @@ _QUOTED = re.compile(r"(?<=[“«])[a-z][a-z0-9_]*(?=[”»])")  # how a refusal
 _UNDERSCORED = re.compile(r"\b[a-z]+[0-9]*(?:_[a-z0-9]+)+\b")
 
 
+def table_label(name: str) -> str:
+    """The table in the words of the screen: ``nozzle_checks`` → ``Nozzle checks``."""
+    return _(LABELS.get(name, name))
+
+
 def column_label(name: str) -> str:
     """The column in the words of the screen: ``removed_on`` → ``Removed on``."""
-    known = _COLUMN_LABELS.get(name)
+    known = COLUMN_LABELS.get(name)
     return _(known) if known else name.replace("_", " ").capitalize()
 
 
 def label(column: Column) -> str:
     """The column with its unit where the words do not say it."""
     text = column_label(column.name)
-    said_already = column.unit in _COLUMN_LABELS.get(column.name, "").split()
+    said_already = column.unit in COLUMN_LABELS.get(column.name, "").split()
     return text if not column.unit or said_already else f"{text} ({words.said(column.unit)})"
 
 
@@ -250,7 +165,7 @@ def _listed_columns(match: re.Match[str]) -> str:
 
 def _labelled(match: re.Match[str]) -> str:
     word = match[0]
-    return column_label(word) if word in _COLUMNS else _(LABELS.get(word, word))
+    return column_label(word) if word in _COLUMNS else table_label(word)
 
 
 def _plain(match: re.Match[str]) -> str:

@@ -152,7 +152,7 @@ def running_short(table: pd.DataFrame, service: float, by_date: Sequence[PartTyp
             days=numbers.days(first["horizon_days"]),
         )
     if by_date:
-        named = listed([part_types.of(part) for part in by_date])
+        named = listed([part_types.within(part) for part in by_date])
         sentence += _(
             " Ordered by date and not by this chance (see Order dates): {named}.", named=named
         )
