@@ -97,7 +97,7 @@ def test_a_heads_chances_say_of_what_and_over_which_days() -> None:
     risk = (
         r"six-channel head\)\*\* – .+?"
         r"[Cc]hance of running out before it is here: ((?:under )?\d+ % if ordered now "
-        r"\(within \d+ days\), \d+ % if ordered 30 days later \(within \d+ days\))"
+        r"\(within \d+ days\)\. If ordered 30 days later \(within \d+ days\): \d+ %)"
     )
     assert found(risk, today) == re.findall(risk, spares, re.S)[0]
     bars = page.get("plotly_chart")[0].proto.spec

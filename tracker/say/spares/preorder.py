@@ -38,8 +38,8 @@ def why(row: Any, currency: str) -> str:
             printer=row.printer,
         )
     told = _(
-        "{risk} before it is here: {now} if ordered now (within {soon}), {later} if ordered {days} "
-        "later (within {late}){cost}.",
+        "{risk} before it is here: {now} if ordered now (within {soon}). If ordered {days} later "
+        "(within {late}): {later}{cost}.",
         days=numbers.days(WAITING_DAYS),
         cost=_what_waiting_costs(row, currency),
         **_chances(row),
@@ -52,7 +52,7 @@ def _what_waiting_costs(row: Any, currency: str) -> str:
     if row.dated_by_risk or not row.later_costs_more > 0 or row.later_days != WAITING_DAYS:
         return ""
     return _(
-        ", which costs {money} more", money=numbers.about_money(row.later_costs_more, currency)
+        ", and {money} more on average", money=numbers.about_money(row.later_costs_more, currency)
     )
 
 
