@@ -47,6 +47,7 @@ COLUMN_LABELS = {
     "serial": N_("Serial"),
     "serial_out": N_("Serial of the part that came out"),
     "hours_down": N_("Hours the printer stood still"),
+    "hours_stood": N_("Hours the printer stood still"),
     "supplier": N_("Supplier"),
     "batch": N_("Batch"),
     "variant": N_("Variant"),

@@ -71,12 +71,10 @@ def match_columns(
     [('printer', ''), ('read_on', ''), ('area_m2', 'sq ft')]
     """
     given = _check_mapping(headers, table, mapping or {})
-    by_name = {plain_words(said): name for name in table.names for said in column_labels(name)}
-    by_name |= {plain_words(name): name for name in table.names}
-    for header in headers:  # the contract's own names, and the screens', come before likenesses
-        own = by_name.get(plain_words(header))
-        if own and header not in given and own not in given.values():
-            given[header] = own
+    _give_own(headers, given, {plain_words(name): name for name in table.names})
+    if not given.keys() >= set(headers):  # what screens say is read out of every catalogue
+        labels = {plain_words(said): name for name in table.names for said in column_labels(name)}
+        _give_own(headers, given, labels)
     scored: list[tuple[float, int, Column, str]] = []
     for at, header in enumerate(headers):
         if header not in given:
@@ -107,6 +105,14 @@ def match_columns(
         found[at] = ColumnMatch(headers[at], column.name, score, unit)
         taken.add(column.name)
     return tuple(found.get(at, ColumnMatch(header, "", 0.0)) for at, header in enumerate(headers))
+
+
+def _give_own(headers: Sequence[str], given: dict[str, str], names: Mapping[str, str]) -> None:
+    """The contract's own names, and the screens', come before all likenesses."""
+    for header in headers:
+        own = names.get(plain_words(header))
+        if own and header not in given and own not in given.values():
+            given[header] = own
 
 
 def _check_mapping(
