@@ -26,9 +26,10 @@ ROOT = Path(__file__).parent.parent.parent
 DEMO = ("--data", "sample_data", "--as-of", "2026-10-30")
 MONTHS = (date(2026, 8, 1), date(2026, 10, 1))  # August: a head failed and printers stood for it
 TYPE = r"(?:six|eight)-channel head"
-# A name without a type: not followed by it, neither the supplier of that name nor a heading's word.
+# A name without a type: not followed by it (in a table's next column), neither the supplier of
+# that name nor a heading's word.
 UNNAMED = re.compile(
-    rf"(?<!Quay )\b[Pp]rintheads?\b(?!(?: H\d)?(?: \(|, )(?:{TYPE}))"
+    rf"(?<!Quay )\b[Pp]rintheads?\b(?!(?: H\d)?(?: \(|, |  +)(?:{TYPE}))"
     rf"|\b[Hh]ead H\d\b(?! \({TYPE})"
 )
 OF_THE_KIND = re.compile(
@@ -69,7 +70,8 @@ def demo() -> Records:
 
 def test_a_name_with_its_type_passes_and_one_without_is_found() -> None:
     named = ["Order 1 × printhead (six-channel head).", "Printhead H1 (eight-channel head) of Yard",
-             "2 printheads (six-channel head) from Quay Printheads"]  # fmt: skip
+             "2 printheads (six-channel head) from Quay Printheads",
+             "Printhead  six-channel head  2  0"]  # fmt: skip
     assert unnamed(named) == []
     wrong = ["Claim the printhead H1 of Yard.", "Printhead\t2\t0", "Head H1 failed", "2 printheads"]
     assert unnamed(wrong) == wrong
@@ -83,7 +85,8 @@ def test_a_command_names_the_type_of_every_head(
     assert main([command, *DEMO]) == 0
     said = capsys.readouterr().out
     assert unnamed([said]) == []
-    rows = [line for line in said.splitlines() if line.startswith("head ")]
+    rows = [line for line in said.splitlines() if line.startswith("Printhead ")]
+    assert command == "review" or len(rows) >= 2
     assert all(re.search(TYPE, row) for row in rows)
     assert re.search(TYPE, said)
 

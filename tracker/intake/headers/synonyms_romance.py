@@ -31,8 +31,8 @@ HEADERS: dict[str, str] = {
     "removal_reason": "motivo del cambio|motivo de retirada|por qué se quitó|por qué se cambió"
     "|por qué|por qué salió|pourquoi|perché|motivo|motivo de salida|razón|motif"
     "|raison|causa|cause",
-    "failure_mode": "tipo de avería|tipo de fallo|qué falló|fallo|modo de fallo|avería|défaut"
-    "|panne|guasto|difetto",
+    "failure_mode": "tipo de avería|modo de avería|tipo de fallo|qué falló|fallo|modo de fallo"
+    "|avería|défaut|panne|guasto|difetto",
     "serial": "n º de serie|nº de serie|n º de serie nuevo|número de serie nuevo"
     "|nuevo número de serie"
     "|número de serie|numéro de série|numero di serie|matricola",
