@@ -8,11 +8,14 @@ from pathlib import Path
 import pytest
 
 from tracker.language import exact, speaking
+from tracker.say import part_types
 from tracker.say.entering.record_words import cell_words
 from tracker.store import acts
 from tracker.store.connections import file_url
 from tracker.store.database import Store, open_store
 from tracker.workshop.contract import COUNTERS, STOCK
+from tracker.workshop.variants import PartType
+from tracker.workshop.vocabulary import part_name
 
 
 @pytest.fixture
@@ -30,6 +33,18 @@ def test_a_cell_has_the_decimal_mark_of_the_language() -> None:
         assert cell_words(COUNTERS.column("area_m2"), "12345.5") == "12.345,5 m²"
         assert exact(1234567.25) == "1.234.567,25"
     assert exact(1234567.25) == "1 234 567.25"
+
+
+def test_a_type_in_brackets_does_not_say_its_kind_again() -> None:
+    with speaking("es"):
+        assert part_types.label("head", "six-channel head") == "Cabezal (de seis canales)"
+        assert part_name("head", "H1", variant="eight-channel head") == (
+            "Cabezal H1 (de ocho canales)"
+        )
+        assert part_types.counted(2, PartType("head", "six-channel head")) == (
+            "2 × cabezal (de seis canales)"
+        )
+    assert part_types.label("head", "six-channel head") == "Printhead (six-channel head)"
 
 
 def test_the_change_log_of_a_spanish_workshop_holds_no_english_word(store: Store) -> None:

@@ -21,7 +21,7 @@ def label(part_kind: str, variant: str = "") -> str:
     ('Printhead (six-channel head)', 'Wiper blade')
     """
     kind = words.part_label(part_kind)
-    return f"{kind} ({_(variant)})" if variant else kind
+    return f"{kind} ({words.type_beside(part_kind, variant)})" if variant else kind
 
 
 def of(row: Any) -> str:
@@ -79,7 +79,7 @@ def of_all(part_kind: str, variants: Sequence[str], *, plural: bool = False) -> 
     ('Printheads (six-channel head)', 'Wiper blade')
     """
     kind = _plural(words.part_label(part_kind)) if plural else words.part_label(part_kind)
-    told = [_(variant) for variant in variants if variant]
+    told = [words.type_beside(part_kind, variant) for variant in variants if variant]
     if not told:
         return kind
     return f"{kind} ({listed(told)})"
@@ -123,7 +123,9 @@ def counted(number: float, row: Any, *, spare: bool = False) -> str:
         )
     else:
         said = ngettext("{count} {part}", "{count} {part}s", number, count=count, part=kind)
-    return f"{said} ({_(row.variant)})" if row.variant else said
+    if not row.variant:
+        return said
+    return f"{said} ({words.type_beside(row.part_kind, row.variant)})"
 
 
 def along_with(row: Any, what: str) -> str:

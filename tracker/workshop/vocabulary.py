@@ -197,7 +197,18 @@ def part_name(kind: str, position: str, *, variant: str = "") -> str:
     label = part_label(kind)
     repeats = f" {label}".casefold().endswith(f" {position}".casefold())
     name = label if not position or position == kind or repeats else f"{label} {position}"
-    return f"{name} ({_(variant)})" if variant else name
+    return f"{name} ({type_beside(kind, variant)})" if variant else name
+
+
+def type_beside(kind: str, variant: str) -> str:
+    """A type as it stands in brackets behind its kind, whose name it does not say again.
+
+    >>> type_beside("head", "six-channel head"), type_beside("damper", "Damper with filter")
+    ('six-channel head', 'with filter')
+    """
+    told = _(variant)
+    name = f"{part_label(kind)} ".casefold()
+    return told[len(name) :] if told.casefold().startswith(name) else told
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from tracker.say import numbers, part_types
 from tracker.say.maintenance.planned import group_name
 from tracker.say.phrases import listed, span, where
 from tracker.workshop import vocabulary as vocab
+from tracker.workshop.variants import PartType
 
 NEED_LEAD = N_("Pieces likely to be needed; in brackets the range that holds in 8 of 10 cases.")
 NORMAL_LEAD = N_("“Normal” is the range that holds in 8 of 10 months.")
@@ -76,15 +77,8 @@ def what_failed_sentence(review: MonthReview) -> str:
     failed = events.groupby(["part_kind", "variant"], sort=False)["price"].agg(["size", "sum"])
     failed = failed.sort_values("sum", ascending=False, kind="stable")["size"]
     each = [
-        ngettext(
-            "{count} {part}",
-            "{count} {part}s",
-            number,
-            count=numbers.decimal(number),
-            part=vocab.part_label(kind).lower(),
-        )
-        + (f" ({_(variant)})" if variant else "")
-        for (kind, variant), number in failed.iloc[:MOST_KINDS].items()
+        part_types.counted(number, PartType(*part))
+        for part, number in failed.iloc[:MOST_KINDS].items()
     ]
     more = int(failed.iloc[MOST_KINDS:].sum())
     each += [numbers.count(more, "other part", "other parts")] if more else []
