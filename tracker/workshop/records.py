@@ -116,8 +116,8 @@ class Records:
         """Keep what was worked out before of tables that stayed."""
         # A catalogue or settings that stay are looked up once for all days looked back to.
         mine, theirs = self._tables, before._tables
-        for kept, tables in (("_facts", ("parts", "settings")), ("_settings", ("settings",))):
-            if all(mine[name] is theirs[name] for name in tables) and kept in vars(before):
+        for kept, table in (("_facts", "parts"), ("_settings", "settings")):
+            if mine[table] is theirs[table] and kept in vars(before):
                 vars(self)[kept] = vars(before)[kept]
         for asked, (found, seen) in list(before._worked_out.items()):
             stayed = all(mine[read.table] is theirs[read.table] for read in seen.under)
@@ -363,7 +363,7 @@ class Records:
         return {}
 
     @cached_property
-    def _facts(self) -> dict[tuple[str, str], PartFacts]:
+    def _facts(self) -> dict[tuple[str, str, str], PartFacts]:
         return {}
 
     def last_day(self) -> date | None:
@@ -384,13 +384,11 @@ class Records:
         The catalogue's line for that type first, then its line for all types, then the trade's
         guesses, figure by figure, those of money in the workshop's currency.
         """
-        for table in ("parts", "settings"):
-            reads.note_table(reads.TableRead(table, self.path_looked_back))
-        known = self._facts.get((part_kind, variant))
+        reads.note_table(reads.TableRead("parts", self.path_looked_back))
+        asked = part_kind, variant, self.setting("currency")
+        known = self._facts.get(asked)
         if known is None:
-            currency = self.setting("currency")
-            known = part_facts(self.parts, part_kind, variant, currency)
-            self._facts[part_kind, variant] = known
+            known = self._facts[asked] = part_facts(self.parts, *asked)
         return known
 
     def setting(self, name: str) -> str:

@@ -19,10 +19,10 @@ from tracker.language import N_, _
 from tracker.say import part_types
 from tracker.say.phrases import first_up
 from tracker.workshop.contract import PARTS
-from tracker.workshop.settings.euro_rates import guessed_in, to_the_euro
+from tracker.workshop.parts.facts import trade_guess
+from tracker.workshop.settings.euro_rates import to_the_euro
 from tracker.workshop.settings.known import SETTINGS
 from tracker.workshop.variants import PartType
-from tracker.workshop.vocabulary import PART_KINDS
 from tracker.workshop.vocabulary import said as type_said
 
 _CURRENCIES = ("CHF", "EUR", "GBP", "MXN", "PLN", "USD")
@@ -97,7 +97,6 @@ def show(_place: session.Workshop) -> None:
     )
     all_printers = printers.named()
     _listed(all_printers).show()
-    said.keep()
     if wrong := problem(all_printers):
         st.error(plain(wrong), icon=":material/front_hand:")
 
@@ -112,11 +111,6 @@ def _rate() -> str:
     )
 
 
-def _guess(part: PartType, column: str) -> float:
-    figure = float(getattr(PART_KINDS[part.part_kind], column))
-    return guessed_in(currency(), figure) if column == "unit_cost" else figure
-
-
 def _row(part: PartType) -> str:
     """The key of a type's row; the same in every language."""
     return "/".join(filter(None, part))
@@ -126,7 +120,7 @@ def _listed(all_printers: Sequence[SaidPrinter]) -> FigureList:
     types = types_in_all(all_printers)
     of_kind = Counter(part.part_kind for part in types)
     usual = {
-        (_row(part), column): f"{_guess(part, column):.10g}"
+        (_row(part), column): f"{trade_guess(part.part_kind, column, currency()):.10g}"
         for part in types
         for column in _COLUMNS
     }

@@ -247,7 +247,7 @@ def contract_word(text: str, column: Column) -> str:
     if own := own_word(text, column):
         return own
     for choice in column.choices:
-        if plain in map(plain_word, _labels(choice, column)):
+        if names_it(text, choice, column):
             return choice
     for synonyms in (SYNONYMS, CELL_SYNONYMS, romance.CELL_SYNONYMS, romance.REMOVALS):
         word = synonyms.get(plain, synonyms.get(text.lower(), ""))

@@ -17,7 +17,7 @@ from tracker.intake.questions import COLUMNS, Question
 from tracker.intake.talk import Talk
 from tracker.intake.together.labelled import Typed
 from tracker.language import N_, _, ngettext
-from tracker.workshop.checks.cells import below_least
+from tracker.workshop.checks.cells import above_most, below_least
 from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import FITTINGS, STOPPAGES
 from tracker.workshop.declarations import Column
@@ -66,13 +66,11 @@ class Standing:
 def impossible_hours(hours: pd.Series, table: str, column: Column) -> tuple[Refusal, ...]:
     """Hours below none or beyond a year's, at their labels."""
     assert column.at_most is not None
-    most = f"{written(column.at_most)} {column.unit}"
-    too_many = _("is more than {most}", most=most), _("write at most {most}", most=most)
     return tuple(
         Refusal(table, label, column.name, written(number), *problem)
         for found, problem in (
             (hours < 0, below_least(column, 0)),
-            (hours > column.at_most, too_many),
+            (hours > column.at_most, above_most(column, column.at_most)),
         )
         for label, number in hours[found].items()
     )

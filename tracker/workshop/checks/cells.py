@@ -165,6 +165,12 @@ def below_least(column: Column, least: float) -> tuple[str, str]:
     return _("is less than {least}{unit}", least=told, unit=_unit(column)), mend
 
 
+def above_most(column: Column, most: float) -> tuple[str, str]:
+    """What is wrong with a number above the ``most`` of its column, and how to mend it."""
+    told = f"{written(most)}{_unit(column)}"
+    return _("is more than {most}", most=told), _("write at most {most}", most=told)
+
+
 def _unit(column: Column) -> str:
     return f" {_(column.unit)}" if column.unit else ""
 
@@ -174,20 +180,12 @@ def _check_number(found: Findings, table: Table, column: Column, values: pd.Seri
     endless = np.isinf(numbers)
     if endless.any():
         found.refuse(table.name, endless, column.name, _("is not a number"), _("write digits"))
-    unit = _unit(column)
     if column.at_least is not None:
         low = (numbers < column.at_least) & ~endless
         found.refuse(table.name, low, column.name, *below_least(column, column.at_least))
     if column.at_most is not None:
         high = (numbers > column.at_most) & ~endless
-        most = f"{written(column.at_most)}{unit}"
-        found.refuse(
-            table.name,
-            high,
-            column.name,
-            _("is more than {most}", most=most),
-            _("write at most {most}", most=most),
-        )
+        found.refuse(table.name, high, column.name, *above_most(column, column.at_most))
     if column.kind == "whole":
         broken = np.isfinite(numbers) & (numbers != np.floor(numbers))
         found.refuse(

@@ -56,6 +56,16 @@ class PartFacts:
         return "typical_life_days" in self.guessed
 
 
+def trade_guess(part_kind: str, name: str, currency: str) -> float:
+    """What the trade guesses of a kind's figure, money in that currency.
+
+    >>> trade_guess("head", "unit_cost", "MXN"), trade_guess("head", "lead_days", "MXN")
+    (12000.0, 20)
+    """
+    figure: float = getattr(words.PART_KINDS.get(part_kind, words.UNKNOWN_PART_KIND), name)
+    return guessed_in(currency, figure) if name in _MONEY else figure
+
+
 def part_facts(parts: pd.DataFrame, part_kind: str, variant: str, currency: str) -> PartFacts:
     """Of a part kind or one type of it, by the catalogue ``parts``: its line for that type first,
     then its line for all types, then the trade's guesses, figure by figure, those of money in the
@@ -77,8 +87,7 @@ def part_facts(parts: pd.DataFrame, part_kind: str, variant: str, currency: str)
             facts[name] = min(stated[0], _MOST[name])
             continue
         guessed.add(name)
-        figure = getattr(guess, name)
-        facts[name] = guessed_in(currency, figure) if name in _MONEY else figure
+        facts[name] = trade_guess(part_kind, name, currency)
     if "lead_days" not in guessed and "lead_days_late" in guessed:
         facts["lead_days_late"] = 2 * float(facts["lead_days"])  # type: ignore[arg-type]
     facts["lead_days_late"] = max(float(facts["lead_days"]), float(facts["lead_days_late"]))  # type: ignore[arg-type]
