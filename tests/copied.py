@@ -15,6 +15,10 @@ from tracker.store.database import Store, open_store
 Fill = Callable[[Store], object]
 
 
+def as_it_begins(_store: Store) -> None:
+    """Fills nothing in."""
+
+
 class Copies:
     """What was filled already: a file each, or a database of the server's to copy from."""
 

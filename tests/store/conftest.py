@@ -6,13 +6,9 @@ from collections.abc import Iterator
 
 import pytest
 
-from tests.copied import Copies
+from tests.copied import Copies, as_it_begins
 from tests.workshop.small_workshop import small_workshop
 from tracker.store.database import Store
-
-
-def nothing(_store: Store) -> None:
-    """The database as it begins."""
 
 
 def load_small_workshop(store: Store) -> None:
@@ -22,7 +18,7 @@ def load_small_workshop(store: Store) -> None:
 @pytest.fixture
 def store(database_url: str, copies: Copies) -> Iterator[Store]:
     """An open, empty database on either engine."""
-    with copies.opened(database_url, nothing) as opened:
+    with copies.opened(database_url, as_it_begins) as opened:
         yield opened
 
 

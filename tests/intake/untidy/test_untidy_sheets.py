@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime, time
+from itertools import cycle
+from typing import Any
 
 import pytest
 
+from tests.copied import Copies, as_it_begins
+from tests.databases import ENGINES
 from tests.intake.sheets import TODAY, in_table
 from tests.intake.untidy.collection import SHEETS
 from tests.intake.untidy.sheet import Refused, Untidy
@@ -15,7 +19,7 @@ from tracker.intake.few import MOST_QUESTIONS
 from tracker.intake.pieces import Intake, Mends
 from tracker.intake.questions import Question
 from tracker.intake.reading import read_files
-from tracker.store.database import Store, open_store
+from tracker.store.database import Store
 from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal
@@ -69,8 +73,16 @@ def assert_same_records(records: Records, sheet: Untidy) -> None:
 
 
 @pytest.fixture
-def store(database_url: str) -> Store:
-    return open_store(database_url)
+def store(database_url: str, copies: Copies) -> Store:
+    return copies.opened(database_url, as_it_begins)
+
+
+def _on_either(sheets: Sequence[Untidy]) -> list[Any]:
+    """Every other sheet on the other engine: how a sheet is read is the same on both."""
+    return [
+        pytest.param(sheet, *engine.values, id=f"{sheet.about}-{engine.id}", marks=engine.marks)
+        for sheet, engine in zip(sheets, cycle(ENGINES))
+    ]
 
 
 def _names(sheets: Sequence[Untidy]) -> list[str]:
@@ -87,7 +99,7 @@ def test_the_collection_is_as_large_as_it_says_and_each_sheet_stands_in_it_once(
     assert len({sheet.data for sheet in SHEETS}) == len(SHEETS)
 
 
-@pytest.mark.parametrize("sheet", SHEETS, ids=_names(SHEETS))
+@pytest.mark.parametrize(("sheet", "fresh_url"), _on_either(SHEETS), indirect=["fresh_url"])
 def test_a_sheet_gives_its_records_or_its_mend_does(sheet: Untidy, store: Store) -> None:
     with store:
         if len(sheet.known.printers):
