@@ -18,6 +18,7 @@ from tracker.lives.lots_in_use import LOTS
 from tracker.lives.unknown_age import log_first_day
 from tracker.models.life_model.whole.calendar_time import QUARTER
 from tracker.models.life_model.whole.findings import drift_found
+from tracker.workshop.closed_days import of_workshop
 from tracker.workshop.records import Records
 
 Event = Literal[
@@ -127,7 +128,7 @@ def _lots(known: Records) -> list[_Row]:
 def _closures(known: Records) -> list[_Row]:
     return [
         ("closed", str(row.note), str(row.printer or row.site), row.began_on)
-        for row in known.closures.itertuples()
+        for row in of_workshop(known.closures).itertuples()
     ]
 
 

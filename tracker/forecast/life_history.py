@@ -38,6 +38,7 @@ from tracker.models.life_model.whole.history import (
     Steps,
 )
 from tracker.workshop import vocabulary as words
+from tracker.workshop.closed_days import of_workshop
 from tracker.workshop.columns.day_numbers import rising
 from tracker.workshop.fitted_types import fitted_variants
 from tracker.workshop.records import Records
@@ -260,7 +261,7 @@ def _in_open_days(
 
 def _closed(known: Records, printers: tuple[str, ...]) -> Closed:
     """Closures of the whole workshop once, those of a site or a printer per printer."""
-    closures = known.closures
+    closures = of_workshop(known.closures)
     common = (closures["site"] == "") & (closures["printer"] == "")
     rows = [
         (_EVERYWHERE, day_number(began), day_number(ended))

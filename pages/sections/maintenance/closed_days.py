@@ -20,6 +20,7 @@ from tracker.say import numbers
 from tracker.say.maintenance import closures as say
 from tracker.sharing.roles import MANAGE
 from tracker.store import acts
+from tracker.workshop.closed_days import of_workshop, suppliers_named
 
 _ASKED = 2  # gaps asked about at a time, the latest first
 _SHOWN = 12
@@ -55,7 +56,8 @@ def show(place: session.Workshop) -> None:
     st.caption(
         _(
             "On closed days no task is due, nothing stands still and no margin is lost. From "
-            "five closed days on, the due list says what to do before and after them."
+            "five closed days on, the due list says what to do before and after them. A supplier "
+            "who is shut sends nothing: order dates and the shelf count these days in."
         )
     )
     with st.expander(_("New closed days"), expanded=rows.empty):
@@ -66,15 +68,14 @@ def show(place: session.Workshop) -> None:
         ):
             _write(place, closure())
     for row_id, row in rows.head(_SHOWN).iterrows():
-        first, last = row.began_on.date(), row.ended_on.date()
-        with st.expander(marked(say.closure_line(first, last, row.site, row.printer, row.note))):
+        with st.expander(marked(say.closure_line(row))):
             _change(place, int(str(row_id)), row)
     if len(rows) > _SHOWN:
         st.caption(_("And {count} older ones, in Records.", count=len(rows) - _SHOWN))
 
 
 def _answer(place: session.Workshop, stretches: int) -> str:
-    known = place.records.closures
+    known = of_workshop(place.records.closures)
     ahead = known[known["ended_on"] >= str(place.as_of)].sort_values("began_on")
     if ahead.empty:
         before = numbers.count(stretches, "stretch", "stretches")
@@ -130,9 +131,14 @@ def _fields(place: session.Workshop, key: str, first: date, last: date, row: Any
     places = {"": _("The whole workshop")}
     places |= {f"site:{site}": _("Site {site}", site=site) for site in sites}
     places |= {f"printer:{name}": name for name in sorted(printers["printer"])}
+    places |= {
+        f"supplier:{name}": _("Supplier {supplier}", supplier=name)
+        for name in suppliers_named(place.records)
+    }
     held = ""
-    if row is not None:
-        held = f"printer:{row.printer}" if row.printer else f"site:{row.site}" if row.site else ""
+    for column in ("site", "printer", "supplier"):
+        if row is not None and row[column]:
+            held = f"{column}:{row[column]}"
     options = list(dict.fromkeys((*places, held)))
     where = (
         st.selectbox(
@@ -150,10 +156,7 @@ def _fields(place: session.Workshop, key: str, first: date, last: date, row: Any
         if began is None or ended is None:
             raise RecordError(_("A day is missing: write the first and the last closed day."))
         kind, _colon, name = where.partition(":")
-        return acts.Closure(
-            began, ended, site=name if kind == "site" else "",
-            printer=name if kind == "printer" else "", note=note.strip(),
-        )  # fmt: skip
+        return acts.Closure(began, ended, **{kind: name} if kind else {}, note=note.strip())
 
     return closure
 
