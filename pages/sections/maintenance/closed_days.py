@@ -51,7 +51,7 @@ def ask(place: session.Workshop) -> None:
 def show(place: session.Workshop) -> None:
     """The closed days written down, each to change or remove, and a form for new ones."""
     rows = place.records.closures.sort_values("began_on", ascending=False)
-    frame.answer(_answer(place, len(rows)))
+    frame.answer(_answer(place))
     ask(place)
     st.caption(
         _(
@@ -64,7 +64,7 @@ def show(place: session.Workshop) -> None:
         today = place.as_of
         closure = _fields(place, "closed-new", today, today + timedelta(days=6))
         if acting.button(
-            _("We are closed then"), role=MANAGE, type="primary", key="closed-save", width="stretch"
+            _("Save closed days"), role=MANAGE, type="primary", key="closed-save", width="stretch"
         ):
             _write(place, closure())
     for row_id, row in rows.head(_SHOWN).iterrows():
@@ -74,11 +74,11 @@ def show(place: session.Workshop) -> None:
         st.caption(_("And {count} older ones, in Records.", count=len(rows) - _SHOWN))
 
 
-def _answer(place: session.Workshop, stretches: int) -> str:
+def _answer(place: session.Workshop) -> str:
     known = of_workshop(place.records.closures)
     ahead = known[known["ended_on"] >= str(place.as_of)].sort_values("began_on")
     if ahead.empty:
-        before = numbers.count(stretches, "stretch", "stretches")
+        before = numbers.count(len(known), "stretch", "stretches")
         return _("No closed days lie ahead; {before} before.", before=before)
     row = ahead.iloc[0]
     span = say.closed_span(row["began_on"].date(), row["ended_on"].date())
@@ -131,9 +131,10 @@ def _fields(place: session.Workshop, key: str, first: date, last: date, row: Any
     places = {"": _("The whole workshop")}
     places |= {f"site:{site}": _("Site {site}", site=site) for site in sites}
     places |= {f"printer:{name}": name for name in sorted(printers["printer"])}
+    tables = (place.records.orders, place.records.fittings, place.records.closures)
     places |= {
         f"supplier:{name}": _("Supplier {supplier}", supplier=name)
-        for name in suppliers_named(place.records)
+        for name in suppliers_named(*tables)
     }
     held = ""
     for column in ("site", "printer", "supplier"):
