@@ -18,8 +18,8 @@ from tracker.lives.lots_in_use import LOTS
 from tracker.lives.unknown_age import log_first_day
 from tracker.models.life_model.whole.calendar_time import QUARTER
 from tracker.models.life_model.whole.findings import drift_found
-from tracker.workshop.closed_days import of_workshop
 from tracker.workshop.records import Records
+from tracker.workshop.working_days import of_workshop
 
 Event = Literal[
     "ink_lot", "film_lot", "powder_lot", "closed", "routine_begun", "routine_ended",

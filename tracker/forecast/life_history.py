@@ -38,11 +38,10 @@ from tracker.models.life_model.whole.history import (
     Steps,
 )
 from tracker.workshop import vocabulary as words
-from tracker.workshop.closed_days import of_workshop
 from tracker.workshop.columns.day_numbers import rising
 from tracker.workshop.fitted_types import fitted_variants
 from tracker.workshop.records import Records
-from tracker.workshop.working_days import WorkingDays
+from tracker.workshop.working_days import WorkingDays, of_workshop
 
 _EVERYWHERE = -1
 _GROUP = ["part_kind", "ink", "variant"]

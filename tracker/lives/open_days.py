@@ -12,10 +12,10 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.lives.open_numbers import ALWAYS_OPEN, OpenCalendar, OpenNumbers
-from tracker.workshop.closed_days import of_workshop
 from tracker.workshop.columns.day_numbers import day_number, day_of
 from tracker.workshop.records import Records
 from tracker.workshop.settings.spans_worked import WORKED_THROUGH, spans_worked
+from tracker.workshop.working_days import of_workshop
 
 _A_YEAR = 365
 _UNUSUAL = 3  # times the usual distance between days with an entry

@@ -20,7 +20,7 @@ from tracker.say import numbers
 from tracker.say.maintenance import closures as say
 from tracker.sharing.roles import MANAGE
 from tracker.store import acts
-from tracker.workshop.closed_days import of_workshop, suppliers_named
+from tracker.workshop.working_days import of_workshop, suppliers_named
 
 _ASKED = 2  # gaps asked about at a time, the latest first
 _SHOWN = 12

@@ -16,10 +16,10 @@ import numpy as np
 from tracker.arrays import Array
 from tracker.decisions.ordering.purchases import suppliers
 from tracker.lives.open_days import Closures
-from tracker.workshop.closed_days import of_suppliers
 from tracker.workshop.columns.day_numbers import day_number, whole_days
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType
+from tracker.workshop.working_days import of_suppliers
 
 _NONE: Array = np.empty((0, 2))
 

@@ -9,13 +9,13 @@ import pandas as pd
 
 from tracker.language import _, ngettext
 from tracker.workshop import vocabulary as words
-from tracker.workshop.closed_days import of_suppliers, suppliers_named
 from tracker.workshop.experiments import experiments, routine_of_phase
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import nearest_word
 from tracker.workshop.settings.known import SETTINGS
 from tracker.workshop.shelf import stock_moves
 from tracker.workshop.variants import variants_in_use
+from tracker.workshop.working_days import of_suppliers, suppliers_named
 
 
 def standing_notices(records: Records) -> tuple[list[str], ...]:
