@@ -11,10 +11,10 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import any_day
 from pages.forms.together import as_read
-from pages.shell import acting, session, telling
+from pages.shell import acting, links, session, telling
 from pages.shell.words import marked
 from tracker.errors import RecordError
-from tracker.language import _
+from tracker.language import N_, _
 from tracker.lives.open_days import quiet_gaps
 from tracker.say import numbers
 from tracker.say.maintenance import closures as say
@@ -24,6 +24,12 @@ from tracker.workshop.working_days import of_workshop, suppliers_named
 
 _ASKED = 2  # gaps asked about at a time, the latest first
 _SHOWN = 12
+
+
+def go() -> None:
+    """Open Maintenance at the closed days."""
+    st.session_state["maintenance-view"] = N_("Closed days")
+    links.go("maintenance")
 
 
 def ask(place: session.Workshop) -> None:
@@ -130,12 +136,12 @@ def _fields(place: session.Workshop, key: str, first: date, last: date, row: Any
     sites = sorted(set(printers["site"]) - {""})
     places = {"": _("The whole workshop")}
     places |= {f"site:{site}": _("Site {site}", site=site) for site in sites}
-    places |= {f"printer:{name}": name for name in sorted(printers["printer"])}
     tables = (place.records.orders, place.records.fittings, place.records.closures)
     places |= {
         f"supplier:{name}": _("Supplier {supplier}", supplier=name)
         for name in suppliers_named(*tables)
     }
+    places |= {f"printer:{name}": name for name in sorted(printers["printer"])}
     held = ""
     for column in ("site", "printer", "supplier"):
         if row is not None and row[column]:
