@@ -47,13 +47,12 @@ if place.records.printers.empty:
 # The questions keep their place: an answer above them, however long, would move them.
 st.title(_("Maintenance"), anchor=False)
 # Four answers side by side fit a phone in two rows; the seldom ones wait behind one more tap.
-chosen = st.session_state.get("maintenance-view")
+chosen = st.session_state.setdefault("maintenance-view", "Due")
 shown = [*OFTEN, *([chosen] if chosen in SELDOM else [])]
 with st.container(horizontal=True, key="maintenance-views"):
     view = st.segmented_control(
         _("Question"),
         shown,
-        default="Due",
         format_func=_,
         key="maintenance-view",
         label_visibility="collapsed",

@@ -22,12 +22,14 @@ from pages.shell.words import plain
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.order_together import order_together
 from tracker.decisions.ordering.purchases import worse_sellers
+from tracker.decisions.ordering.shut_ahead import shut_ahead
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.forecast.group_comparison import compare_suppliers
 from tracker.language import N_, _
 from tracker.say.spares import orders
 from tracker.say.spares.answers import costly_to_keep, what_to_order
+from tracker.say.spares.suppliers_shut import shut_sentences
 
 place = session.workshop()
 if place.records.fittings.empty:
@@ -68,6 +70,8 @@ def _orders() -> None:
     told(what_to_order(lines, table, dated, place.currency))
     if keep := costly_to_keep(table, dated):
         st.markdown(plain(keep))
+    for shut in shut_sentences(session.ask(shut_ahead), place.as_of):
+        st.markdown(plain(shut))
     standing_cost.note(place, "spares")
     order_list.show(place, lines, additions, sellers, table)
 

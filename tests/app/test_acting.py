@@ -130,7 +130,7 @@ def test_a_device_that_may_log_is_told_at_the_button_what_only_a_manager_does(
     assert not any(b.disabled for b in at.button if b.key and b.key.startswith("done-"))
     at = opened(on_demo, "maintenance", {"maintenance-view": "Closed days"})
     save = at.button(key="closed-save")
-    assert (save.label, save.disabled) == ("We are closed then (only who manages)", True)
+    assert (save.label, save.disabled) == ("Save closed days (only who manages)", True)
 
 
 def test_a_record_that_somebody_else_wrote_is_taken_out_by_who_manages_alone(

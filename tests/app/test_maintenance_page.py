@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import html
-from datetime import date
+from datetime import date, datetime
 from functools import cache
 
 import pandas as pd
@@ -12,7 +12,7 @@ from streamlit.testing.v1 import AppTest
 
 from pages.sections.maintenance.kept import kept
 from pages.shell.session import ROOT
-from tests.app.conftest import unfolded
+from tests.app.conftest import as_read, unfolded
 from tracker.decisions.changed_along import changes_along
 from tracker.decisions.due import due_list
 from tracker.decisions.planned_change import planned_ages
@@ -493,6 +493,26 @@ def test_closed_days_are_entered_changed_and_removed_on_the_page() -> None:
     page.button(key=f"closed-remove-{row_id}").click().run()
     assert not page.exception
     assert "No closed days lie ahead" in answer(page)
+
+
+@in_own_folder
+def test_a_supplier_is_shut_by_a_choice_and_the_workshop_stays_open() -> None:
+    small()
+    with open_store(default_url()) as store:
+        bought = {"part_kind": "head", "quantity": 1, "ordered_on": date(2026, 9, 1)}
+        store.add(
+            "orders", {**bought, "supplier": "Quay *Printheads*"}, now=datetime(2026, 11, 2, 9)
+        )
+    page = maintenance("Closed days")
+    page.date_input(key="closed-new-from").set_value(date(2026, 12, 24))
+    page.date_input(key="closed-new-to").set_value(date(2027, 1, 3))
+    page.selectbox(key="closed-new-where").set_value("supplier:Quay *Printheads*")
+    page.button(key="closed-save").click().run()
+    assert not page.exception
+    assert "No closed days lie ahead" in answer(page)
+    with open_store(default_url()) as store:
+        assert store.records().closures["supplier"].tolist() == ["Quay *Printheads*"]
+    assert as_read(page.expander[-1].label).endswith("supplier Quay *Printheads*")
 
 
 @on_shared_demo

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from functools import cache
 from typing import Any
 
@@ -19,6 +19,7 @@ from tracker.decisions.stock_table import stock_table
 from tracker.intake.exchange import read_folder
 from tracker.say import numbers, part_types
 from tracker.say.spares.answers import costly_to_keep
+from tracker.store import acts
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import open_store
 from tracker.workshop.records import Records
@@ -264,3 +265,23 @@ def test_one_printer_with_three_records_and_a_kind_of_its_own() -> None:
 def _key(line: Any) -> str:
     """The key of a line's button: its kind and, where the kind has several, its type."""
     return "-".join(filter(None, ("ordered", line.part_kind, line.variant)))
+
+
+@on_shared_demo
+def test_from_the_order_dates_one_tap_leads_to_a_suppliers_closed_days() -> None:
+    page = looking_at("Order dates")
+    page.button(key="heads-supplier-shut").click().run()
+    assert not page.exception
+    assert page.title[0].value == "Maintenance"
+    assert "Supplier Quay Printheads" in page.selectbox(key="closed-new-where").options
+
+
+@in_own_folder
+def test_a_supplier_that_will_be_shut_is_told_with_what_to_order_before() -> None:
+    with open_store(demo_url()) as store:
+        shut = acts.Closure(date(2026, 11, 27), date(2026, 12, 20), supplier="Quay Printheads")
+        acts.write_closure(store, shut, now=datetime(2026, 10, 30, 12))
+    assert (
+        "Quay Printheads sends nothing from 27 Nov to 20 Dec 2026; the delivery times here count "
+        "that in. To have it before, order printhead (eight-channel head) by 6 Nov 2026."
+    ) in said(spares())

@@ -47,28 +47,36 @@ BANDS = (0.0, 0.05, 0.2, 0.5, 1.0)  # of chances told
 @dataclass(frozen=True)
 class World:
     """``spread`` of the printers' own log hazards; ``halved``: lives are half as long from the
-    middle of the log on."""
+    middle of the log on; ``shut``: the supplier sends nothing for two to five weeks that begin
+    about the last day, ``written`` down beforehand or not."""
 
     name: str
     spread: float = 0.0
     halved: bool = False
+    shut: bool = False
+    written: bool = False
 
 
 WORLDS = (
     World("alike"),
     World("differing", spread=0.5),
     World("all lives halve half-way", halved=True),
+    World("supplier shut, written", shut=True, written=True),
+    World("supplier shut, nowhere written", shut=True),
 )
 
 
 @dataclass(frozen=True, eq=False)
 class Workshop:
-    """One simulated workshop: what was written down, beyond its last day too, and that day."""
+    """One simulated workshop: what was written down, beyond its last day too, and that day;
+    ``shut`` days of the supplier after it, below 0 before, and the ``closures`` that say so."""
 
     plan: WorkshopPlan
     records: Records
     last: date
     shelf: Shelf
+    shut: range
+    closures: pd.DataFrame
 
     def needs(self, kind: str) -> Array:
         """On which days after the last one a piece of the kind was really needed, in order."""
@@ -76,10 +84,21 @@ class Workshop:
         days = (own["removed_on"] - pd.Timestamp(self.last)).dt.days.dropna()
         return np.sort(days[days > 0].to_numpy(dtype=float))
 
-    def delivery(self, part: PartPlan) -> float:
-        """Days that an order placed on the last day really takes."""
+    def here(self, part: PartPlan, ordered: int, placed: int | None = None) -> int:
+        """On which day after the last one is really here what is ordered on such a day, and takes
+        as long as what is ``placed`` on another while nobody is shut.
+        """
         today = (self.last - self.shelf.origin).days
-        return float(self.shelf.delivered(part, today) - today)
+        placed = today + (ordered if placed is None else placed)
+        return self.waited_out(ordered, self.shelf.delivered(part, placed) - placed)
+
+    def waited_out(self, ordered: int, takes: int) -> int:
+        """The same of a delivery that takes so many days, walked day by day."""
+        day = ordered
+        while takes > 0 or day in self.shut:
+            takes -= day not in self.shut
+            day += 1
+        return day
 
 
 def workshop(world: World, number: int, *, kinds: Sequence[str] | None = None) -> Workshop:
@@ -107,7 +126,16 @@ def workshop(world: World, number: int, *, kinds: Sequence[str] | None = None) -
     history = live_through(plan, rng)
     records, _ = write_down(history, rng)
     said = setting(log_began_on=plan.log_began_on, review_days=REVIEW)
-    return Workshop(plan, records.with_table("settings", said), last, history.shelf)
+    records = records.with_table("settings", said)
+    shut = range(0)
+    if world.shut:
+        first = int(rng.integers(-15, 40))
+        shut = range(first, first + int(rng.integers(14, 36)))
+    sellers = {seller.name for part in plan.parts for seller in part.suppliers}
+    days = [str(last + timedelta(days=day)) for day in (*shut[:1], *shut[-1:])]
+    closed = [(*days, seller) for seller in sellers if world.written]
+    closures = rows("began_on ended_on supplier", *closed)
+    return Workshop(plan, records, last, history.shelf, shut, closures)
 
 
 @dataclass(frozen=True, eq=False)
@@ -155,7 +183,7 @@ def shown(shop: Workshop) -> list[Shown]:
     for part in shop.plan.parts:
         row, on_shelf = told.loc[part.kind], laid[part.kind]
         needs = shop.needs(part.kind)
-        needs = needs[needs <= shop.delivery(part) + REVIEW]
+        needs = needs[needs <= shop.here(part, REVIEW, placed=0)]
         found.append(
             Shown(
                 kind=part.kind,
@@ -194,13 +222,12 @@ class Laid:
         rng = shop.shelf.rng
         level = rng.uniform(0.2, 0.98)
         pieces = stock_for_service(np.array(told["chance_of_need"]), level)
-        today = (shop.last - shop.shelf.origin).days
         while True:
             before = int(rng.integers(1, 2 * round(part.lead_days) + 1))
-            here = shop.shelf.delivered(part, today - before) - today
+            here = shop.here(part, -before)
             if here > 0:
-                return cls(pieces // 2, pieces - pieces // 2 or 1, before,
-                           max(1, round(part.lead_days)) - before, here)  # fmt: skip
+                promised = shop.waited_out(-before, max(1, round(part.lead_days)))
+                return cls(pieces // 2, pieces - pieces // 2 or 1, before, promised, here)
 
     def runs_short(self, needs: Array) -> bool:
         """Whether one of these needs finds nothing there."""
@@ -215,7 +242,8 @@ def _with_shelf(shop: Workshop, laid: dict[str, Laid]) -> Records:
     def on(days: int) -> pd.Timestamp:
         return today + pd.Timedelta(days=days)
 
-    came = shop.records.orders
+    known = shop.records.known_at(shop.last)  # what is planned beyond its log stays
+    came = known.orders
     orders = came[came["received_on"] <= today].to_dict("records")
     orders += [
         {
@@ -227,7 +255,8 @@ def _with_shelf(shop: Workshop, laid: dict[str, Laid]) -> Records:
         for kind, own in laid.items()
     ]
     there = [(kind, today, own.on_hand, "counted") for kind, own in laid.items() if own.on_hand]
-    records = shop.records.with_table("orders", pd.DataFrame(orders, columns=came.columns))
+    records = known.with_table("closures", shop.closures)
+    records = records.with_table("orders", pd.DataFrame(orders, columns=came.columns))
     return records.with_table("stock", rows("part_kind moved_on quantity reason", *there))
 
 

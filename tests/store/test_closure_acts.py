@@ -73,3 +73,17 @@ def test_figures_of_a_part_and_settings_go_in_together_and_come_back_together(
 
 def test_figures_that_say_nothing_new_are_no_change(workshop: Store) -> None:
     assert acts.state_figures(workshop, "roller", {"hours_to_change": None}, {}, now=NOW) is None
+
+
+def test_a_suppliers_closed_days_are_written_changed_and_taken_back(workshop: Store) -> None:
+    before = workshop.records().closures
+    shut = acts.Closure(date(2027, 2, 5), date(2027, 2, 26), supplier="Quay Printheads")
+    number = acts.write_closure(workshop, shut, now=NOW)
+    row = workshop.records().closures.iloc[-1]
+    assert (row["supplier"], row["printer"], row["site"]) == ("Quay Printheads", "", "")
+    assert "Quay Printheads" in workshop.changes()[0].what
+    acts.change_closure(workshop, int(str(row.name)), AUGUST, now=NOW)
+    assert workshop.records().closures.iloc[-1]["supplier"] == ""
+    workshop.undo((number or 0) + 1)
+    workshop.undo(number or 0)
+    assert workshop.records().closures.equals(before)

@@ -70,6 +70,7 @@ YOUNGER_COLUMNS = {
     9: {"stoppages": ["began_pass", "ended_pass"]},
     10: {"stock": ["counted"]},
     11: {"counters": ["carried_m2"]},
+    12: {"closures": ["supplier"]},
 }
 
 
@@ -87,7 +88,7 @@ def as_known_by(records: Records, version: int) -> Records:
 def make_older(engine: Engine, version: int) -> None:
     """Takes a database of today back to what the program of that schema left behind."""
     with connections.writing(engine) as connection:
-        for step in range(version + 1, len(STEPS) + 1):
+        for step in range(len(STEPS), version, -1):
             for name, columns in YOUNGER_COLUMNS.get(step, {}).items():
                 for column in columns:
                     connection.execute(text(f"ALTER TABLE {name} DROP COLUMN {column}"))

@@ -604,6 +604,33 @@ def test_a_printer_is_not_closed_at_a_site_where_it_does_not_stand() -> None:
     assert found.mend == "write Loft, or leave the printer empty"
 
 
+def test_a_suppliers_closed_days_are_no_sites_or_printers() -> None:
+    assert refusals(two_sites(closures=closed(supplier="North")), today=date(2026, 6, 1)) == []
+    for where in ({"site": "Hall"}, {"printer": "P2"}):
+        found = only_one(two_sites(closures=closed(supplier="North", **where)))
+        assert (found.column, found.problem, found.mend) == (
+            "supplier", "is a supplier's, and closes no site or printer", "write a row for each",
+        )  # fmt: skip
+
+
+def test_closed_days_of_who_sold_nothing_are_told() -> None:
+    order = {"part_kind": "head", "quantity": 1, "ordered_on": "2026-01-05"}
+    bought = frame({**order, "supplier": "Quay Printheads"})
+
+    def told(name: str) -> list[str]:
+        found = notices(two_sites(orders=bought, closures=closed(supplier=name)))
+        return [sentence for sentence in found if "nothing was bought" in sentence]
+
+    assert told("Quay Printheads") == []
+    assert told("Quay Printhead") == [
+        "closures row 2: nothing was bought from “Quay Printhead”; did you mean Quay Printheads?"
+    ]
+    assert told("Elsewhere") == [
+        "closures row 2: nothing was bought from “Elsewhere”; its closed days change nothing until "
+        "something is."
+    ]
+
+
 def test_a_spare_of_a_type_that_no_printer_has_is_told() -> None:
     stock = {"part_kind": "head", "moved_on": "2026-01-05", "quantity": 1, "reason": "counted"}
     records = two_sites(

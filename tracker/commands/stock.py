@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from tracker.commands.order_dates import suppliers_shut
 from tracker.commands.printing import as_json, rows_of, show
 from tracker.commands.sources import records_and_day
 from tracker.errors import UsageError
@@ -144,6 +145,7 @@ def _as_object(answer: _Answer) -> dict[str, Any]:
     kinds = answer.table.assign(reason=[reason(row) for row in answer.table.itertuples()])
     told: dict[str, Any] = {"as_of": answer.as_of, "kinds": rows_of(kinds, (*_STOCK, "reason"))}
     told["order_together"] = rows_of(answer.together, _TOGETHER)
+    told["suppliers_shut"] = suppliers_shut(answer.records, answer.as_of)
     if answer.bought is not None:
         told["buy_first"] = rows_of(answer.bought, _BUDGET)
     if answer.shelves is not None:
@@ -154,8 +156,10 @@ def _as_object(answer: _Answer) -> dict[str, Any]:
 def _show_kinds(answer: _Answer) -> None:
     """What to order, the table of kinds, and what must be known beside it."""
     from tracker.decisions.ordering.order_proposal import types_by_date
+    from tracker.decisions.ordering.shut_ahead import shut_ahead
     from tracker.say.spares.answers import costly_to_keep
     from tracker.say.spares.stock import remarks, taken_by_no_printer
+    from tracker.say.spares.suppliers_shut import shut_sentences
     from tracker.say.spares.thin import standing_guessed
     from tracker.workshop.shelf import on_hand
 
@@ -169,6 +173,8 @@ def _show_kinds(answer: _Answer) -> None:
             print(f"{part_types.of(row)}: {remark}")
     if guess := standing_guessed(answer.records):
         print(guess)
+    for sentence in shut_sentences(shut_ahead(answer.records, answer.as_of), answer.as_of):
+        print(sentence)
     known = answer.records.known_at(answer.as_of)
     if left_over := taken_by_no_printer(on_hand(known, answer.as_of), part_types_of(known)):
         print(left_over)

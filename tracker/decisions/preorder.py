@@ -76,6 +76,7 @@ COLUMNS = (
     "unit_cost",
     "lead_days",
     "lead_days_late",
+    "later_here_days",
     "failures",
     "life_guessed",
     "days_p50",
@@ -245,7 +246,7 @@ def _pools(
             shelf=DatedShelf.of(
                 counted.of(mine[part]), there, coming, leads[part], pd.Timestamp(as_of)
             ),
-            horizon=leads[part].typical_days + review_days,
+            horizon=float(leads[part].here(review_days)),
             max_days=max_days,
             risk_limit=risk_limit,
             usual_risk=1 - known.number("service_level"),
@@ -275,7 +276,7 @@ def _told_of_parts(fitted: FittedLives, positions: pd.DataFrame, *, whole: bool)
     leads = lead_times(fitted.known, fitted.as_of)
     days = np.empty(len(positions))
     for part, own in by_type(positions).items():
-        days[own] = leads[part].typical_days + WAITING_DAYS
+        days[own] = leads[part].here(WAITING_DAYS)
     half, halved, doubled = np.full((3, len(positions)), np.nan)
     if whole:
         half = fitted.remaining(parts, (0.5,))[:, 0]

@@ -79,7 +79,7 @@ class Pool:
     @cached_property
     def _in_time(self) -> int:
         """Pieces there, or likely here before one ordered today would be even if it came late."""
-        soon = self.shelf.likely_days <= self.lead.late_days
+        soon = self.shelf.likely_days <= self.lead.late_now
         return self.shelf.on_hand + int(self.shelf.quantity[soon].sum())
 
     def _advices(self, as_of: date) -> Iterator[dict[str, object]]:
@@ -88,11 +88,11 @@ class Pool:
         What is on its way serves the failures before, for a new order would come later still; but
         what was promised for so late a day that a new order is here sooner serves those after it.
         """
-        late = self.shelf.likely_days > self.lead.late_days
+        late = self.shelf.likely_days > self.lead.late_now
         comes = float(self.shelf.likely_days[late].min(initial=np.inf))
         for number, curve in enumerate(self._curves(self._in_time + 1) if late.any() else ()):
             day = self._day(curve)
-            if day is None or day + self.lead.late_days >= comes:
+            if day is None or self.lead.here(day, self.lead.late_days) >= comes:
                 break
             yield self._advice(curve, as_of) | {"ordered_before": number}
         else:
@@ -136,8 +136,9 @@ class Pool:
             "spares": self.spares,
             "risk_limit": np.nan if self.risk_limit is None else self.risk_limit,
             "unit_cost": self.costs.unit_cost,
-            "lead_days": self.lead.typical_days,
-            "lead_days_late": self.lead.late_days,
+            "lead_days": self.lead.usual_now,
+            "lead_days_late": self.lead.late_now,
+            "later_here_days": float(self.lead.here(WAITING_DAYS)),
         }
 
     def _until_arrival(self, as_of: date) -> dict[str, object]:

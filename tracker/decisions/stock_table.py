@@ -329,13 +329,17 @@ class _Shelves:
 
     def horizon(self, part: PartType) -> float:
         """Usual delivery and review, in days."""
-        return self.leads[part].typical_days + self.review_days
+        return float(self.leads[part].here(self.review_days))
 
     @property
     def longest(self) -> float:
         """Days from now after which practically every order placed today is here."""
-        late = [float(lead.quantile(np.array(_PRACTICALLY))) for lead in self.leads.values()]
-        return min(max([*late, 1.0]), DELIVERY.at_most) + self.review_days
+        share, most = np.array(_PRACTICALLY), DELIVERY.at_most
+        late = [
+            float(lead.here(self.review_days, np.minimum(lead.quantile(share), most)))
+            for lead in self.leads.values()
+        ]
+        return max([*late, 1.0 + self.review_days])
 
     def of_type(self, part: PartType, needs: Futures) -> KindStock:
         """One type's need over delivery and review beside what there is of it."""
@@ -346,7 +350,7 @@ class _Shelves:
         quantity = coming["quantity"].to_numpy(dtype=float)
         soon = coming["likely_on"].to_numpy() <= np.datetime64(self.as_of) + int(horizon)
         dated = DatedShelf.of(needs, hand, coming, lead, pd.Timestamp(self.as_of))
-        end = dated.delivery + self.review_days
+        end = lead.here(self.review_days, lead.shut.open_days(0.0, dated.delivery))
         chances = needs.law(end)
         return KindStock(
             facts=self.known.part_facts(*part),

@@ -19,6 +19,7 @@ from tracker.lives.unknown_age import log_first_day
 from tracker.models.life_model.whole.calendar_time import QUARTER
 from tracker.models.life_model.whole.findings import drift_found
 from tracker.workshop.records import Records
+from tracker.workshop.working_days import of_workshop
 
 Event = Literal[
     "ink_lot", "film_lot", "powder_lot", "closed", "routine_begun", "routine_ended",
@@ -127,7 +128,7 @@ def _lots(known: Records) -> list[_Row]:
 def _closures(known: Records) -> list[_Row]:
     return [
         ("closed", str(row.note), str(row.printer or row.site), row.began_on)
-        for row in known.closures.itertuples()
+        for row in of_workshop(known.closures).itertuples()
     ]
 
 

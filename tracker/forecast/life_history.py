@@ -41,7 +41,7 @@ from tracker.workshop import vocabulary as words
 from tracker.workshop.columns.day_numbers import rising
 from tracker.workshop.fitted_types import fitted_variants
 from tracker.workshop.records import Records
-from tracker.workshop.working_days import WorkingDays
+from tracker.workshop.working_days import WorkingDays, of_workshop
 
 _EVERYWHERE = -1
 _GROUP = ["part_kind", "ink", "variant"]
@@ -260,7 +260,7 @@ def _in_open_days(
 
 def _closed(known: Records, printers: tuple[str, ...]) -> Closed:
     """Closures of the whole workshop once, those of a site or a printer per printer."""
-    closures = known.closures
+    closures = of_workshop(known.closures)
     common = (closures["site"] == "") & (closures["printer"] == "")
     rows = [
         (_EVERYWHERE, day_number(began), day_number(ended))

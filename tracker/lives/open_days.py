@@ -15,6 +15,7 @@ from tracker.lives.open_numbers import ALWAYS_OPEN, OpenCalendar, OpenNumbers
 from tracker.workshop.columns.day_numbers import day_number, day_of
 from tracker.workshop.records import Records
 from tracker.workshop.settings.spans_worked import WORKED_THROUGH, spans_worked
+from tracker.workshop.working_days import of_workshop
 
 _A_YEAR = 365
 _UNUSUAL = 3  # times the usual distance between days with an entry
@@ -37,7 +38,7 @@ class Closures:
 
     @classmethod
     def _written_down(cls, records: Records) -> Closures:
-        closed = records.closures.dropna(subset=["began_on", "ended_on"])
+        closed = of_workshop(records.closures).dropna(subset=["began_on", "ended_on"])
         if closed.empty:
             return cls({})
         site, printer = closed["site"].to_numpy(), closed["printer"].to_numpy()
@@ -179,7 +180,8 @@ def quiet_gaps(records: Records, as_of: date, *, at_least: int = 7) -> pd.DataFr
     days = days[days >= _log_began(known)]
     if len(days) > 1:
         at_least = max(at_least, int(_UNUSUAL * np.median(np.diff(days))))
-    whole = known.closures[(known.closures["site"] == "") & (known.closures["printer"] == "")]
+    closures = of_workshop(known.closures)
+    whole = closures[(closures["site"] == "") & (closures["printer"] == "")]
     explained = pd.concat([whole[["began_on", "ended_on"]], _worked_through(known)])
     closed = Closures({"": _spans_of(explained)} if len(explained) else {})
     gap = np.flatnonzero(np.diff(days) > at_least)

@@ -323,12 +323,14 @@ _SUMMED = ("needs", "missing", "holding", "aged", "left_over")
 def _deliveries(
     lead: LeadTime, shape: tuple[int, int], rng: np.random.Generator
 ) -> NDArray[np.int64]:
-    """How long an order placed on each day takes, in whole days."""
+    """How long an order placed on each day up to today takes, in whole days."""
     drawn = rng.standard_normal(shape)
-    if lead.log_spread <= 0:
-        return np.full(shape, round(lead.typical_days), dtype=np.int64)
-    days = np.exp(lead.log_middle + lead.log_spread * drawn)
-    return np.asarray(np.maximum(1, np.rint(days)), dtype=np.int64)
+    days, day = np.full(shape, lead.typical_days), np.arange(1.0 - shape[1], 1.0)
+    if lead.log_spread > 0:
+        days = np.maximum(1, np.exp(lead.log_middle + lead.log_spread * drawn))
+    if len(lead.shut.spans):
+        days = lead.here(day, days) - day
+    return np.asarray(np.rint(days), dtype=np.int64)
 
 
 def _union(printer: NDArray[np.int64], start: NDArray[np.int64], end: NDArray[np.float64]) -> float:

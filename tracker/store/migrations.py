@@ -116,6 +116,9 @@ _PASSES = {"stoppages": "began_pass choice, ended_pass choice"}
 _COUNTS = {"stock": "counted whole"}
 _CARRIED = {"counters": "carried_m2 number"}
 
+# The twelfth: days on which a supplier sends nothing.
+_SUPPLIERS_SHUT = {"closures": "supplier text"}
+
 
 def _described(columns: str) -> list[tuple[str, str, bool]]:
     named = [column.split() for column in columns.split(", ")]
@@ -251,6 +254,10 @@ def _replaced_counters(connection: Connection) -> None:
     _add_columns(connection, _CARRIED)
 
 
+def _suppliers_shut(connection: Connection) -> None:
+    _add_columns(connection, _SUPPLIERS_SHUT)
+
+
 def _generation(connection: Connection) -> None:
     """The digest is written after the last step, when the tables are those of this program."""
     wholeness.renew_generation(connection)
@@ -272,6 +279,7 @@ STEPS: tuple[Step, ...] = (
     Step(9, N_("times that come twice where clocks are put back"), _passes),
     Step(10, N_("how many pieces a count of the shelf found"), _counts),
     Step(11, N_("what counters printed that were replaced since"), _replaced_counters),
+    Step(12, N_("days on which a supplier sends nothing"), _suppliers_shut),
 )
 
 

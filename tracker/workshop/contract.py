@@ -457,15 +457,16 @@ EXPERIMENTS = Table(
 
 CLOSURES = Table(
     "closures",
-    N_("Days on which nobody works: holidays and shutdowns of the workshop, a site or a printer"),
+    N_("Closed days: of the workshop, a site or a printer, or of a supplier, who sends nothing"),
     (
         Column("began_on", "day", N_("first closed day"), required=True),
         Column("ended_on", "day", N_("last closed day"), required=True),
         Column("site", "text", N_("one site; empty for all")),
         Column("printer", "text", N_("one printer; empty for all")),
+        Column("supplier", "text", N_("a supplier who sends nothing then; the workshop works")),
         _NOTE,
     ),
-    key=("began_on", "site", "printer"),
+    key=("began_on", "site", "printer", "supplier"),
     happened_on="began_on",
 )
 

@@ -1,4 +1,4 @@
-"""On which days does the workshop work? As it says or its log shows, one place for every answer."""
+"""On which days does the workshop work, as it says or its log shows, and who else is closed?"""
 
 from __future__ import annotations
 
@@ -141,3 +141,18 @@ def _first_of(records: Records, columns: tuple[tuple[str, str], ...]) -> pd.Time
     days = [records.oldest(table, column) for table, column in columns]
     written = [day for day in days if day is not None]
     return min(written) if written else None
+
+
+def of_workshop(closures: pd.DataFrame) -> pd.DataFrame:
+    """Rows of ``closures`` on which nobody works here."""
+    return closures[closures["supplier"] == ""]
+
+
+def suppliers_named(*tables: pd.DataFrame) -> list[str]:
+    """Every supplier that these tables of records name, in order."""
+    return sorted({name.strip() for table in tables for name in table["supplier"]} - {""})
+
+
+def of_suppliers(closures: pd.DataFrame) -> pd.DataFrame:
+    """Rows of ``closures`` on which a supplier sends nothing."""
+    return closures[closures["supplier"] != ""]

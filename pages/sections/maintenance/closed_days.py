@@ -11,18 +11,25 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import any_day
 from pages.forms.together import as_read
-from pages.shell import acting, session, telling
+from pages.shell import acting, links, session, telling
 from pages.shell.words import marked
 from tracker.errors import RecordError
-from tracker.language import _
+from tracker.language import N_, _
 from tracker.lives.open_days import quiet_gaps
 from tracker.say import numbers
 from tracker.say.maintenance import closures as say
 from tracker.sharing.roles import MANAGE
 from tracker.store import acts
+from tracker.workshop.working_days import of_workshop, suppliers_named
 
 _ASKED = 2  # gaps asked about at a time, the latest first
 _SHOWN = 12
+
+
+def go() -> None:
+    """Open Maintenance at the closed days."""
+    st.session_state["maintenance-view"] = N_("Closed days")
+    links.go("maintenance")
 
 
 def ask(place: session.Workshop) -> None:
@@ -50,34 +57,34 @@ def ask(place: session.Workshop) -> None:
 def show(place: session.Workshop) -> None:
     """The closed days written down, each to change or remove, and a form for new ones."""
     rows = place.records.closures.sort_values("began_on", ascending=False)
-    frame.answer(_answer(place, len(rows)))
+    frame.answer(_answer(place))
     ask(place)
     st.caption(
         _(
             "On closed days no task is due, nothing stands still and no margin is lost. From "
-            "five closed days on, the due list says what to do before and after them."
+            "five closed days on, the due list says what to do before and after them. A supplier "
+            "who is shut sends nothing: order dates and the shelf count these days in."
         )
     )
     with st.expander(_("New closed days"), expanded=rows.empty):
         today = place.as_of
         closure = _fields(place, "closed-new", today, today + timedelta(days=6))
         if acting.button(
-            _("We are closed then"), role=MANAGE, type="primary", key="closed-save", width="stretch"
+            _("Save closed days"), role=MANAGE, type="primary", key="closed-save", width="stretch"
         ):
             _write(place, closure())
     for row_id, row in rows.head(_SHOWN).iterrows():
-        first, last = row.began_on.date(), row.ended_on.date()
-        with st.expander(marked(say.closure_line(first, last, row.site, row.printer, row.note))):
+        with st.expander(marked(say.closure_line(row))):
             _change(place, int(str(row_id)), row)
     if len(rows) > _SHOWN:
         st.caption(_("And {count} older ones, in Records.", count=len(rows) - _SHOWN))
 
 
-def _answer(place: session.Workshop, stretches: int) -> str:
-    known = place.records.closures
+def _answer(place: session.Workshop) -> str:
+    known = of_workshop(place.records.closures)
     ahead = known[known["ended_on"] >= str(place.as_of)].sort_values("began_on")
     if ahead.empty:
-        before = numbers.count(stretches, "stretch", "stretches")
+        before = numbers.count(len(known), "stretch", "stretches")
         return _("No closed days lie ahead; {before} before.", before=before)
     row = ahead.iloc[0]
     span = say.closed_span(row["began_on"].date(), row["ended_on"].date())
@@ -129,10 +136,16 @@ def _fields(place: session.Workshop, key: str, first: date, last: date, row: Any
     sites = sorted(set(printers["site"]) - {""})
     places = {"": _("The whole workshop")}
     places |= {f"site:{site}": _("Site {site}", site=site) for site in sites}
+    tables = (place.records.orders, place.records.fittings, place.records.closures)
+    places |= {
+        f"supplier:{name}": _("Supplier {supplier}", supplier=name)
+        for name in suppliers_named(*tables)
+    }
     places |= {f"printer:{name}": name for name in sorted(printers["printer"])}
     held = ""
-    if row is not None:
-        held = f"printer:{row.printer}" if row.printer else f"site:{row.site}" if row.site else ""
+    for column in ("site", "printer", "supplier"):
+        if row is not None and row[column]:
+            held = f"{column}:{row[column]}"
     options = list(dict.fromkeys((*places, held)))
     where = (
         st.selectbox(
@@ -150,10 +163,7 @@ def _fields(place: session.Workshop, key: str, first: date, last: date, row: Any
         if began is None or ended is None:
             raise RecordError(_("A day is missing: write the first and the last closed day."))
         kind, _colon, name = where.partition(":")
-        return acts.Closure(
-            began, ended, site=name if kind == "site" else "",
-            printer=name if kind == "printer" else "", note=note.strip(),
-        )  # fmt: skip
+        return acts.Closure(began, ended, **{kind: name} if kind else {}, note=note.strip())
 
     return closure
 

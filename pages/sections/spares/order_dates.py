@@ -10,6 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.sections import paging, routine_dial
 from pages.sections.data_table import data_table
+from pages.sections.maintenance import closed_days
 from pages.shell import session, sites
 from pages.shell.words import plain
 from tracker.charts.order_curve import order_curve_picture
@@ -45,6 +46,11 @@ def show(place: session.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> N
         _("What waiting costs for"), list(names), format_func=names.__getitem__, key="head-chosen"
     )
     _curve(place, heads.loc[chosen if chosen in names else heads.index[0]], binds)
+    with st.container(horizontal=True, vertical_alignment="center", gap="small"):
+        shut = _("Will a supplier be shut for a while? Written down, it moves these dates.")
+        st.caption(shut, width="stretch")
+        if st.button(_("Closed days"), key="heads-supplier-shut"):
+            closed_days.go()
     with st.expander(_("All dates as a table, and how they come about")):
         data_table(
             dates_table(heads, place.as_of, limit),

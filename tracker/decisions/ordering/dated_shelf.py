@@ -26,9 +26,9 @@ _DAY = np.timedelta64(1, "D")
 @dataclass(frozen=True, eq=False)
 class DatedShelf:
     """``needs`` of the type, ``on_hand`` pieces, ``quantity`` and arrival ``day (orders, futures)``
-    of what is on its way, and the delivery time of an order placed today (``delivery``, one per
-    future). ``expiring``: of those on hand so many pieces are good up to that day, (day, pieces),
-    the first to expire first; the others keep.
+    of what is on its way, and in how many days an order placed today is here (``delivery``, one
+    per future). ``expiring``: of those on hand so many pieces are good up to that day,
+    (day, pieces), the first to expire first; the others keep.
     """
 
     needs: Futures
@@ -58,15 +58,17 @@ class DatedShelf:
         share = (np.arange(needs.size) + 0.5) / needs.size
         promised = (orders["expected_on"].to_numpy() - as_of.to_datetime64()) / _DAY
         arrivals = [
-            lead.arrival_days(float(waited), rng.permutation(share), _or_none(days))
-            for waited, days in zip(orders["days_open"], promised, strict=True)
+            lead.sent_by(supplier).arrival_days(waited, rng.permutation(share), _or_none(days))
+            for supplier, waited, days in zip(
+                orders["supplier"], orders["days_open"].astype(float), promised, strict=True
+            )
         ]
         return cls(
             needs,
             hand.usable,
             np.bincount(order, weights=pieces).astype(float),
             np.array(arrivals).reshape(len(orders), needs.size),
-            lead.quantile(rng.permutation(share)),
+            lead.here(0.0, lead.quantile(rng.permutation(share))),
             tuple(((day - as_of.date()).days - 1.0, pieces) for day, pieces in hand.keeps),
         )
 

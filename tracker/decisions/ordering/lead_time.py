@@ -8,12 +8,14 @@ came in parts, or was written in several lines, once. An order that is still ope
 yet", a right-censored delivery time: it counts as what such an order would come to on average, and
 that again as the times so learnt say (EM; Dempster, Laird & Rubin, 1977, Journal of the Royal
 Statistical Society B 39). One that has just gone out so teaches nothing, an overdue one much. With
-no order yet the forecast is the two figures, exactly.
+no order yet the forecast is the two figures, exactly. Days on which the supplier is known to be
+shut are no delivery time: they are left out of what was taken, and come on top of what is ordered.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
 from math import exp, log, pi, sqrt
 from statistics import NormalDist
@@ -23,6 +25,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.arrays import Array
+from tracker.decisions.ordering.supplier_days import NEVER_SHUT, SupplierDays, Suppliers
 from tracker.workshop.parts.facts import PartFacts
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, part_types, spare_variants, types_in
@@ -34,13 +38,15 @@ FORGOTTEN_AFTER = 3.0
 SHORTEST_DAYS = 0.5  # ordered and received on one day
 NINE_IN_TEN = NormalDist().inv_cdf(0.9)
 LEAST_SPREAD = 1e-6  # of log days: a supplier who is never late
+_A_DAY = pd.Timedelta(days=1)
 _ROUNDS, _SETTLED = 200, 1e-9
 _STEP = sqrt(3.0)  # three-point Gauss–Hermite rule of a normal
 
 
 @dataclass(frozen=True)
 class LeadTime:
-    """How long a delivery takes, in days: usual (median) and late (nine in ten by then).
+    """How long a delivery takes, in days: usual (median) and late (nine in ten by then), of days on
+    which its supplier is not ``shut`` (``others``: when every other one is).
 
     ``orders`` counts the own received orders behind it, ``guess_share`` (0 to 1) how much of it
     is still the catalogue's figure; ``log_middle`` and ``log_spread`` describe the lognormal.
@@ -55,6 +61,31 @@ class LeadTime:
     log_middle: float
     log_spread: float
     due_days: float
+    shut: SupplierDays = NEVER_SHUT
+    others: Mapping[str, SupplierDays] = field(default_factory=dict, repr=False)
+
+    def here(self, ordered: Array | float, takes: Array | float | None = None) -> Array:
+        """In how many days from today is here what is ordered so many days from today? ``takes``:
+        of a delivery of so many days (left out: the usual ones).
+        """
+        return self.shut.here(ordered, self.typical_days if takes is None else takes)
+
+    @property
+    def usual_now(self) -> float:
+        """Days in which what is ordered today is usually here, those of a shut supplier among
+        them.
+        """
+        return float(self.here(0.0))
+
+    @property
+    def late_now(self) -> float:
+        """The same for nine in ten."""
+        return float(self.here(0.0, self.late_days))
+
+    def sent_by(self, supplier: str) -> LeadTime:
+        """The same of an order to that supplier; the usual one where none is said."""
+        name = supplier.strip()
+        return replace(self, shut=self.others.get(name, NEVER_SHUT)) if name else self
 
     def points(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         """A few delivery times with their weights, which stand for the whole distribution."""
@@ -84,21 +115,27 @@ class LeadTime:
         """
         from scipy.special import log_ndtr, ndtri_exp
 
-        middle = self.log_middle
+        middle, placed = self.log_middle, -waited
+        waited = float(self.shut.open_days(placed, 0.0))
         if promised is not None:
-            middle = log(max(waited + promised, SHORTEST_DAYS))
+            middle = log(max(float(self.shut.open_days(placed, promised)), SHORTEST_DAYS))
         if self.log_spread <= 0:
-            return np.full(np.shape(share), max(1.0, exp(middle) - waited))
+            return self.here(0.0, np.full(np.shape(share), max(1.0, exp(middle) - waited)))
         not_here = 0.0
         if waited >= SHORTEST_DAYS:
             not_here = log_ndtr((middle - log(waited)) / self.log_spread)
         total = np.exp(middle - self.log_spread * ndtri_exp(not_here + np.log1p(-share)))
-        days: NDArray[np.float64] = np.maximum(total - waited, 1.0)
-        return days
+        return self.here(0.0, np.maximum(total - waited, 1.0))
+
+    def due_in(self, waited: float) -> float:
+        """In how many days, below 0 once it is over, is an order due that was placed so many ago
+        and promised for no day?
+        """
+        return float(self.here(-waited, self.due_days))
 
     def forgotten_after(self, promised: float | None = None) -> float:
         """After how many days is an order more likely forgotten than still coming? ``promised`` so
-        many days after it was placed.
+        many days after it was placed; those of a shut supplier do not count.
         """
         return FORGOTTEN_AFTER * max(self.due_days, promised or 0.0, 1.0)
 
@@ -199,8 +236,8 @@ def lead_times(known: Records, as_of: date) -> dict[PartType, LeadTime]:
 
 
 def usual_days(known: Records, as_of: date) -> dict[PartType, float]:
-    """The usual days of a delivery of every type."""
-    return {part: lead.typical_days for part, lead in lead_times(known, as_of).items()}
+    """In how many days is usually here what is ordered today, of every type?"""
+    return {part: lead.usual_now for part, lead in lead_times(known, as_of).items()}
 
 
 def _lead_times(known: Records, as_of: date) -> dict[PartType, LeadTime]:
@@ -209,14 +246,26 @@ def _lead_times(known: Records, as_of: date) -> dict[PartType, LeadTime]:
     took: dict[PartType, list[float]] = {}
     waiting: dict[PartType, list[float]] = {}
     until = orders["received_on"].fillna(pd.Timestamp(as_of))
-    days = (until - orders["ordered_on"]).dt.days
-    is_open = orders["received_on"].isna()
-    for part, still, own in zip(types_in(orders), is_open, days, strict=True):
-        if own >= 0:
-            (waiting if still else took).setdefault(part, []).append(float(own))
+    placed, came = (
+        ((days - pd.Timestamp(as_of)) / _A_DAY).to_numpy() for days in (orders["ordered_on"], until)
+    )
+    is_open, sold = orders["received_on"].isna(), orders["supplier"]
+    sellers = Suppliers.of(known, as_of)
+    for part, still, name, first, last in zip(
+        types_in(orders), is_open, sold, placed, came, strict=True
+    ):
+        if last >= first:
+            own = float(sellers.days_of(part, name).open_days(first, last))
+            (waiting if still else took).setdefault(part, []).append(own)
     return {
-        part: lead_time(
-            known.part_facts(*part), np.array(took.get(part, [])), np.array(waiting.get(part, []))
+        part: replace(
+            lead_time(
+                known.part_facts(*part),
+                np.array(took.get(part, [])),
+                np.array(waiting.get(part, [])),
+            ),
+            shut=sellers.days_of(part),
+            others=sellers.shut,
         )
         for part in dict.fromkeys((*part_types(known), *types_in(lines)))
     }

@@ -161,7 +161,7 @@ class OrderCosts:
 
 def time_grid(lead: LeadTime, shelf_life_days: float | None, max_days: int) -> Array:
     """Times from now: fine up to the last delivery drawn, coarse over the shelf life after it."""
-    near = max(max_days, WAITING_DAYS) + float(lead.points()[0].max()) + 1
+    near = float(lead.here(max(max_days, WAITING_DAYS), lead.points()[0].max())) + 1
     fine: Array = np.arange(ceil(near / STEP_DAYS) + 1, dtype=np.float64) * STEP_DAYS
     if not shelf_life_days:
         return fine
@@ -203,26 +203,41 @@ def curves_of_failures(
     cost = costs.express_premium * on_day.of_line(failed)
     risk, later_risk = np.zeros_like(cost), np.zeros(len(cost))
     for days, weight in zip(*lead.points(), strict=True):
-        here = day + days
+        here = lead.here(day, days)
         when = _Between.of(times, here)
         # The wait, at most the delivery and at most the longest one: the mean of min(w, longest)
         # is what is not survived over so many days before the spare is here.
-        longest = min(days, costs.longest_wait_days)
-        if longest == days:
-            before = on_day.of_line(lived)
-        else:
-            before = _Between.of(times, here - longest).of_integral(alive, lived)
+        wait = lead.shut.wait(day, days)
+        longest = np.minimum(wait, costs.longest_wait_days)
+        before = on_day.of_line(lived)
+        if (longest < wait).any():
+            capped = _Between.of(times, here - longest).of_integral(alive, lived)
+            before = np.where(longest < wait, capped, before)
         until_here = when.of_integral(alive, lived)
         waiting = longest - (until_here - before)
+        if len(lead.shut.spans):
+            # Who fails before that day waits for what is ordered then, and not for as long.
+            earlier = np.minimum(lead.shut.wait(times, days), costs.longest_wait_days)
+            waiting += _waited(failed, earlier, on_day) - longest * on_day.of_line(failed)
         held = lived[:, -1:] - until_here
         if costs.shelf_life_days:
             aged = _grown_too_old(times, alive, here, costs.shelf_life_days)
             cost += weight * costs.unit_cost * aged
         cost += weight * (costs.downtime_per_day * waiting + costs.holding_per_day * held)
         risk += weight * when.of_line(failed)
-        waited = _Between.of(times, np.array([WAITING_DAYS + days]))
+        waited = _Between.of(times, np.array([float(lead.here(WAITING_DAYS, days))]))
         later_risk += weight * waited.of_line(failed)[:, 0]
     return [_curve(*each, costs) for each in zip(cost, risk, later_risk.tolist(), strict=True)]
+
+
+def _waited(failed: Array, wait: Array, on_day: _Between) -> Array:
+    """The mean days waited for what was ordered at failures before each day: (curves, days).
+
+    ``wait``: of what is ordered at each of the times that ``failed`` is told for.
+    """
+    panels = np.diff(failed, axis=1) * (wait[1:] + wait[:-1]) / 2
+    summed = np.cumsum(np.concatenate([failed[:, :1] * wait[0], panels], axis=1), axis=1)
+    return on_day.of_line(summed)
 
 
 def _curve(cost: Array, risk: Array, later_risk: float, costs: OrderCosts) -> OrderCurve:
@@ -247,7 +262,7 @@ def curve_of_need_today(lead: LeadTime, costs: OrderCosts, max_days: int) -> Ord
     """
     day = np.arange(int(max_days) + 1, dtype=np.float64)
     days, weight = lead.points()
-    waiting = np.minimum(day[:, None] + days, costs.longest_wait_days) @ weight
+    waiting = np.minimum(lead.here(day[:, None], days), costs.longest_wait_days) @ weight
     cost = costs.express_premium + costs.downtime_per_day * waiting
     return OrderCurve(0, False, 1.0, 1.0, cost, np.ones_like(day))
 

@@ -33,20 +33,22 @@ def open_orders(
     leads = lead_times(known, as_of) if leads is None else leads
     waiting = waiting.assign(variant=spare_variants(known, waiting))
     rows = []
-    for part, placed, expected in zip(
-        types_in(waiting), waiting["ordered_on"].dt.date, waiting["expected_on"], strict=True
-    ):
-        lead = leads[part]
+    for part, supplier, placed, expected in zip(
+        types_in(waiting), waiting["supplier"], waiting["ordered_on"].dt.date,
+        waiting["expected_on"], strict=True,
+    ):  # fmt: skip
+        lead = leads[part].sent_by(supplier)
         open_days = (as_of - placed).days
         promised: date | None = None if pd.isna(expected) else expected.date()
-        limit = promised or placed + timedelta(days=round(lead.due_days))
+        limit = promised or as_of + timedelta(days=round(lead.due_in(open_days)))
         ahead = None if promised is None else (promised - as_of).days
         if promised is not None and promised >= as_of:
             likely = promised
         else:
             usual = lead.arrival_days(open_days, np.array(0.5), ahead)
             likely = as_of + timedelta(days=round(float(usual)))
-        forgotten = open_days > lead.forgotten_after(None if ahead is None else open_days + ahead)
+        waited = float(lead.shut.open_days(-open_days, 0.0))
+        forgotten = waited > lead.forgotten_after(None if ahead is None else open_days + ahead)
         rows.append((likely, open_days, max(0, (as_of - limit).days), forgotten))
     frame = _shaped(waiting, *zip(*rows, strict=True))
     frame["received"] = _came_already(known, waiting)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 
 import pandas as pd
 
@@ -45,10 +46,15 @@ def gap_notices(gaps: pd.DataFrame) -> list[str]:
     ]
 
 
-def closure_line(first: date, last: date, site: str, printer: str, note: str) -> str:
-    """One closure of the list."""
+def closure_line(row: Any) -> str:
+    """One closure of the list; ``row`` of ``closures``."""
+    first, last, note = row.began_on.date(), row.ended_on.date(), row.note
     days = numbers.days((last - first).days + 1)
-    where = printer or (_("site {site}", site=site) if site else _("the whole workshop"))
+    where = row.printer or _("the whole workshop")
+    if row.site:
+        where = _("site {site}", site=row.site)
+    if row.supplier:
+        where = _("supplier {supplier}", supplier=row.supplier)
     closed = _(
         "**Closed {span}** ({days}), {where}",
         span=closed_span(first, last),

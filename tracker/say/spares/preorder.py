@@ -71,7 +71,7 @@ def _chances(row: Any) -> dict[str, str]:
         "now": numbers.chance(row.risk_if_ordered_now),
         "soon": numbers.days(row.lead_days),
         "later": numbers.chance(row.risk_if_waiting_30_days),
-        "late": numbers.days(row.lead_days + WAITING_DAYS),
+        "late": numbers.days(row.later_here_days),
     }
 
 

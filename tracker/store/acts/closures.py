@@ -15,12 +15,15 @@ from tracker.workshop.settings.spans_worked import WORKED_THROUGH, with_span
 
 @dataclass(frozen=True)
 class Closure:
-    """Days from ``began_on`` to ``ended_on``, both closed; for a site, a printer, or everyone."""
+    """Days from ``began_on`` to ``ended_on``, both closed; for a site, a printer, everyone, or a
+    supplier, while everyone here works.
+    """
 
     began_on: date
     ended_on: date
     site: str = ""
     printer: str = ""
+    supplier: str = ""
     note: str = ""
 
 
@@ -68,6 +71,6 @@ def worked_through(
 
 
 def _days(closure: Closure) -> str:
-    where = closure.printer or closure.site
+    where = closure.printer or closure.site or closure.supplier
     days = _("{began_on} to {ended_on}", began_on=closure.began_on, ended_on=closure.ended_on)
     return f"{days} ({where})" if where else days

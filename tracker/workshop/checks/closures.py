@@ -1,4 +1,4 @@
-"""What closed days cannot say beside the printers: sites where nothing stands."""
+"""What closed days cannot say: sites where nothing stands, and suppliers who stand at one."""
 
 from __future__ import annotations
 
@@ -11,6 +11,13 @@ def check_closed_sites(found: Findings) -> None:
     if not found.is_touched("closures"):
         return
     closures, printers = found.records.closures, found.records.printers
+    found.refuse(
+        "closures",
+        closures["supplier"].ne("") & (closures["site"].ne("") | closures["printer"].ne("")),
+        "supplier",
+        _("is a supplier's, and closes no site or printer"),
+        _("write a row for each"),
+    )
     known = set(printers["site"].unique()) - {""}
     for site in [name for name in closures["site"].unique() if name and name not in known]:
         likeness = nearest_word(site, sorted(known))

@@ -11,9 +11,11 @@ from tracker.language import _, ngettext
 from tracker.workshop import vocabulary as words
 from tracker.workshop.experiments import experiments, routine_of_phase
 from tracker.workshop.records import Records
+from tracker.workshop.refusal import nearest_word
 from tracker.workshop.settings.known import SETTINGS
 from tracker.workshop.shelf import stock_moves
 from tracker.workshop.variants import variants_in_use
+from tracker.workshop.working_days import of_suppliers, suppliers_named
 
 
 def standing_notices(records: Records) -> tuple[list[str], ...]:
@@ -21,6 +23,7 @@ def standing_notices(records: Records) -> tuple[list[str], ...]:
     return (
         _variants(records),
         _shelf(records),
+        _shut_suppliers(records),
         _routines(records),
         _experiments(records),
         _settings(records),
@@ -92,6 +95,30 @@ def _shelf(records: Records) -> list[str]:
             _(
                 "{where}: put on the shelf after its best_before.",
                 where=rows_of(records.stock.index[stale], "stock"),
+            )
+        )
+    return sentences
+
+
+def _shut_suppliers(records: Records) -> list[str]:
+    """Closed days of somebody from whom nothing was bought change no order."""
+    shut, sold = of_suppliers(records.closures), suppliers_named(records.orders, records.fittings)
+    sentences = []
+    for name, rows in shut.groupby(shut["supplier"].str.strip(), sort=True):
+        if name in sold or not sold:
+            continue
+        likeness = nearest_word(str(name), sold)
+        mend = (
+            _("did you mean {likeness}?", likeness=likeness)
+            if likeness
+            else _("its closed days change nothing until something is.")
+        )
+        sentences.append(
+            _(
+                "{where}: nothing was bought from “{name}”; {mend}",
+                where=rows_of(rows.index, "closures"),
+                name=name,
+                mend=mend,
             )
         )
     return sentences
