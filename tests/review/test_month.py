@@ -9,14 +9,16 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from tests.decisions.workshops import rows
 from tests.review.workshop_by_hand import by_hand
 from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import fit_lives
 from tracker.review.happened import parts_fitted
 from tracker.review.month import MonthReview, month_review
 from tracker.review.period import period_of
-from tracker.say.monthly.answer import headline
+from tracker.say.monthly.answer import headline, in_short
 from tracker.say.monthly.findings import key_figures
+from tracker.say.monthly.sentences import orders_sentence
 from tracker.say.monthly.values import as_dict, lines
 from tracker.workshop.records import Records
 
@@ -254,3 +256,12 @@ def test_a_month_of_which_nothing_was_written_down_says_so() -> None:
     assert not month_review(by_hand(), MARCH).silent
     # A workshop that has not begun has nothing to be silent about.
     assert not month_review(Records(), MARCH).silent
+
+
+def test_the_review_says_which_supplier_sends_nothing_soon(march: MonthReview) -> None:
+    shut = rows("began_on ended_on supplier", ("2026-04-20", "2026-05-10", "North"))
+    ahead = month_review(by_hand().with_table("closures", shut), MARCH)
+    said = "North sends nothing from 20 Apr to 10 May 2026"
+    assert said not in orders_sentence(march)
+    assert said in orders_sentence(ahead)
+    assert any(said in sentence for sentence in in_short(ahead))

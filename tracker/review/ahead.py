@@ -11,6 +11,7 @@ import pandas as pd
 from tracker.decisions.changes_ahead import changes_ahead
 from tracker.decisions.ordering.positions_ahead import positions_ahead
 from tracker.decisions.ordering.purchases import paid_or_usual
+from tracker.decisions.ordering.shut_ahead import ShutAhead, shut_ahead
 from tracker.decisions.warranty import failed_in_warranty
 from tracker.forecast.fitted_lives import FittedLives
 from tracker.forecast.futures import Futures, play_futures
@@ -28,7 +29,7 @@ PLANNED_WITHIN_DAYS = 182
 class Ahead:
     """Frames: ``need`` (see ``need_ahead``), ``orders`` (rows of ``stock_table``), ``order_dates``
     (rows of ``preorder``), ``planned`` (see ``planned_changes``), ``claims`` (see
-    ``warranty_claims``).
+    ``warranty_claims``); ``shut``: the suppliers who send nothing soon.
     """
 
     need: pd.DataFrame
@@ -36,6 +37,7 @@ class Ahead:
     order_dates: pd.DataFrame
     planned: pd.DataFrame
     claims: pd.DataFrame
+    shut: tuple[ShutAhead, ...] = ()
 
 
 def months_ahead(records: Records, fitted: FittedLives) -> Ahead:
@@ -53,6 +55,7 @@ def months_ahead(records: Records, fitted: FittedLives) -> Ahead:
         order_dates=order_dates,
         planned=planned_changes(fitted),
         claims=warranty_claims(fitted.known, as_of, lives),
+        shut=tuple(shut_ahead(records, as_of)),
     )
 
 

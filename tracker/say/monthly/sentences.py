@@ -11,6 +11,7 @@ from tracker.review.skipping import Skipping
 from tracker.say import numbers, part_types
 from tracker.say.maintenance.planned import group_name
 from tracker.say.phrases import listed, span, where
+from tracker.say.spares.suppliers_shut import shut_sentences
 from tracker.workshop import vocabulary as vocab
 from tracker.workshop.variants import PartType
 
@@ -206,7 +207,13 @@ def untold_sentence(skipping: Skipping) -> str:
 
 
 def orders_sentence(review: MonthReview) -> str:
-    """How much is to be ordered within the next month, as seen on the review's last day."""
+    """How much is to be ordered within the next month, as seen on the review's last day, and which
+    suppliers send nothing soon.
+    """
+    return " ".join([_to_order(review), *shut_sentences(review.ahead.shut, review.as_of)])
+
+
+def _to_order(review: MonthReview) -> str:
     dated, stocked = review.ahead.order_dates, review.ahead.orders
     pieces = len(dated) + int(stocked["order_now"].sum())
     if not pieces:
