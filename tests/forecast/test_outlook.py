@@ -84,6 +84,12 @@ def test_every_running_part_is_listed_likeliest_to_fail_first() -> None:
     assert told.loc[3, "ink"] == "white"
 
 
+def test_parts_alike_are_listed_in_the_same_order_however_they_were_written_down() -> None:
+    alike = [fitting("damper", ink, "2025-06-20") for ink in ("Y", "C", "M")]
+    for written in (alike, alike[::-1]):
+        assert outlook(workshop(written), AS_OF, 30)["position"].tolist() == ["C", "M", "Y"]
+
+
 def test_the_waste_tank_is_left_out_for_its_level_decides() -> None:
     assert "waste_tank" not in set(outlook(workshop(), AS_OF, 30)["part_kind"])
 

@@ -117,6 +117,23 @@ def test_needs_are_the_parts_that_were_replaced_on_the_day_the_old_one_came_out(
     assert [f"{day:%m-%d}" for day in waited["needed_on"]] == ["02-01", "03-01", "06-01", "08-01"]
 
 
+def test_needs_of_one_day_are_in_the_same_order_however_they_were_written_down() -> None:
+    records = by_hand(
+        printers=3,
+        fittings=rows(
+            "printer part_kind position fitted_on removed_on removal_reason",
+            *(
+                (printer, "wiper", "wiper", fitted, out, "failed" if out else "")
+                for printer in "BCA"
+                for fitted, out in (("2025-01-01", "2025-03-01"), ("2025-03-01", None))
+            ),
+        ),
+    )
+    turned = records.with_table("fittings", records.fittings[::-1])
+    told = [needs(one, date(2025, 6, 1))["printer"].tolist() for one in (records, turned)]
+    assert told == [["A", "B", "C"]] * 2
+
+
 def test_a_level_told_while_a_place_stands_empty_leaves_out_what_the_walk_has_counted() -> None:
     # Told on the day after the wiper of day 45 came out; the next one went in five days later.
     records = one_wiper(*every(25, 3))
@@ -249,6 +266,19 @@ def test_nothing_written_down_later_changes_what_is_advised_on_a_day(
         assert then.habits[PartType("head")].look_again(day, 1) == now.habits[
             PartType("head")
         ].look_again(day, 1)
+
+
+def test_a_price_paid_later_changes_no_day_on_which_advice_was_told() -> None:
+    records, as_of = one_wiper(*every(25, 20)), BEGAN + timedelta(days=560)
+    dear = rows(
+        "part_kind quantity ordered_on unit_cost",
+        ("wiper", 1, str(as_of + timedelta(days=1)), 9000.0),
+    )
+    later = records.with_table("orders", dear)
+    assert PastAdvice.of(later, as_of).days == PastAdvice.of(records, as_of).days
+    # Known by then, it would: a costly part is dated on each day on which one is used.
+    known = PastAdvice.of(later, as_of + timedelta(days=1)).days
+    assert len(known) > len(PastAdvice.of(records, as_of + timedelta(days=1)).days)
 
 
 def test_the_same_records_give_the_same_answer_and_the_same_deliveries_to_all(

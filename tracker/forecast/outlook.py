@@ -118,7 +118,9 @@ def outlook(
     table["age_guess_days"] = guesses.reindex(running.index).to_numpy(dtype=float)
     table.update(_checks(fitted, running, parts, days))
     frame = pd.DataFrame(table, index=running.index, columns=list(COLUMNS))
-    return frame.iloc[np.argsort(-chance[:, 0], kind="stable")]
+    # Parts alike go by their places, in whatever order they were written down.
+    frame = frame.sort_values(["printer", "position"], kind="stable")
+    return frame.sort_values("chance_of_failure", ascending=False, kind="stable")
 
 
 def _chances(fitted: FittedLives, draws: LifeDraws, parts: Parts, days: float) -> Array:
@@ -142,7 +144,8 @@ def _mean_and_limits(by_part: Array, weight: Array) -> Array:
     row, tail = np.arange(len(by_part)), (1 - LEVEL) / 2
     at = [np.minimum((reached < share).sum(axis=1), len(weight) - 1) for share in (tail, 1 - tail)]
     low, high = (by_part[row, order[row, own]] for own in at)
-    return np.column_stack((by_part @ weight, low, high))
+    mean = (by_part * weight).sum(axis=1)  # alike parts alike to the last digit, unlike by @
+    return np.column_stack((mean, low, high))
 
 
 def _checks(

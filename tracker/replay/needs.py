@@ -19,7 +19,7 @@ COLUMNS = ("part_kind", "variant", "printer", "position", "needed_on", "stops")
 
 def needs(records: Records, as_of: date) -> pd.DataFrame:
     """The parts that came out by that day and were replaced, or are still waited for, COLUMNS, in
-    order of days.
+    order of days; those of one day by their places, in whatever order they were written down.
 
     ``needed_on`` is the day the old part came out, whenever the new one went in: how long the
     workshop really waited is its own stock's doing. ``stops`` is True where the printer stands
@@ -32,7 +32,7 @@ def needs(records: Records, as_of: date) -> pd.DataFrame:
     found = lives.loc[gone, ["part_kind", "variant", *PLACE[1:], "removed_on", "outcome"]]
     found = found.rename(columns={"removed_on": "needed_on"})
     found["stops"] = found.pop("outcome").ne("planned")
-    return found.sort_values("needed_on", kind="stable", ignore_index=True)
+    return found.sort_values(["needed_on", *PLACE], kind="stable", ignore_index=True)
 
 
 def first_day_of(records: Records) -> date | None:

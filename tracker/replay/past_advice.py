@@ -102,6 +102,7 @@ class PastAdvice:
         Raises:
             UsageError: a log in which no day is known.
         """
+        records = records.known_at(as_of)
         first_day = first_day_of(records)
         if first_day is None:
             raise UsageError(
