@@ -193,6 +193,7 @@ WRONG = {
     "sheet of one kind": ("effect", "--data", "sample_data", "--part", "damper", "--task",
                           "shake_dampers", "--every", "7", "--instead-of", "30", "--out", "x.html"),
     "unknown command": ("forecast",),
+    "options of the app before a command": ("--database", "sqlite:///theirs.sqlite", "check"),
     "bad database": ("outlook", "--database", "nonsense"),
     "bad month": ("review", "--data", "sample_data", "--month", "October"),
 }  # fmt: skip
