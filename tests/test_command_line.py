@@ -193,6 +193,7 @@ WRONG = {
     "sheet of one kind": ("effect", "--data", "sample_data", "--part", "damper", "--task",
                           "shake_dampers", "--every", "7", "--instead-of", "30", "--out", "x.html"),
     "unknown command": ("forecast",),
+    "options of the app before a command": ("--database", "sqlite:///theirs.sqlite", "check"),
     "bad database": ("outlook", "--database", "nonsense"),
     "bad month": ("review", "--data", "sample_data", "--month", "October"),
 }  # fmt: skip
@@ -313,6 +314,18 @@ def test_a_backup_brings_everything_back(fresh_url: Callable[[], str], tmp_path:
     refused = run("restore", str(saved), "--database", other)
     assert refused.returncode == 2
     assert run("check", "--database", other).returncode == 0
+
+
+@pytest.mark.parametrize("command", ["backup", "check", "outlook"])
+def test_a_database_that_is_not_there_is_told_and_none_is_made(
+    command: str, tmp_path: Path
+) -> None:
+    told = [command, str(tmp_path / "saved")] if command == "backup" else [command]
+    done = run(*told, "--database", f"sqlite:///{tmp_path / 'workshp.sqlite'}")
+    assert done.returncode == 2
+    assert "There is no database file" in done.stderr
+    assert "workshp.sqlite" in done.stderr
+    assert list(tmp_path.iterdir()) == []
 
 
 def small_log(folder: Path, **files: str) -> tuple[str, ...]:

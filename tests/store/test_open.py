@@ -7,9 +7,11 @@ import socket
 import sqlite3
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
+import psycopg
 import pytest
 
 from tests.postgres import PostgresServer
@@ -166,6 +168,81 @@ def test_a_program_killed_after_writing_but_before_the_end_leaves_nothing(
     assert assert_all_or_nothing(database_url) == 0
 
 
+@contextmanager
+def stopping_at_commit(url: str) -> Iterator[Callable[[], int]]:
+    """Whoever writes a change stops while the server confirms it, until this ends.
+
+    Gives a function that waits until somebody does, and tells which process of the server it is.
+    """
+    with psycopg.connect(url, autocommit=True) as holder:
+        holder.execute("SELECT pg_advisory_lock(1)")
+        holder.execute(
+            "CREATE FUNCTION stop() RETURNS trigger LANGUAGE plpgsql AS "
+            "'BEGIN PERFORM pg_advisory_xact_lock(1); RETURN NULL; END'"
+        )
+        holder.execute(
+            "CREATE CONSTRAINT TRIGGER stopped AFTER INSERT ON batches "
+            "DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION stop()"
+        )
+
+        def stopped() -> int:
+            waiting = (
+                "SELECT pid FROM pg_stat_activity WHERE datname = current_database() "
+                "AND wait_event = 'advisory' AND query = 'COMMIT'"
+            )
+            end = time.monotonic() + 60
+            while (found := holder.execute(waiting).fetchone()) is None:
+                assert time.monotonic() < end
+                time.sleep(0.01)
+            return int(found[0])
+
+        yield stopped
+
+
+@pytest.mark.postgres
+def test_a_load_is_there_whole_whose_program_is_killed_while_the_server_confirms_it(
+    postgres_server: PostgresServer,
+) -> None:
+    url = postgres_server.new_database()
+    open_store(url).close()
+    context = processes()
+    ready = context.Event()
+    process = context.Process(target=load_many, args=(url, COUNT, ready))
+    with stopping_at_commit(url) as stopped:
+        process.start()
+        stopped()
+        process.kill()
+        process.join(60)
+    assert assert_all_or_nothing(url) == COUNT
+    postgres_server.give_back(url)
+
+
+@pytest.mark.postgres
+def test_a_load_whose_connection_breaks_while_the_server_confirms_it_is_told_as_unsure(
+    postgres_server: PostgresServer,
+) -> None:
+    url, said = postgres_server.new_database(), []
+    with open_store(url) as store:
+
+        def load() -> None:
+            with pytest.raises(StoreError) as problem:
+                store.load(many_actions(COUNT), "many")
+            said.append(str(problem.value))
+
+        loading = threading.Thread(target=load)
+        with stopping_at_commit(url) as stopped:
+            loading.start()
+            process = stopped()
+            with psycopg.connect(url, autocommit=True) as other:
+                other.execute("SELECT pg_terminate_backend(%s)", [process])
+            loading.join(60)
+        assert store.records().is_empty, "the same store goes on with another connection"
+    assert len(said) == 1
+    assert "there whole or not at all: look which, before you enter it again" in said[0]
+    assert assert_all_or_nothing(url) == 0
+    postgres_server.give_back(url)
+
+
 def assert_all_or_nothing(url: str) -> int:
     """The database opens, is sound, holds all rows or none, and takes the load again."""
     assert check(url) == []
@@ -174,6 +251,7 @@ def assert_all_or_nothing(url: str) -> int:
         there = len(records.maintenance)
         assert there in (0, COUNT)
         assert len(store.changes()) == len(records.printers) == (1 if there else 0)
+        assert store.version().changes == len(store.changes())
         report = store.load(many_actions(COUNT), "many, again")
         assert report.added["maintenance"] == COUNT - there
     return there

@@ -52,7 +52,9 @@ def database_url(options: argparse.Namespace) -> str:
 
 
 def database_there(options: argparse.Namespace) -> str:
-    """The database a command looks after; UsageError where none was begun, for none is made."""
+    """The database a command looks at; UsageError where there is none, for none is made."""
+    from tracker.store.connections import sqlite_file
+
     if not has_database(options):
         raise UsageError(
             _(
@@ -60,7 +62,17 @@ def database_there(options: argparse.Namespace) -> str:
                 "load records, or give --database."
             )
         )
-    return database_url(options)
+    url = database_url(options)
+    file = sqlite_file(url)
+    if file is not None and not file.exists():
+        raise UsageError(
+            _(
+                "There is no database file {file}; name the one that is meant, or begin it in the "
+                "app or with the command load.",
+                file=file,
+            )
+        )
+    return url
 
 
 def has_database(options: argparse.Namespace) -> bool:
@@ -84,7 +96,7 @@ def records_and_day(options: argparse.Namespace) -> tuple[Records, date]:
         from tracker.store.database import open_store
 
         if has_database(options):
-            records = open_store(database_url(options)).records()
+            records = open_store(database_there(options)).records()
             live = not records.is_demo
         else:
             records = folder_records(str(_sample_data()), options)

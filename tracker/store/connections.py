@@ -127,9 +127,11 @@ def writing(engine: Engine) -> Iterator[Connection]:
     """
     file = file_of(engine)
     if file is None:
-        with engine.begin() as connection:
+        with engine.connect() as connection, connection.begin() as transaction:
             connection.execute(text(f"SELECT pg_advisory_xact_lock({_WRITERS_LOCK})"))
             yield connection
+            with _unsure_when_lost(engine):
+                transaction.commit()
         return
     with file.turn() as turn:
         put_strangers_aside(file.path)
@@ -145,6 +147,25 @@ def writing(engine: Engine) -> Iterator[Connection]:
         finally:
             if is_ours:
                 file.note(turn, digest)
+
+
+@contextmanager
+def _unsure_when_lost(engine: Engine) -> Iterator[None]:
+    """A connection that breaks while the server confirms a change does not tell what became of
+    it: the server may have written it, and only its answer was lost."""
+    try:
+        yield
+    except DBAPIError as problem:
+        if not problem.connection_invalidated:
+            raise
+        raise StoreError(
+            _(
+                "The connection was lost while {engine} confirmed the change ({problem}); it is "
+                "there whole or not at all: look which, before you enter it again.",
+                engine=in_words(engine.url),
+                problem=first_line(problem),
+            )
+        ) from problem
 
 
 def _touch_first_page(connection: Connection) -> None:

@@ -11,6 +11,7 @@ import argparse
 from collections.abc import Sequence
 
 from tracker.commands.parser import library_words, shared
+from tracker.errors import UsageError
 from tracker.language import _
 
 
@@ -25,6 +26,15 @@ def parse(arguments: Sequence[str]) -> argparse.Namespace:
         options, more = _parser().parse_known_args(arguments)
         if not more:
             return options
+        if not more[0].startswith("-"):
+            raise UsageError(
+                _(
+                    "What stands before {command} would be an option of the app, and the command "
+                    "would not use it; write the command first, then its own options: "
+                    "python -m tracker {command} --database URL.",
+                    command=more[0],
+                )
+            )
     return make_parser().parse_args(arguments)
 
 
