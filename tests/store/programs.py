@@ -256,13 +256,14 @@ def correct_at_once(
 
 def forget_later_steps(execute: Callable[[str], object]) -> None:
     """A file as the program left it before it knew of generations, of hours that come twice, of
-    counts of the shelf and counters replaced.
+    counts of the shelf, counters replaced and suppliers who are shut.
     """
     execute("DELETE FROM schema_versions WHERE version >= 8")
     for column in ("began_pass", "ended_pass"):
         execute(f"ALTER TABLE stoppages DROP COLUMN {column}")
     execute("ALTER TABLE stock DROP COLUMN counted")
     execute("ALTER TABLE counters DROP COLUMN carried_m2")
+    execute("ALTER TABLE closures DROP COLUMN supplier")
 
 
 def open_with_columns(url: str) -> None:
