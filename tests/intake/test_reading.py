@@ -17,6 +17,7 @@ from tracker.intake.mistakes import MISTAKE_COLUMNS, mistakes_csv
 from tracker.intake.reading import File, Mends, read_files
 from tracker.store.database import open_store
 from tracker.workshop.contract import TABLE_BY_NAME
+from tracker.workshop.records import Records
 
 COUNTERS = "Date,Printer,Total m2\n2026-03-02,Left,120\n2026-03-33,Left,130\n2026-03-09,Left,x\n"
 
@@ -308,3 +309,16 @@ def test_one_row_that_makes_two_records_is_told_as_one_and_no_answer_stumbles_ov
         ("pump", "2026-02-28", "2026-11-28"),
     ]
     assert not any("2, 2" in notice for notice in intake.notices)
+
+
+def test_a_catalogue_without_a_column_for_what_goes_along_says_what_is_taken() -> None:
+    told = read("part_kind,lead_days\ndamper,10\nhead,12\n", name="parts.csv").notices
+    assert told == (
+        "parts.csv has no column “replaced_with”: damper is taken to stay when printhead is "
+        "replaced, though they commonly go together; if they do, add the column.",
+    )
+    said = read("part_kind,lead_days,replaced_with\ndamper,10,\n", name="parts.csv")
+    assert said.notices == ()
+    assert read("part_kind,lead_days\nhead,12\n", name="parts.csv").notices == ()
+    known = Records.of({"parts": pd.DataFrame({"part_kind": ["damper"], "replaced_with": [""]})})
+    assert read("part_kind,lead_days\ndamper,10\n", name="parts.csv", known=known).notices == ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -23,12 +23,13 @@ from tracker.intake.together.part_places import PartPlaces
 from tracker.intake.together.serials_out import SerialsOut, only_parts
 from tracker.intake.together.standing import Standing, hours_without_day, stoppages_of
 from tracker.intake.together.stop_ends import ended
-from tracker.language import ngettext
+from tracker.language import _, ngettext
 from tracker.workshop.columns.coded import CodedTable, alike, joined, occurrence
 from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal
+from tracker.workshop.vocabulary import PART_KINDS, part_label
 
 
 def combine(
@@ -67,6 +68,8 @@ class _Combining:
                 read = self._as_parts(parts, read)
             if table == "stoppages":
                 read = [self._ended(one) for one in read]
+            if table == "parts":
+                self.notices += _none_taken_along(parts, self.known.records)
             tables[table] = self._one_table(table, read)
         self._add_stoppages(by_table.get("fittings", ()), tables)
         self._add_printers(tables)
@@ -303,3 +306,22 @@ def _moved(refusal: Refusal, offset: int) -> Refusal:
     if not offset or refusal.row is None:
         return refusal
     return replace(refusal, row=refusal.row + offset)
+
+
+def _none_taken_along(parts: Sequence[Typed], known: Records) -> Iterator[str]:
+    """Kinds that commonly go out with another, in files that have no column to say so: an empty
+    cell of it says that nothing takes them along.
+    """
+    for one in parts:
+        if "replaced_with" in one.reading.mapping.values():
+            continue
+        for kind in one.reading.typed.frame["part_kind"].unique():
+            usual = PART_KINDS[kind].replaced_with if kind in PART_KINDS else ""
+            if usual and kind not in set(known.parts["part_kind"]):
+                yield _(
+                    "{source} has no column “replaced_with”: {kind} is taken to stay when {usual} "
+                    "is replaced, though they commonly go together; if they do, add the column.",
+                    source=one.reading.source,
+                    kind=part_label(kind).lower(),
+                    usual=part_label(usual).lower(),
+                )
