@@ -97,7 +97,8 @@ def offer_another() -> Callable[[], None]:
     """The button that draws the form again, dead until what this returns is called: last of all.
 
     A browser forgets what a form's fields held only as the run ends that did not draw them. Tapped
-    before, the button would bring the form back with the last entry's note in it.
+    before, the button would bring the form back with the last entry's note in it; between its being
+    drawn and the end of the run the page's style keeps taps off it.
     """
     place, label = st.empty(), _("Log another entry")
     place.button(label, disabled=True, width="stretch", key="log-another-soon")

@@ -61,10 +61,9 @@ def test_what_pages_need_is_brought_along_once_and_waited_for() -> None:
     assert said == ["False", "False", "True"]
 
 
-def test_a_command_after_options_of_the_app_is_still_understood() -> None:
-    options = parse(["--demo", "review", "--month", "2026-09"])
-    assert options.demo
-    assert options.run.__name__ == "review"
+def test_a_command_after_options_of_the_app_is_told_where_they_belong() -> None:
+    with pytest.raises(UsageError, match="write the command first"):
+        parse(["--demo", "review", "--month", "2026-09"])
     with pytest.raises(UsageError, match="invalid choice"):
         parse(["--month", "2026-09"])
     assert parse([]).run.__name__ == "open_app"

@@ -26,6 +26,7 @@ from tracker.decisions.changed_along import changes_along
 from tracker.decisions.changes_ahead import changes_ahead
 from tracker.decisions.due import due_list
 from tracker.decisions.due_days.task_clock import weekdays_due
+from tracker.decisions.ordering.shut_ahead import shut_ahead
 from tracker.decisions.ordering.site_shelves import site_shelves
 from tracker.decisions.planned_change import planned_ages
 from tracker.decisions.preorder import preorder
@@ -75,7 +76,7 @@ ASKED: tuple[Question, ...] = (
     (part_in_use._prices, ()), (part_in_use._lead_times, ()),
     (stock_table, ()), (need._stock_if, (WhatIf(lead_days=30.0),)), (preorder, ()),
     (order_dates._dates_if, (0.1, 50.0, DOING)), (order_list.sellers_known, ()),
-    (shelf_now, ()),
+    (shelf_now, ()), (shut_ahead, ()),
     (on_the_shelf._on_order, ()),
     (coming._open_now, ()), (also._open_now, ()), (claims_open, ()),
     (warranty_ending, ()), (board, ()), (planned_ages, ()), (changes_along, ()),

@@ -11,8 +11,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import as_read, words_of
-from tests.copied import Copies
-from tests.store.conftest import nothing
+from tests.copied import Copies, as_it_begins
 from tracker.store.connections import default_url
 from tracker.store.database import Store, open_store
 from tracker.workshop.settings.known import SETTINGS
@@ -22,7 +21,7 @@ PRINTERS = b"Drucker;Start\nAda;05.01.2026\nBert;15.01.2026\n"
 
 @pytest.fixture
 def own(folder: Path, copies: Copies) -> Store:
-    return copies.opened(default_url(), nothing)
+    return copies.opened(default_url(), as_it_begins)
 
 
 def load(at: AppTest, *files: tuple[str, bytes, str]) -> AppTest:

@@ -10,8 +10,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import as_read, words_of
-from tests.copied import Copies
-from tests.store.conftest import nothing
+from tests.copied import Copies, as_it_begins
 from tracker.store import acts
 from tracker.store.connections import default_url
 from tracker.store.database import Store
@@ -19,7 +18,7 @@ from tracker.store.database import Store
 
 @pytest.fixture
 def own(folder: Path, copies: Copies) -> Iterator[Store]:
-    with copies.opened(default_url(), nothing) as store:
+    with copies.opened(default_url(), as_it_begins) as store:
         yield store
 
 

@@ -273,7 +273,7 @@ def test_many_heads_to_order_are_one_action_and_a_few_are_told_one_by_one() -> N
             "risk_if_ordered_now": 0.02, "risk_if_waiting_30_days": 0.2,
             "risk_before_arrival": float("nan"), "dated_by_risk": False,
             "now_costs_more": 30.0, "later_costs_more": 40.0, "later_days": 30,
-            "lead_days": 20, "lead_days_late": 40, "unit_cost": 600.0,
+            "lead_days": 20, "lead_days_late": 40, "later_here_days": 50, "unit_cost": 600.0,
             "failures": 9, "life_guessed": True,
         }
     )  # fmt: skip
