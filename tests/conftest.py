@@ -38,10 +38,10 @@ __all__ = [
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_auto_num_workers() -> int | None:
-    """Two workers more than processors: a test in a browser, or of two programs, often waits."""
+    """One worker more than processors: a test in a browser, or of two programs, often waits."""
     if "PYTEST_XDIST_AUTO_NUM_WORKERS" in os.environ:
         return None  # xdist reads it
-    return (os.cpu_count() or 1) + 2
+    return (os.cpu_count() or 1) + 1
 
 
 @pytest.hookimpl(optionalhook=True)
