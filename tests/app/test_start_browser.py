@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from tests.app.settled import kept_on_the_device
+from tests.app.settled import kept_on_the_device, settle
 from tests.chromium import PHONE
 from tracker.store.database import open_store
 
@@ -38,7 +38,11 @@ def button(page: Page, label: str) -> Locator:
 
 
 def answer_each(page: Page, finger: Finger, rows: list[tuple[str, str]]) -> None:
-    """One tap in each row, found by its question; each is waited for."""
+    """One tap in each row, found by its question; each is waited for.
+
+    The page is whole before the first: a press on a row that is drawn anew meanwhile is none.
+    """
+    settle(page)
     for question, answer in rows:
         row = page.get_by_test_id("stButtonGroup").filter(has_text=question)
         choice = row.get_by_role("radio", name=answer, exact=True)
