@@ -29,9 +29,9 @@ div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > b
 .st-key-phone-bar {display: none;}
 /* A table's own download writes formulas that a spreadsheet program runs; ours stands below. */
 [data-testid="stElementToolbar"] button[aria-label^="Download as CSV"] {display: none;}
-/* What a device keeps has nothing to show, so it takes no room. */
 /* Not before the run has ended: see forms.saving.offer_another. */
 [data-test-script-state="running"] .st-key-log-another button {pointer-events: none;}
+/* What a device keeps has nothing to show, so it takes no room. */
 .st-key-device-begins, .st-key-device-ends {position: absolute; height: 0; overflow: hidden;}
 /* The part that a link names. */
 .st-key-asked-part {border-left: 6px solid var(--st-primary-color, #0b5c8c); padding-left: 0.8rem;

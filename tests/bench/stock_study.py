@@ -27,7 +27,7 @@ import pandas as pd
 
 from tests.decisions.workshops import rows, setting
 from tests.simulation.simulated_log import write_down
-from tests.simulation.simulated_shelf import Shelf
+from tests.simulation.simulated_shelf import Shelf, waited_out
 from tests.simulation.simulator import live_through
 from tests.simulation.study_parts import varied_parts
 from tests.simulation.workshop_plan import PartPlan, WorkshopPlan, study_plan
@@ -90,15 +90,7 @@ class Workshop:
         """
         today = (self.last - self.shelf.origin).days
         placed = today + (ordered if placed is None else placed)
-        return self.waited_out(ordered, self.shelf.delivered(part, placed) - placed)
-
-    def waited_out(self, ordered: int, takes: int) -> int:
-        """The same of a delivery that takes so many days, walked day by day."""
-        day = ordered
-        while takes > 0 or day in self.shut:
-            takes -= day not in self.shut
-            day += 1
-        return day
+        return waited_out(self.shut, ordered, self.shelf.delivered(part, placed) - placed)
 
 
 def workshop(world: World, number: int, *, kinds: Sequence[str] | None = None) -> Workshop:
@@ -226,7 +218,7 @@ class Laid:
             before = int(rng.integers(1, 2 * round(part.lead_days) + 1))
             here = shop.here(part, -before)
             if here > 0:
-                promised = shop.waited_out(-before, max(1, round(part.lead_days)))
+                promised = waited_out(shop.shut, -before, max(1, round(part.lead_days)))
                 return cls(pieces // 2, pieces - pieces // 2 or 1, before, promised, here)
 
     def runs_short(self, needs: Array) -> bool:

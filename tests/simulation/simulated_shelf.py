@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, deque
+from collections.abc import Container
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
@@ -11,6 +12,17 @@ import numpy as np
 from tests.simulation.workshop_plan import BadBatch, PartPlan, WorkshopPlan
 
 Key = tuple[str, str]  # part kind and variant
+
+
+def waited_out(shut: Container[int], ordered: int, takes: int) -> int:
+    """The day on which is here what is ordered on a day and takes so many on which its supplier is
+    not shut, walked day by day.
+    """
+    day = ordered
+    while takes > 0 or day in shut:
+        takes -= day not in shut
+        day += 1
+    return day
 
 
 @dataclass

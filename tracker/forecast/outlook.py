@@ -119,8 +119,8 @@ def outlook(
     table.update(_checks(fitted, running, parts, days))
     frame = pd.DataFrame(table, index=running.index, columns=list(COLUMNS))
     # Parts alike go by their places, in whatever order they were written down.
-    frame = frame.sort_values(["printer", "position"], kind="stable")
-    return frame.sort_values("chance_of_failure", ascending=False, kind="stable")
+    by = {"chance_of_failure": False, "printer": True, "position": True}
+    return frame.sort_values([*by], ascending=[*by.values()], kind="stable")
 
 
 def _chances(fitted: FittedLives, draws: LifeDraws, parts: Parts, days: float) -> Array:

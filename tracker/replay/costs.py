@@ -325,12 +325,11 @@ def _deliveries(
 ) -> NDArray[np.int64]:
     """How long an order placed on each day up to today takes, in whole days."""
     drawn = rng.standard_normal(shape)
-    days, day = np.full(shape, lead.typical_days), np.arange(1.0 - shape[1], 1.0)
+    takes = np.full(shape, lead.typical_days)
     if lead.log_spread > 0:
-        days = np.maximum(1, np.exp(lead.log_middle + lead.log_spread * drawn))
-    if len(lead.shut.spans):
-        days = lead.here(day, days) - day
-    return np.asarray(np.rint(days), dtype=np.int64)
+        takes = np.maximum(1, np.exp(lead.log_middle + lead.log_spread * drawn))
+    waits = lead.shut.wait(np.arange(1.0 - shape[1], 1.0), takes)
+    return np.asarray(np.rint(waits), dtype=np.int64)
 
 
 def _union(printer: NDArray[np.int64], start: NDArray[np.int64], end: NDArray[np.float64]) -> float:

@@ -23,7 +23,7 @@ from tracker.workshop.columns.frames import shape_frame
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.records import Records
-from tracker.workshop.refusal import nearest_word, written
+from tracker.workshop.refusal import meant_or, written
 
 Packed = int | float | str | None
 Row = dict[str, Packed]
@@ -53,12 +53,8 @@ def pack_row(table: Table, values: Mapping[str, object]) -> Row:
     """
     unknown = [name for name in values if name not in table.names]
     if unknown:
-        meant = nearest_word(unknown[0], table.names)
-        hint = (
-            _("did you mean {meant}?", meant=meant)
-            if meant
-            else _("it has {names}.", names=", ".join(table.names))
-        )
+        otherwise = _("it has {names}.", names=", ".join(table.names))
+        hint = meant_or(unknown[0], table.names, otherwise)
         raise RecordError(
             _(
                 "{name} has no column {unknown}; {hint}",

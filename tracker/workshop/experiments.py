@@ -10,7 +10,7 @@ import pandas as pd
 from tracker.errors import UsageError
 from tracker.language import _
 from tracker.workshop.records import Records
-from tracker.workshop.refusal import nearest_word
+from tracker.workshop.refusal import meant_or
 
 
 @dataclass(frozen=True)
@@ -137,12 +137,7 @@ def experiment_named(records: Records, name: str) -> Experiment:
         raise UsageError(
             _("No experiment is written down, so none is called {name}.", name=repr(name))
         )
-    meant = nearest_word(name, known)
-    hint = (
-        _("did you mean {meant}?", meant=meant)
-        if meant
-        else _("there are {known}.", known=", ".join(known))
-    )
+    hint = meant_or(name, known, _("there are {known}.", known=", ".join(known)))
     raise UsageError(_("No experiment is called {name}; {hint}", name=repr(name), hint=hint))
 
 

@@ -110,6 +110,17 @@ def _short_clock(text: str) -> str:
     return text.removesuffix(":00") if len(text) == len("2026-03-01T08:30:00") else text
 
 
+def meant_or(word: str, known: Iterable[str], otherwise: str) -> str:
+    """The question whether the nearest of the ``known`` words was meant; ``otherwise`` where none
+    is near.
+
+    >>> meant_or("dampr", ["head", "damper"], "write another"), meant_or("x", [], "write another")
+    ('did you mean damper?', 'write another')
+    """
+    likeness = nearest_word(word, known)
+    return _("did you mean {likeness}?", likeness=likeness) if likeness else otherwise
+
+
 def nearest_word(word: str, known: Iterable[str]) -> str:
     """The known word that was probably meant, "" when it resembles none.
 

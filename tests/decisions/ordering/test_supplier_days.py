@@ -10,6 +10,7 @@ import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows, workshop
+from tests.simulation.simulated_shelf import waited_out
 from tracker.decisions.ordering.lead_time import LeadTime, lead_time_of, lead_times
 from tracker.decisions.ordering.order_curve import OrderCosts, curves_of_failures, time_grid
 from tracker.decisions.ordering.orders import open_orders
@@ -32,15 +33,6 @@ def bought(*orders: tuple[object, ...], shut: tuple[tuple[str, str, str], ...] =
     return workshop(orders=rows(ORDER, *orders), closures=rows(SHUT, *shut))
 
 
-def walked(shut: set[int], ordered: int, takes: int) -> int:
-    """Day by day: the supplier works on what was ordered only while it is open."""
-    day = ordered
-    while takes or day in shut:
-        takes -= day not in shut
-        day += 1
-    return day
-
-
 @pytest.mark.parametrize("seed", range(20))
 def test_a_delivery_waits_out_the_shut_days_as_walked_day_by_day(seed: int) -> None:
     rng = np.random.default_rng(seed)
@@ -51,9 +43,9 @@ def test_a_delivery_waits_out_the_shut_days_as_walked_day_by_day(seed: int) -> N
     for ordered in range(-35, 60, 7):
         for takes in (0, 1, 5, 25):
             found = float(days.here(float(ordered), float(takes)))
-            assert found == walked(shut, ordered, takes)
+            assert found == waited_out(shut, ordered, takes)
             assert float(days.open_days(ordered, found)) == takes
-    assert days.wait(np.array([3.0]), 4.0) == walked(shut, 3, 4) - 3
+    assert days.wait(np.array([3.0]), 4.0) == waited_out(shut, 3, 4) - 3
 
 
 def test_what_is_ordered_never_comes_later_for_being_ordered_earlier() -> None:

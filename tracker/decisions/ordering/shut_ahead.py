@@ -38,14 +38,13 @@ def shut_ahead(records: Records, as_of: date) -> list[ShutAhead]:
     if not sellers.shut:
         return []
     leads, found = lead_times(known, as_of), []
-    sold = [part for part in part_types(known) if sellers.seller_of(part) in sellers.shut]
     for name, days in sellers.shut.items():
         for began, after in days.spans:
             if after <= 0 or began > LOOKED_AHEAD_DAYS:
                 continue
             last = {
                 part: float(began - leads[part].typical_days)
-                for part in sold
+                for part in part_types(known)
                 if sellers.seller_of(part) == name
             }
             found.append(

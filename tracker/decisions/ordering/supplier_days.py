@@ -51,10 +51,10 @@ class SupplierDays:
         passed = (open_days[..., None] >= self.open_days(0.0, began)) * (after - began)
         return np.asarray(open_days + passed.sum(axis=-1) - self._shut(0.0))
 
-    def wait(self, ordered: Array, takes: float) -> Array:
-        """The same in days from the order on."""
+    def wait(self, ordered: Array, takes: Array | float) -> Array:
+        """The same in days from the order on; exactly what it takes where nobody is shut."""
         if not len(self.spans):
-            return np.full(np.shape(ordered), takes)
+            return np.zeros_like(ordered) + takes
         return self.here(ordered, takes) - ordered
 
     def _shut(self, until: Array | float) -> Array:

@@ -10,7 +10,7 @@ from tracker.errors import RecordError
 from tracker.language import _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
-from tracker.workshop.refusal import nearest_word, written
+from tracker.workshop.refusal import meant_or, written
 
 
 @dataclass(frozen=True)
@@ -37,12 +37,7 @@ def known_printer(records: Records, printer: str) -> int:
         raise RecordError(
             _("There is no printer {printer} yet; add the printer first.", printer=repr(printer))
         )
-    meant = nearest_word(printer, names)
-    hint = (
-        _("did you mean {meant}?", meant=meant)
-        if meant
-        else _("there are {names}.", names=_listed(names))
-    )
+    hint = meant_or(printer, names, _("there are {names}.", names=_listed(names)))
     raise RecordError(_("There is no printer {printer}; {hint}", printer=repr(printer), hint=hint))
 
 
@@ -83,12 +78,7 @@ def fitted_part(records: Records, at: PartPosition) -> int:
                 position=at.position,
             )
         )
-    meant = nearest_word(at.position, in_now)
-    hint = (
-        _("did you mean {meant}?", meant=meant)
-        if meant
-        else _("there are {in_now}.", in_now=_listed(in_now))
-    )
+    hint = meant_or(at.position, in_now, _("there are {in_now}.", in_now=_listed(in_now)))
     raise RecordError(
         _(
             "{printer} has no {label} in {position}; {hint}",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tracker.language import _
-from tracker.workshop.refusal import Findings, nearest_word
+from tracker.workshop.refusal import Findings, meant_or
 
 
 def check_closed_sites(found: Findings) -> None:
@@ -20,14 +20,12 @@ def check_closed_sites(found: Findings) -> None:
     )
     known = set(printers["site"].unique()) - {""}
     for site in [name for name in closures["site"].unique() if name and name not in known]:
-        likeness = nearest_word(site, sorted(known))
-        mend = (
-            _("did you mean {likeness}?", likeness=likeness)
-            if likeness
-            else _("leave it empty for the whole workshop")
-        )
-        if not likeness and known:
-            mend = _("write one of {known}, or {mend}", known=", ".join(sorted(known)), mend=mend)
+        otherwise = _("leave it empty for the whole workshop")
+        if known:
+            otherwise = _(
+                "write one of {known}, or {mend}", known=", ".join(sorted(known)), mend=otherwise
+            )
+        mend = meant_or(site, sorted(known), otherwise)
         found.refuse(
             "closures", closures["site"].eq(site), "site", _("is not the site of any printer"), mend
         )

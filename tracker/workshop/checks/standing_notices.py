@@ -11,7 +11,7 @@ from tracker.language import _, ngettext
 from tracker.workshop import vocabulary as words
 from tracker.workshop.experiments import experiments, routine_of_phase
 from tracker.workshop.records import Records
-from tracker.workshop.refusal import nearest_word
+from tracker.workshop.refusal import meant_or
 from tracker.workshop.settings.known import SETTINGS
 from tracker.workshop.shelf import stock_moves
 from tracker.workshop.variants import variants_in_use
@@ -107,18 +107,13 @@ def _shut_suppliers(records: Records) -> list[str]:
     for name, rows in shut.groupby(shut["supplier"].str.strip(), sort=True):
         if name in sold or not sold:
             continue
-        likeness = nearest_word(str(name), sold)
-        mend = (
-            _("did you mean {likeness}?", likeness=likeness)
-            if likeness
-            else _("its closed days change nothing until something is.")
-        )
+        otherwise = _("its closed days change nothing until something is.")
         sentences.append(
             _(
                 "{where}: nothing was bought from “{name}”; {mend}",
                 where=rows_of(rows.index, "closures"),
                 name=name,
-                mend=mend,
+                mend=meant_or(str(name), sold, otherwise),
             )
         )
     return sentences

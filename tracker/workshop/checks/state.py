@@ -16,7 +16,7 @@ from tracker.workshop.checks.experiments import check_experiments
 from tracker.workshop.checks.stoppages import check_stoppages
 from tracker.workshop.columns.day_numbers import whole_days
 from tracker.workshop.contract import TABLES
-from tracker.workshop.refusal import Findings, nearest_word, written
+from tracker.workshop.refusal import Findings, meant_or, written
 
 _ONCE = (
     ("printers", ("printer",)),
@@ -56,12 +56,8 @@ def _check_printers(found: Findings) -> None:
         judged = found if renamed else found.alone
         values = judged.records.codes(table.name, "printer")
         for name in [name for name in values.occurring() if name and name not in known]:
-            likeness = nearest_word(name, sorted(known))
-            mend = (
-                _("did you mean {likeness}?", likeness=likeness)
-                if likeness
-                else _("add it to “printers”, or correct it")
-            )
+            otherwise = _("add it to “printers”, or correct it")
+            mend = meant_or(name, sorted(known), otherwise)
             judged.refuse(
                 table.name,
                 values.is_word(name),
@@ -267,12 +263,7 @@ def _check_replaced_with(found: Findings) -> None:
         if not other:
             continue
         if other not in known:
-            likeness = nearest_word(other, sorted(known))
-            mend = (
-                _("did you mean {likeness}?", likeness=likeness)
-                if likeness
-                else _("write a part kind of the list")
-            )
+            mend = meant_or(other, sorted(known), _("write a part kind of the list"))
             found.refuse_row(
                 "parts",
                 at,
