@@ -21,8 +21,8 @@ from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.empty_positions import empty_positions
 from tracker.workshop.moved_parts import last_with
+from tracker.workshop.parts.spare_origin import spare_origin
 from tracker.workshop.shelf import shelf_now
-from tracker.workshop.spare_origin import spare_origin
 from tracker.workshop.stoppage_causes import ACCIDENTS, HEAD_STRIKE
 from tracker.workshop.variants import PartType, pooled_variants
 

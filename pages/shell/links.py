@@ -7,6 +7,8 @@ from urllib.parse import urlsplit
 
 import streamlit as st
 
+from tracker.language import N_
+
 ROOT = Path(__file__).resolve().parent.parent
 CLAIMS = "claims"  # what the address of Spares may ask to see first
 
@@ -31,6 +33,13 @@ def name_here(**named: str) -> None:
     leave the browser's address as it was.
     """
     st.query_params.from_dict(named)
+
+
+def go_settings(block: str) -> None:
+    """Open one block of the settings."""
+    st.session_state["records-wanted"] = N_("Settings")
+    st.session_state["settings-of"] = block
+    go("records")
 
 
 def go_claims() -> None:

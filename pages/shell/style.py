@@ -52,7 +52,7 @@ div[data-testid="stToastContainer"] {top: auto !important; bottom: 1rem !importa
   .stMain [data-testid="stHeading"] h1 {font-size: 1.5rem;}
   .stMain [data-testid="stHeading"] h2 {font-size: 1.25rem;}
   .stMain h4 {font-size: 1.1rem;}
-  [data-testid="stRadio"] [role="radiogroup"] label {min-height: 44px;}
+  [data-testid="stRadio"] [role="radiogroup"] label {min-height: 44px; padding-block: 0.35rem;}
   .st-key-maintenance-views {gap: 0.4rem;}
   .st-key-maintenance-views [data-testid="stElementContainer"],
   .st-key-maintenance-views [data-testid="stButtonGroup"],

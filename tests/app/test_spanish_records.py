@@ -85,7 +85,7 @@ def test_every_section_of_the_records_opens_in_spanish(
     for section in SECTIONS:
         choose(at, "records-section", section)
     choose(at, "records-section", "Settings")
-    for block in ("The workshop", "Parts", "Routines", "Printers"):
+    for block in ("The workshop", "Parts", "Routines", "Names"):
         choose(at, "settings-of", block)
     assert "Cambiar el nombre de Ada" in [button.label for button in at.button]
 

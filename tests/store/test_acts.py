@@ -145,7 +145,7 @@ def test_every_act_is_one_change_that_is_undone_whole(workshop: Store) -> None:
             workshop, NewPrinter("P3", DAY, channels="C M", usual_parts="new")
         ),
         lambda: acts.retire_printer(workshop, "P2", DAY),
-        lambda: acts.rename_printer(workshop, "P1", "Left one"),
+        lambda: acts.rename(workshop, "printer", ["P1"], "Left one"),
     ]
     for act in every_act:
         undoes_whole(workshop, act)
@@ -292,14 +292,56 @@ def test_a_retired_printer_takes_its_parts_with_it(workshop: Store) -> None:
 
 def test_a_renamed_printer_keeps_its_whole_history(workshop: Store) -> None:
     before = workshop.records()
-    acts.rename_printer(workshop, "P1", "Left one")
+    acts.rename(workshop, "printer", ["P1"], "Left one")
     for table in TABLES:
         if "printer" in table.names:
             after = workshop.records().table(table.name)["printer"].tolist()
             was = before.table(table.name)["printer"].tolist()
             assert after == ["Left one" if name == "P1" else name for name in was]
     with pytest.raises(RecordError, match="'P2' is taken"):
-        acts.rename_printer(workshop, "Left one", "P2")
+        acts.rename(workshop, "printer", ["Left one"], "P2")
+
+
+def test_several_writings_of_a_supplier_become_one_wherever_it_stands(workshop: Store) -> None:
+    workshop.add(
+        "closures",
+        {"began_on": DAY, "ended_on": DAY, "supplier": "south"},
+        now=datetime(2026, 3, 5),
+    )
+    undoes_whole(workshop, lambda: acts.rename(workshop, "supplier", ["North", "South"], "South"))
+    before = workshop.records()
+    acts.rename(workshop, "supplier", ["North", "south"], " South ")
+    records = workshop.records()
+    assert set(records.fittings["supplier"]) == set(records.closures["supplier"]) | {""} == {
+        "South", "",
+    }  # fmt: skip
+    for table in TABLES:
+        if "supplier" not in table.names:
+            assert_frame_equal(records.table(table.name), before.table(table.name))
+
+
+@pytest.mark.parametrize(
+    ("naming", "old", "new", "says"),
+    [
+        ("supplier", "East", "South", "No record bears the name East any more"),
+        ("supplier", "South", "  ", "'' is taken or empty"),
+        ("part_kind", "damper", "Filter", "damper: a word of the program itself"),
+        ("printer", "p1", "Left one", "did you mean P1"),
+    ],
+)
+def test_a_name_that_cannot_be_changed_is_told(
+    workshop: Store, naming: str, old: str, new: str, says: str
+) -> None:
+    version = workshop.version()
+    with pytest.raises(RecordError, match=says):
+        acts.rename(workshop, naming, [old], new)
+    assert workshop.version() == version
+
+
+def test_a_task_of_ones_own_joins_one_of_the_programs(workshop: Store) -> None:
+    acts.log_tasks(workshop, "P2", ("polish",), DAY)
+    acts.rename(workshop, "task", ["polish"], "strong_clean")
+    assert "polish" not in set(workshop.records().maintenance["task"])
 
 
 # -- day by day

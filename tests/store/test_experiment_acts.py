@@ -137,7 +137,7 @@ def test_a_printer_that_retires_leaves_the_experiment(workshop: Store) -> None:
 
 def test_a_renamed_printer_stays_in_it(workshop: Store) -> None:
     acts.start_experiment(workshop, PLAN, now=NOW)
-    acts.rename_printer(workshop, "P1", "Front", now=NOW)
+    acts.rename(workshop, "printer", ["P1"], "Front", now=NOW)
     assert kept(workshop).printers == ("Front", "P2")
     assert every(workshop, "Front", MIDDLE) == 30
 

@@ -6,8 +6,8 @@ from datetime import date
 
 import pandas as pd
 
+from tracker.workshop.parts.spare_origin import SpareOrigin, spare_origin
 from tracker.workshop.records import Records
-from tracker.workshop.spare_origin import SpareOrigin, spare_origin
 
 
 def workshop(on_shelf: int, fitted: list[dict[str, object]] | None = None) -> Records:

@@ -141,6 +141,18 @@ class Batch:
             )
         return self.put(table, row_id, after)
 
+    def correct_rows(self, table: str, row_ids: pd.Index, values: Mapping[str, object]) -> None:
+        """Writes the same new values over those of many records, which are read together."""
+        known = TABLE_BY_NAME[self._known(table)]
+        new = packing.pack_row(known, values)
+        rows = self.records.coded_table(table).rows_named(row_ids)
+        packed_rows = zip(*packing.pack_frame(known, rows.frame).values(), strict=True)
+        for row_id, cells in zip(rows.index.tolist(), packed_rows, strict=True):
+            edit = self.edits.get(row_id)
+            now = edit.after if edit else dict(zip(known.names, cells, strict=True))
+            if now is not None:
+                self._put(table, row_id, now, now | new)
+
     def remove(
         self, table: str, row_id: int, *, as_read: Mapping[str, object] | None = None
     ) -> None:
@@ -167,7 +179,9 @@ class Batch:
     def put(self, table: str, row_id: int, after: Row | None) -> bool:
         """Makes the row what ``after`` says (packed; None takes it out)."""
         row_id = int(row_id)
-        now = self.find(table, row_id)
+        return self._put(table, row_id, self.find(table, row_id), after)
+
+    def _put(self, table: str, row_id: int, now: Row | None, after: Row | None) -> bool:
         if now == after:
             return False
         began = self.edits[row_id].before if row_id in self.edits else now

@@ -12,7 +12,7 @@ from pages.forms.task import tasks_done
 from pages.forms.together import twice
 from pages.sections import paging, reminders
 from pages.sections.records import workshop_settings
-from pages.shell import acting, session, sites
+from pages.shell import acting, links, session, sites
 from pages.shell.words import marked, plain
 from tracker.decisions.due import due_list
 from tracker.decisions.due_days.task_clock import weekdays_due
@@ -84,9 +84,7 @@ def no_routine() -> None:
     """The next step where no routine is set up."""
     frame.empty_state(_("Say which task is due how often, and this list fills."))
     if st.button(_("Set up the routine"), type="primary", key="routine-setup"):
-        st.session_state["records-wanted"] = "Settings"
-        st.session_state["settings-of"] = "Routines"
-        st.switch_page(session.ROOT / "pages" / "records.py")
+        links.go_settings("Routines")
 
 
 def _found(printers: list[str]) -> list[str]:

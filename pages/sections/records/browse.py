@@ -291,7 +291,7 @@ def _correct(workshop: session.Workshop, table: Table, row_id: int, row: Mapping
             if table.name == "printers" and "printer" in changed:
                 raise RecordError(
                     _(
-                        "A printer is renamed under “Settings”, “Printers”: there all its records "
+                        "A printer is renamed under “Settings”, “Names”: there all its records "
                         "take the new name along."
                     )
                 )

@@ -1,4 +1,4 @@
-"""Settings of the workshop: money, beliefs about parts, routines, names of printers."""
+"""Settings of the workshop: money, beliefs about parts, routines, names."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from pages import frame
 from pages.forms.fields import known_kinds, number_in
 from pages.forms.together import as_read, twice
 from pages.sections import paging
-from pages.sections.records import part_in_use, printer_name, usual_routine, workshop_settings
+from pages.sections.records import names, part_in_use, usual_routine, workshop_settings
 from pages.sections.records.record_fields import edit_row
 from pages.shell import acting, session, telling
 from pages.shell.words import marked, plain
@@ -22,7 +22,7 @@ from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import PARTS, ROUTINES
 
-_BLOCKS = [N_("The workshop"), N_("Parts"), N_("Routines"), N_("Printers")]
+_BLOCKS = [N_("The workshop"), N_("Parts"), N_("Routines"), N_("Names")]
 
 
 def show(workshop: session.Workshop) -> None:
@@ -40,8 +40,8 @@ def show(workshop: session.Workshop) -> None:
         _parts(workshop)
     elif which == "Routines":
         _routines(workshop)
-    elif which == "Printers":
-        printer_name.show(workshop)
+    elif which == "Names":
+        names.show(workshop)
     else:
         workshop_settings.show(workshop)
 

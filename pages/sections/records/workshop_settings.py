@@ -122,10 +122,8 @@ def _named(records: Records, fittings: list[Hashable]) -> str:
 
 def go(block: str) -> None:
     """Open the settings of the workshop at that block."""
-    st.session_state["records-wanted"] = N_("Settings")
-    st.session_state["settings-of"] = N_("The workshop")
     st.session_state[OPENED] = block
-    links.go("records")
+    links.go_settings(N_("The workshop"))
 
 
 def _field(setting: Setting, value: str, key: str, currency: str) -> str:

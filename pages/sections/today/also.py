@@ -16,13 +16,15 @@ from pages.shell.words import marked, plain
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.warranty import warranty_ending
 from tracker.forecast.drift import drift
-from tracker.language import _
+from tracker.language import N_, _
 from tracker.review.untold_reasons import untold_reasons
 from tracker.say import numbers
 from tracker.say import today as say
 from tracker.say.drift import drift_line
+from tracker.say.entering.names import waiting
 from tracker.say.monthly.untold import many_untold
 from tracker.say.warranty import reminder
+from tracker.workshop.names import Likeness, alike
 from tracker.workshop.records import Records
 
 SITES_SHOWN = 4
@@ -114,6 +116,15 @@ def _findings(place: session.Workshop) -> list[AlsoLine]:
         found.append(
             AlsoLine(plain(said), _("Say why"), "today-untold", lambda: links.go("review"))
         )
+    if written_apart := session.ask(_written_apart):
+        found.append(
+            AlsoLine(
+                plain(waiting(written_apart)),
+                _("Make them one"),
+                "today-names",
+                lambda: links.go_settings(N_("Names")),
+            )
+        )
     # Most workshops have begun no list and no experiment, and wait for nothing of theirs.
     if len(place.records.actions):
         found += _to_dos(place)
@@ -148,6 +159,10 @@ def _open_now(records: Records, as_of: date) -> pd.DataFrame:
     return open_orders(records.known_at(as_of), as_of)
 
 
+def _written_apart(records: Records, as_of: date) -> list[Likeness]:
+    return [found for found in alike(records, answers_only=True) if found.sure]
+
+
 def _to_due() -> None:
     st.session_state["maintenance-view"] = "Due"
     links.go("maintenance")
@@ -164,6 +179,4 @@ def _to_review(month: date) -> None:
 
 
 def _to_routines() -> None:
-    st.session_state["records-wanted"] = "Settings"
-    st.session_state["settings-of"] = "Routines"
-    links.go("records")
+    links.go_settings("Routines")

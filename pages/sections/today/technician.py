@@ -144,9 +144,7 @@ def _tasks(place: session.Workshop, due: pd.DataFrame) -> None:
                 _("No routine yet: say which task is due how often, and this list fills.")
             )
             if st.button(_("Set up the routine"), key="today-routine"):
-                st.session_state["records-wanted"] = "Settings"
-                st.session_state["settings-of"] = "Routines"
-                links.go("records")
+                links.go_settings("Routines")
         else:
             st.success(_("Nothing is due."), icon=":material/check_circle:")
         return

@@ -18,6 +18,7 @@ from tracker.intake.layout.changes import (
 from tracker.intake.layout.known import Known
 from tracker.intake.names import Names
 from tracker.intake.talk import Talk
+from tracker.intake.together.known_writings import in_known_writing
 from tracker.intake.together.labelled import Combined, Places, Typed
 from tracker.intake.together.part_places import PartPlaces
 from tracker.intake.together.serials_out import SerialsOut, only_parts
@@ -55,7 +56,7 @@ class _Combining:
     notices: list[str] = field(default_factory=list)
 
     def of(self, typed: Sequence[Typed]) -> Combined:
-        by_table: dict[str, list[Typed]] = {}
+        known, by_table = self.known.records, dict[str, list[Typed]]()
         for one in typed:
             by_table.setdefault(one.reading.table, []).append(one)
         tables: dict[str, CodedTable] = {}
@@ -73,7 +74,7 @@ class _Combining:
             tables[table] = self._one_table(table, read)
         self._add_stoppages(by_table.get("fittings", ()), tables)
         self._add_printers(tables)
-        records = Records().after_reading(tables)
+        records = in_known_writing(Records().after_reading(tables), known, self.notices)
         return Combined(records, self.places, self.refused, self.notices)
 
     def _labelled(self, table: str, one: Typed) -> CodedTable:

@@ -64,6 +64,9 @@ from tracker.store.acts.figures import (
     put_settings,
     state_figures,
 )
+from tracker.store.acts.names import (
+    rename,
+)
 from tracker.store.acts.once import (
     Earlier,
     LoggedAlready,
@@ -82,7 +85,6 @@ from tracker.store.acts.printers import (
     NewPrinter,
     UsualParts,
     add_printer,
-    rename_printer,
     retire_printer,
 )
 from tracker.store.acts.reasons import (
@@ -163,7 +165,7 @@ __all__ = [
     "put_settings",
     "read_counter",
     "receive_order",
-    "rename_printer",
+    "rename",
     "reopen_action",
     "retire_printer",
     "say_why",

@@ -18,7 +18,7 @@ from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.workshop import vocabulary as words
 from tracker.workshop.moved_parts import last_with
-from tracker.workshop.spare_origin import spare_origin
+from tracker.workshop.parts.spare_origin import spare_origin
 from tracker.workshop.variants import PartType, pooled_variants
 
 

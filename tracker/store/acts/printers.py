@@ -1,4 +1,4 @@
-"""Printers join, are renamed and retire."""
+"""Printers join and retire."""
 
 from __future__ import annotations
 
@@ -15,7 +15,6 @@ from tracker.store.acts.positions import known_printer
 from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.store.log_start import begin_log
-from tracker.workshop.contract import TABLES
 
 UsualParts = Literal["none", "new", "unknown"]
 
@@ -108,27 +107,4 @@ def retire_printer(
         for fitting in still_in.index:
             change.correct("fittings", fitting, {"removed_on": day, "removal_reason": "retired"})
         put_end(change, day, printer=printer)
-    return change.number
-
-
-def rename_printer(
-    store: Store, printer: str, new_name: str, *, who: str = "", now: datetime | None = None
-) -> int | None:
-    """Gives a printer another name in every record that names it."""
-    new_name = new_name.strip()
-    with store.change(
-        _("Renamed printer {printer} to {new_name}", printer=printer, new_name=new_name),
-        who,
-        now=now,
-    ) as change:
-        known_printer(change.records, printer)
-        if not new_name or (change.records.printers["printer"] == new_name).any():
-            raise RecordError(
-                _("{new_name} is taken or empty; choose another name.", new_name=repr(new_name))
-            )
-        for table in TABLES:
-            if "printer" in table.names:
-                frame = change.records.table(table.name)
-                for row_id in frame.index[frame["printer"] == printer]:
-                    change.correct(table.name, row_id, {"printer": new_name})
     return change.number

@@ -230,9 +230,9 @@ def name_type(
         for table in ("stock", "orders"):
             rows = change.records.table(table)
             rows = rows[rows["part_kind"] == part.part_kind]
-            for row_id in rows.index[spare_variants(change.records, rows) == ""]:
-                change.correct(table, int(row_id), {"variant": part.variant})
-                found += 1
+            untold = rows.index[spare_variants(change.records, rows) == ""]
+            change.correct_rows(table, untold, {"variant": part.variant})
+            found += len(untold)
         if not found:
             kind = words.part_label(part.part_kind).lower()
             raise RecordError(_("Every {kind} on the shelf says its type already.", kind=kind))

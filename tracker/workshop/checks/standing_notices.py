@@ -10,12 +10,15 @@ import pandas as pd
 from tracker.language import _, ngettext
 from tracker.workshop import vocabulary as words
 from tracker.workshop.experiments import experiments, routine_of_phase
+from tracker.workshop.names import NAMINGS, alike
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import meant_or
 from tracker.workshop.settings.known import SETTINGS
 from tracker.workshop.shelf import stock_moves
 from tracker.workshop.variants import variants_in_use
 from tracker.workshop.working_days import of_suppliers, suppliers_named
+
+_NAMES_SHOWN = 5
 
 
 def standing_notices(records: Records) -> tuple[list[str], ...]:
@@ -24,10 +27,33 @@ def standing_notices(records: Records) -> tuple[list[str], ...]:
         _variants(records),
         _shelf(records),
         _shut_suppliers(records),
+        _names(records),
         _routines(records),
         _experiments(records),
         _settings(records),
     )
+
+
+def _names(records: Records) -> list[str]:
+    """Names that look like one in several writings, all of a sort in one sentence."""
+    by_sort: dict[str, list[str]] = {}
+    for found in alike(records):
+        writings = _(" and ").join(f'"{name}"' for name in found.counts)
+        by_sort.setdefault(NAMINGS[found.naming].columns[0][1], []).append(writings)
+    return [
+        ngettext(
+            "{column}: {names} look like one name, and count as different ones. If they are one, "
+            "write them alike; the app does it under Records, Settings, Names.",
+            "{column}: {names} and {count} more look like one name each, and count as different "
+            "ones. If they are one, write them alike; the app does it under Records, Settings, "
+            "Names.",
+            1 + max(0, len(groups) - _NAMES_SHOWN),
+            column=column,
+            names="; ".join(groups[:_NAMES_SHOWN]),
+            count=len(groups) - _NAMES_SHOWN,
+        )
+        for column, groups in by_sort.items()
+    ]
 
 
 def rows_of(labels: Iterable[object], table: str, first: int = 5) -> str:
