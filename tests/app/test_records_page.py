@@ -12,6 +12,7 @@ from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import as_read, words_of
 from tests.copied import Copies, as_it_begins
+from tracker.store import acts
 from tracker.store.connections import default_url
 from tracker.store.database import Store, open_store
 from tracker.workshop.settings.known import SETTINGS
@@ -316,3 +317,20 @@ def test_many_changes_stand_on_pages_and_are_found_by_what_who_and_number(
     assert [button.key for button in at.button if button.key.startswith("undo-")] == ["undo-9"]
     at.text_input(key="changes-today-find").set_value("no such").run()
     assert "Nothing in the list has that in it." in [told.value for told in at.info]
+
+
+def test_what_is_worth_a_second_look_stands_below_the_records(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    acts.add_printer(own, acts.NewPrinter("Ada", date(2026, 1, 5), usual_parts="new"))
+    at = app("records")
+    assert not [fold for fold in at.expander if "second look" in fold.label]
+    day = date(2026, 1, 5)
+    wiper = acts.PartPosition("Ada", "wiper", "wiper")
+    for removed in (day + timedelta(60), day + timedelta(61)):
+        acts.change_part(own, wiper, acts.Removal(removed, "failed"), again=True)
+    at = app("records")
+    (fold,) = [fold for fold in at.expander if "second look" in fold.label]
+    told = " ".join(text.value for text in fold.markdown)
+    assert "Parts fitted" in told
+    assert "failed within a day of going in" in told

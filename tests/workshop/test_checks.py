@@ -765,3 +765,15 @@ def test_a_part_that_failed_on_the_printers_first_day_is_asked_about() -> None:
     assert not told("2025-01-01", "2025-01-12")
     assert not told("2025-01-01", "2025-01-01", "with_other")
     assert not told("2025-03-05", "2025-03-05")
+
+
+@pytest.mark.parametrize(
+    ("removed", "reason", "times"),
+    [("2025-03-06", "failed", 1), ("2025-03-07", "failed", 0), ("2025-03-06", "planned", 0)],
+)
+def test_a_part_that_failed_within_a_day_may_be_one_change_written_down_twice(
+    removed: str, reason: str, times: int
+) -> None:
+    records = workshop(fittings=frame(fitting("2025-03-05", removed, removal_reason=reason)))
+    told = [note for note in notices(records) if "one change was written down twice" in note]
+    assert len(told) == times

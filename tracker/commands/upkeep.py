@@ -71,9 +71,8 @@ def move(options: argparse.Namespace) -> int:
 
 def check(options: argparse.Namespace) -> int:
     """Look for records that cannot be true (exit code 1) and for doubtful ones."""
-    from tracker.lives.open_days import quiet_gaps
-    from tracker.say.maintenance.closures import gap_notices
-    from tracker.workshop.checks import failed_before_log, notices, refusals
+    from tracker.say.entering.second_look import second_look
+    from tracker.workshop.checks import refusals
 
     if options.accept:
         from tracker.store.safety.backup import accept
@@ -85,9 +84,7 @@ def check(options: argparse.Namespace) -> int:
         from tracker.store.safety.backup import check as check_database
 
         problems = list(dict.fromkeys([*check_database(database_url(options)), *problems]))
-    doubtful = [*notices(records), *gap_notices(quiet_gaps(records, as_of))]
-    if left_out := failed_before_log(records):
-        doubtful.append(left_out.notice())
+    doubtful = second_look(records, as_of)
     if options.json:
         as_json({"problems": problems, "notices": doubtful})
     else:

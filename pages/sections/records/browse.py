@@ -15,7 +15,7 @@ from pages.shell import acting, session, sites, telling
 from pages.shell.words import day_in_tables, plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import setting_label
-from tracker.language import N_, _
+from tracker.language import N_, _, ngettext
 from tracker.say import numbers
 from tracker.say.entering.record_words import (
     LABELS,
@@ -25,6 +25,7 @@ from tracker.say.entering.record_words import (
     label,
     word_label,
 )
+from tracker.say.entering.second_look import second_look
 from tracker.sharing.roles import MANAGE, role_for
 from tracker.store.database import Recorded
 from tracker.workshop.columns.found import newest_found
@@ -109,6 +110,20 @@ def show(workshop: session.Workshop) -> None:
             _correct(workshop, table, int(wanted), everything.loc[int(wanted)].to_dict())
     with st.expander(_("Write a new record by hand")):
         _add(workshop, table)
+    _worth_a_look()
+
+
+def _worth_a_look() -> None:
+    """What is doubtful in all records; their numbers are those of the field above."""
+    found = session.ask(second_look)
+    if not found:
+        return
+    many = ngettext("One thing worth a second look", "{count} things worth a second look",
+                    len(found), count=len(found))  # fmt: skip
+    with st.expander(many):
+        for sentence in found:
+            st.markdown(plain(in_words(sentence)))
+        st.caption(_("To correct a record, choose its table above and write its number there."))
 
 
 def _stands_alone(workshop: session.Workshop, table: Table) -> bool:

@@ -155,22 +155,35 @@ def _removals(records: Records) -> list[str]:
 
 
 def _failed_when_new(records: Records) -> list[str]:
-    """Parts said to be new on the printer's first day that failed at once: were they new?"""
+    """Parts that failed at once: were they new on the printer's first day, was later one change
+    written down twice?
+    """
     fittings = records.fittings
     started = records.printers.drop_duplicates("printer", keep="last").set_index("printer")
     came_with_it = fittings["fitted_on"] == fittings["printer"].map(started["started_on"])
     at_once = fittings["removed_on"] - fittings["fitted_on"] <= _AT_ONCE
-    doubtful = fittings["removal_reason"].eq("failed") & came_with_it & at_once
-    if not doubtful.any():
-        return []
-    return [
-        _(
-            "{where}: failed within a day of the printer's first day. If it was in there before, "
-            "leave fitted_on empty; as it stands the forecasts learn that parts fail when new, "
-            "and propose many spares.",
-            where=rows_of(fittings.index[doubtful], "fittings"),
+    doubtful = fittings["removal_reason"].eq("failed") & at_once
+    first, later = (fittings.index[doubtful & which] for which in (came_with_it, ~came_with_it))
+    sentences = []
+    if len(first):
+        sentences.append(
+            _(
+                "{where}: failed within a day of the printer's first day. If it was in there "
+                "before, leave fitted_on empty; as it stands the forecasts learn that parts fail "
+                "when new, and propose many spares.",
+                where=rows_of(first, "fittings"),
+            )
         )
-    ]
+    if len(later):
+        sentences.append(
+            _(
+                "{where}: failed within a day of going in. If one change was written down twice, "
+                "take one of the two out; as it stands the forecasts learn that parts fail when "
+                "new, and propose many spares.",
+                where=rows_of(later, "fittings"),
+            )
+        )
+    return sentences
 
 
 def _log_beginning(records: Records) -> list[str]:
