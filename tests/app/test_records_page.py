@@ -332,5 +332,9 @@ def test_what_is_worth_a_second_look_stands_below_the_records(
     at = app("records")
     (fold,) = [fold for fold in at.expander if "second look" in fold.label]
     told = " ".join(text.value for text in fold.markdown)
-    assert "Parts fitted" in told
-    assert "failed within a day of going in" in told
+    numbers = own.records().fittings.query("part_kind == 'wiper'").index
+    assert f"Parts fitted, No. {numbers[1]}: failed within a day of going in" in told
+    (look,) = [one for one in fold.button if one.label == f"Look at record {numbers[1]}"]
+    look.click().run()
+    assert at.session_state["browse-table"] == "fittings"
+    assert f"save-{numbers[1]}" in [button.key for button in at.button]

@@ -23,6 +23,7 @@ from tracker.say.entering.record_words import (
     days_as_kept,
     in_words,
     label,
+    noticed,
     word_label,
 )
 from tracker.say.entering.second_look import second_look
@@ -114,16 +115,20 @@ def show(workshop: session.Workshop) -> None:
 
 
 def _worth_a_look() -> None:
-    """What is doubtful in all records; their numbers are those of the field above."""
+    """What is doubtful in all records, each with the way to the first that it names."""
     found = session.ask(second_look)
     if not found:
         return
     many = ngettext("One thing worth a second look", "{count} things worth a second look",
                     len(found), count=len(found))  # fmt: skip
     with st.expander(many):
-        for sentence in found:
-            st.markdown(plain(in_words(sentence)))
-        st.caption(_("To correct a record, choose its table above and write its number there."))
+        for number, notice in enumerate(found):
+            said, table, record = noticed(notice)
+            st.markdown(plain(said))
+            label = _("Look at record {number}", number=record)
+            if table and st.button(label, key=f"second-look-{number}"):
+                st.session_state["browse-open"] = table, record
+                st.rerun()
 
 
 def _stands_alone(workshop: session.Workshop, table: Table) -> bool:

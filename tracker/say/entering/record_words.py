@@ -146,6 +146,21 @@ def _rows_in_words(text: str, records: object, table: str) -> str:
     return re.sub(rf"\b(?:{row}) (\d+)", lambda m: _record(records, table, int(m[1])), text)
 
 
+def noticed(notice: str) -> tuple[str, str, int | None]:
+    """A notice of ``checks`` for the screen, the table of the records that it names, the first of
+    them: ("" and None where it names none).
+
+    >>> noticed("fittings rows 23, 38: came out without a removal_reason.")
+    ('Parts fitted, No. 23, 38: came out without a “Why it came out”.', 'fittings', 23)
+    """
+    row, rows = ("|".join(ever_said(word)) for word in ("row", "rows"))
+    named = re.match(rf"([a-z_]+),? (?:{rows}|{row}) ((\d+)(?:, \d+)*)", notice)
+    if named is None or named[1] not in TABLE_BY_NAME:
+        return in_words(notice), "", None
+    said = f"{_(LABELS[named[1]])}, {_('No.')} {named[2]}{notice[named.end() :]}"
+    return in_words(said), named[1], int(named[3])
+
+
 @cache
 def ever_said(text: str) -> tuple[str, ...]:
     """A text in every language: what the log keeps was said in the one of its day."""
