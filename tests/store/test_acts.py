@@ -300,6 +300,9 @@ def test_a_renamed_printer_keeps_its_whole_history(workshop: Store) -> None:
             assert after == ["Left one" if name == "P1" else name for name in was]
     with pytest.raises(RecordError, match="'P2' is taken"):
         acts.rename(workshop, "printer", ["Left one"], "P2")
+    acts.rename(workshop, "printer", ["Left one"], "left one")
+    with pytest.raises(RecordError, match="There is a printer left one already"):
+        acts.add_printer(workshop, NewPrinter("Left One ", DAY))
 
 
 def test_several_writings_of_a_supplier_become_one_wherever_it_stands(workshop: Store) -> None:

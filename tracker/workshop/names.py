@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -141,6 +141,11 @@ def core(name: str) -> str:
     """
     bare = re.sub(r"[\W_]+", "-", folded(name)).strip("-")
     return re.sub(r"(?<!\d)-|-(?!\d)", "", bare) or name
+
+
+def written_before(name: str, others: Iterable[str]) -> str:
+    """The other name that this one is in another writing, "" where there is none."""
+    return next((other for other in others if core(other) == core(name)), "")
 
 
 def one_letter_apart(one: str, other: str) -> bool:

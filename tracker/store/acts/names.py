@@ -12,7 +12,7 @@ from tracker.language import _
 from tracker.store.acts.positions import known_printer
 from tracker.store.batch import Batch
 from tracker.store.database import Store
-from tracker.workshop.names import NAMINGS, PRINTER
+from tracker.workshop.names import NAMINGS, PRINTER, written_before
 
 
 def rename(
@@ -51,7 +51,7 @@ def _check(change: Batch, naming: str, names: Sequence[str], new_name: str) -> N
     if naming == PRINTER:
         for name in names:
             known_printer(change.records, name)
-    if not new_name or (naming == PRINTER and new_name in there):
+    if not new_name or (naming == PRINTER and written_before(new_name, there.keys() - set(names))):
         raise RecordError(
             _("{new_name} is taken or empty; choose another name.", new_name=repr(new_name))
         )

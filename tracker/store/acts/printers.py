@@ -15,6 +15,7 @@ from tracker.store.acts.positions import known_printer
 from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.store.log_start import begin_log
+from tracker.workshop.names import written_before
 
 UsualParts = Literal["none", "new", "unknown"]
 
@@ -59,9 +60,9 @@ def put_printer(change: Batch, new: NewPrinter, today: date) -> None:
     printer = new.printer.strip()
     if not printer:
         raise RecordError(_("The printer has no name; write the name you call it by."))
-    if (change.candidate().printers["printer"] == printer).any():
+    if there := written_before(printer, change.candidate().printers["printer"]):
         raise RecordError(
-            _("There is a printer {printer} already; give this one another name.", printer=printer)
+            _("There is a printer {printer} already; give this one another name.", printer=there)
         )
     row = vars(new) | {"printer": printer, "channels": " ".join(new.channels.split())}
     for said_of_the_parts in ("heads", "usual_parts", "age_guess_days"):
