@@ -16,6 +16,19 @@ from tracker.commands import main
 
 pytestmark = pytest.mark.browser
 
+# Contrast of an element's edge with the page, as WCAG 2.2 reckons it.
+EDGE = """field => {
+  const light = colour => {
+    const [r, g, b] = colour.match(/[\\d.]+/g).map(Number)
+      .map(part => part / 255)
+      .map(part => part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4);
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b + 0.05;
+  };
+  const page = light(getComputedStyle(document.querySelector('.stApp')).backgroundColor);
+  const edge = light(getComputedStyle(field).borderTopColor);
+  return Math.max(page, edge) / Math.min(page, edge);
+}"""
+
 
 def test_a_part_change_is_logged_and_the_forecast_changes_and_the_review_is_saved(
     served: Callable[..., str], browser_page: Callable[..., Page], tmp_path: Path
@@ -106,6 +119,7 @@ def test_on_a_phone_a_tap_is_answered_in_sight_and_fingers_find_the_pills(
     tap(page, "Put on the shelf")
     expect(page.get_by_text("Write down what you counted")).to_be_hidden()
     tap(page, "Wiper blade")
+    assert page.get_by_test_id("stNumberInputContainer").first.evaluate(EDGE) >= 3  # 1.4.11
     page.get_by_label("Pieces").first.fill("-3")
     page.get_by_role("button", name="Log this").click()
     expect(page.get_by_text("Pieces: -3 is less than 1")).to_be_visible()
