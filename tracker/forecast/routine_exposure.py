@@ -7,9 +7,10 @@ neighbours that are nearly alike are one: finer ones cost time and tell a foreca
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
@@ -17,7 +18,14 @@ import pandas as pd
 
 from tracker.arrays import Ints
 from tracker.errors import UsageError
-from tracker.forecast.exposure_tables import WINDOW_DAYS, DaySums, LaterLog, LogWindow, stretches_of
+from tracker.forecast.exposure_tables import (
+    WINDOW_DAYS,
+    DaySums,
+    LaterLog,
+    LogWindow,
+    blocks,
+    stretches_of,
+)
 from tracker.forecast.log_quality.counted_log import CountedLog
 from tracker.forecast.log_quality.judged_log import JudgedLog, counted_log
 from tracker.language import _
@@ -96,11 +104,7 @@ def routine_exposure(
     )  # fmt: skip
     today = day_number(as_of) + 1
     bounds, since = _bounds(window, today), max(window.calendar.steps - round(QUARTER), 0)
-    # One table at a time, for they are long.
-    told = [
-        (DaySums.of(table, bounds), DaySums.of(table[:, since:], np.zeros(1, np.int64)))
-        for table in map(window.whole, _tables(window, known, log, tasks))
-    ]
+    told = [_told(window, rows, bounds, since) for rows in _exposures(window, known, log, tasks)]
     if not told:
         return None
     if len(told) > len(tasks):
@@ -119,15 +123,28 @@ def routine_exposure(
     return RoutineExposure(tuple(names), steps)
 
 
-def _tables(
+def _exposures(
     window: LogWindow, known: Records, log: CountedLog, tasks: Sequence[str]
-) -> Iterator[DayTable]:
-    """The exposures of all tasks and, where it is known, to printed area."""
+) -> Iterator[Callable[[slice], DayTable]]:
+    """The exposures to all tasks and, where it is known, to printed area, of some printers each."""
     for task in tasks:
-        yield window.task(log.records, task)
+        yield partial(window.task, log.records, task)
     area = window.area(known)
     if area is not None:
-        yield area
+        yield area.__getitem__
+
+
+def _told(
+    window: LogWindow, rows: Callable[[slice], DayTable], bounds: Ints, since: int
+) -> tuple[DaySums, DaySums]:
+    """What an exposure adds up to from bound to bound, and from the column ``since`` on."""
+    pieces = []
+    for some in blocks(len(window.printers)):  # a table of all their days is long
+        table = window.whole(rows(some), some)
+        last = DaySums.of(table[:, since:], np.zeros(1, np.int64))
+        pieces.append((DaySums.of(table, bounds), last))
+    steps, last = (DaySums.joined(each) for each in zip(*pieces, strict=True))
+    return steps, last
 
 
 def _bounds(window: LogWindow, today: int) -> Ints:

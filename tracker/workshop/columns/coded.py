@@ -69,9 +69,12 @@ class Coded:
 
     def among(self, names: pd.Index) -> NDArray[np.signedinteger[Any]]:
         """Row by row the place of its word among these names; -1 where it is none of them."""
-        found = names.get_indexer(pd.Index(self.words))
-        places: NDArray[np.signedinteger[Any]] = found.astype(smallest(len(names)))
-        return places[self.codes] if len(self.words) else self.codes
+        return self.places(names)[self.codes] if len(self.words) else self.codes
+
+    def places(self, names: pd.Index) -> NDArray[np.signedinteger[Any]]:
+        """The place of each of ``words`` among these names; -1 where it is none of them."""
+        found: NDArray[np.signedinteger[Any]] = names.get_indexer(pd.Index(self.words))
+        return found.astype(smallest(len(names)))
 
     def is_word(self, wanted: str) -> NDArray[np.bool_]:
         """True in each row that holds this word."""

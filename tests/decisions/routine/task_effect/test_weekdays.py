@@ -95,7 +95,7 @@ def by_weekday(done: Bools) -> Array:
     return of_part_days(
         trailing_actions(
             unit, ORIGIN + day, len(done), calendar, WINDOW_DAYS, 0, open_numbers=numbers
-        )
+        ).rates()
     )
 
 
