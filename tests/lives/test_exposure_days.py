@@ -10,12 +10,13 @@ import pytest
 
 from tests.decisions.workshops import rows, setting
 from tracker.arrays import Array
-from tracker.lives.exposure import table, task
+from tracker.lives.exposure import table
 from tracker.lives.exposure.area import printed_area
 from tracker.lives.exposure.days import ExposureDays
 from tracker.lives.exposure.logged_window import TrailingWindow, log_began
 from tracker.lives.exposure.table import Calendar
 from tracker.lives.exposure.task import TaskLog, TaskTable, task_exposure
+from tracker.workshop.columns import coded
 from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
@@ -105,7 +106,7 @@ def test_a_long_log_read_some_rows_at_a_time_tells_the_same(
         return days_of(records).task(records, TASK, "damper").by_day
 
     at_once = told()
-    monkeypatch.setattr(task, "_ROWS_AT_ONCE", 7)
+    monkeypatch.setattr(coded, "_ROWS_AT_ONCE", 7)
     monkeypatch.setattr(table, "AT_ONCE", 11)
     assert np.ptp(at_once) > 2
     np.testing.assert_array_equal(told(), at_once)

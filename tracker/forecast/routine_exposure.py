@@ -33,6 +33,7 @@ from tracker.lives.exposure.table import HALF_AN_ACTION, PER_DAYS, DayTable, log
 from tracker.models.life_model.whole.calendar_time import QUARTER
 from tracker.models.life_model.whole.history import Steps
 from tracker.workshop import vocabulary as words
+from tracker.workshop.columns.coded import some_rows
 from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
@@ -60,11 +61,13 @@ class RoutineExposure:
 
 def planned_counts(known: Records) -> pd.Series:
     """How many planned actions of each task there are, of those often enough done to tell."""
-    task = known.codes("maintenance", "task")
-    planned = known.codes("maintenance", "why").is_word("planned")
-    counts = pd.Series(
-        [np.count_nonzero(planned & task.is_word(word)) for word in task.words], task.words, int
-    )
+    task, why = (known.codes("maintenance", name) for name in ("task", "why"))
+    counted = np.zeros(len(task.words), dtype=np.int64)
+    for rows in some_rows(len(task.codes)):
+        told, planned = task.take(rows), why.take(rows).is_word("planned")
+        done = [np.count_nonzero(planned & told.is_word(word)) for word in task.words]
+        counted += np.array(done, dtype=np.int64)
+    counts = pd.Series(counted, task.words)
     return counts[counts >= LEAST_ACTIONS].sort_values(ascending=False, kind="stable")
 
 

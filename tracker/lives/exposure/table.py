@@ -24,6 +24,7 @@ from tracker.lives.exposure.whole_weeks import (
     window_weights,
 )
 from tracker.lives.open_numbers import A_WEEK, ALWAYS_OPEN, OpenCalendar, OpenNumbers
+from tracker.workshop.columns.coded import some_rows
 
 DayTable: TypeAlias = "NDArray[np.floating]"  # an exposure: (printers, days)
 
@@ -94,7 +95,7 @@ def wavering(every_days: int, window_days: int) -> float:
 
 @dataclass(frozen=True, eq=False)
 class TrailingActions:
-    """How many actions each printer saw per 30 days, looking back from each step.
+    """How often each printer saw an action, looking back from each step.
 
     ``done (units, days + 1)``: how many on each day from ``first`` on; column 0 is empty, so that
     the running sum at column c counts the days before ``first`` + c.
@@ -107,20 +108,33 @@ class TrailingActions:
     lag_days: int
     open_numbers: OpenNumbers
 
-    def rates(self, units: Ints | None = None) -> NDArray[np.float32]:
-        """Of these units, or of all: (units, steps)."""
+    def sevenths(self, units: Ints | None = None) -> NDArray[np.int32]:
+        """Seven times what lies in each window, a whole number, of these units or of all: (units,
+        steps)."""
         units = np.arange(len(self.done)) if units is None else units
-        ends, per_days = self.calendar.begins - self.lag_days, self.window_days / PER_DAYS
-        rates = np.empty((len(units), len(ends)), dtype=np.float32)
+        ends = self.calendar.begins - self.lag_days
+        found = np.empty((len(units), len(ends)), dtype=np.int32)
         at_once = -(-AT_ONCE // self.done.shape[1])
         for rows, own in self.open_numbers.take(units).together():
             closed = closed_windows(own, self.calendar, self.lag_days, self.window_days)
             for low in range(0, len(rows), at_once):
                 few = rows[low : low + at_once]
                 before = np.cumsum(self.done[units[few]], axis=1, dtype=np.int32)
-                counts = in_windows(before, self.first, ends, self.window_days, closed)
-                rates[few] = counts.astype(np.float32) / np.float32(A_WEEK * per_days)
-        return rates
+                found[few] = in_windows(before, self.first, ends, self.window_days, closed)
+        return found
+
+
+def log2_of_sevenths(sevenths: NDArray[np.int32], window_days: int) -> NDArray[np.float32]:
+    """The exposure to a task that was done so many sevenths of times in a window: a logarithm of
+    each whole number once, not of each day.
+
+    >>> log2_of_sevenths(np.array([0, 7 * 14], dtype=np.int32), 28).tolist()[0]
+    -1.0
+    """
+    per_days = np.float32(A_WEEK * window_days / PER_DAYS)
+    rates = np.arange(sevenths.max(initial=0) + 1, dtype=np.float32) / per_days
+    found: NDArray[np.float32] = log2_rate(rates, out=rates).take(sevenths)
+    return found
 
 
 def trailing_actions(
@@ -133,7 +147,7 @@ def trailing_actions(
     *,
     open_numbers: OpenNumbers | None = None,
 ) -> TrailingActions:
-    """How many actions did each printer see per 30 days, looking back from each step?
+    """How often did each printer see an action, looking back from each step?
 
     ``unit`` (0-based printer) and ``day`` of each action. For a step beginning on day d the window
     ends on d − lag − 1: the day before with lag 0.
@@ -170,8 +184,7 @@ def _counted(
     """
     for numbers in (np.int8, np.int32):
         counts, many = np.zeros((n_units, n_days + 1), dtype=numbers), 0
-        for low in range(0, len(unit), AT_ONCE):
-            few = slice(low, low + AT_ONCE)
+        for few in some_rows(len(unit)):
             inside = (day[few] >= first) & (day[few] < first + n_days)
             place = unit[few] * np.int64(n_days + 1) + (day[few] - (first - 1))
             np.add.at(counts.ravel(), place if inside.all() else place[inside], numbers(1))

@@ -14,11 +14,11 @@ from numpy.typing import NDArray
 from tracker.arrays import Bools, Ints
 from tracker.lives.exposure.table import (
     Calendar,
-    log2_rate,
+    log2_of_sevenths,
     trailing_actions,
 )
 from tracker.lives.open_numbers import OpenNumbers
-from tracker.workshop.columns.coded import Coded, Rows
+from tracker.workshop.columns.coded import Coded, Rows, some_rows
 from tracker.workshop.records import Records
 
 _NO_EFFECT = 0.01  # per unit: the mean hazard of a week is then that of the mean exposure
@@ -28,7 +28,6 @@ READINGS = 16
 IN_ALL = (1 << READINGS) - 1
 COUNTS_IN = "counts_in"
 _FAR = 1_000_000  # days; keeps printers apart in one array
-_ROWS_AT_ONCE = 100_000
 
 
 @dataclass(frozen=True)
@@ -72,9 +71,7 @@ class TaskLog:
             counted = (found[0] >= 0) & (found[-1] > 0 if read_twice else True)
             return tuple(found) if counted.all() else tuple(cells[counted] for cells in found)
 
-        # So few at a time that what is worked out of them stays in the cache.
-        begins = range(0, max(len(day), 1), _ROWS_AT_ONCE)
-        pieces = [few(slice(low, low + _ROWS_AT_ONCE)) for low in begins]
+        pieces = [few(rows) for rows in some_rows(len(day))]
         unit, on, at, *counts_in = map(np.concatenate, zip(*pieces, strict=True))
         return cls(unit, on, Coded(at, position.words), counts_in[0] if read_twice else None)
 
@@ -105,11 +102,12 @@ class TaskLog:
 @dataclass(frozen=True, eq=False)
 class TaskTable:
     """log2 rate before each day of ``size`` printers, or places where actions were noted for single
-    positions; ``places`` has then the printer and the position of each. ``rates``: what each
-    reading of the log tells of some of them, (lines, days).
+    positions; ``places`` has then the printer and the position of each. ``sevenths``: how often in
+    each window by each reading of the log, of some of them: (lines, days).
     """
 
-    rates: Sequence[Callable[[Ints], NDArray[np.float32]]]
+    sevenths: Sequence[Callable[[Ints], NDArray[np.int32]]]
+    window_days: int
     size: int
     places: pd.MultiIndex | None
 
@@ -120,11 +118,11 @@ class TaskTable:
         (regression calibration: Carroll, Ruppert, Stefanski & Crainiceanu 2006, chapter 4): the
         exposure of the likeliest reading alone is wrong by more, and pulls the effect toward none.
         """
-        told = (log2_rate(rate, out=rate) for rate in (rates(lines) for rates in self.rates))
-        if len(self.rates) == 1:
-            return next(told).astype(np.float32, copy=False)
-        total = sum(rate.astype(np.float64) for rate in told)
-        return np.asarray(total / len(self.rates), dtype=np.float32)
+        told = (log2_of_sevenths(read(lines), self.window_days) for read in self.sevenths)
+        if len(self.sevenths) == 1:
+            return next(told)
+        total = sum(each.astype(np.float64) for each in told)
+        return np.asarray(total / len(self.sevenths), dtype=np.float32)
 
     @cached_property
     def by_day(self) -> NDArray[np.float32]:
@@ -192,7 +190,7 @@ def task_exposure(
     if _at_place(log, parts_at).any():
         _, places = pd.factorize(pd.MultiIndex.from_arrays([part_unit, part_position]))
 
-    def rates(read: TaskLog) -> Callable[[Ints], NDArray[np.float32]]:
+    def sevenths(read: TaskLog) -> Callable[[Ints], NDArray[np.int32]]:
         at_place = _at_place(read, parts_at)
         noted, whole = read.noted, ~at_place
         if (noted & whole).any():
@@ -207,7 +205,7 @@ def task_exposure(
             open_numbers=open_numbers,
         )
         if places is None:
-            return of_printer.rates
+            return of_printer.sevenths
         of_action = places.get_indexer(
             pd.MultiIndex.from_arrays(
                 [read.unit[at_place].astype(np.int64), read.position.take(at_place).decoded()]
@@ -224,10 +222,11 @@ def task_exposure(
             lag_days,
             open_numbers=None if open_numbers is None else open_numbers.take(printer_of),
         )
-        return lambda lines: own.rates(lines) + of_printer.rates(printer_of[lines])
+        return lambda lines: own.sevenths(lines) + of_printer.sevenths(printer_of[lines])
 
     size = n_printers if places is None else len(places)
-    return TaskTable([rates(read) for read in log.readings()], size, places)
+    told = [sevenths(read) for read in log.readings()]
+    return TaskTable(told, window_days, size, places)
 
 
 def _at_place(log: TaskLog, positions: NDArray[np.str_]) -> Bools:
