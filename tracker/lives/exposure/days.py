@@ -192,7 +192,8 @@ def _task_on_printers(
     """The positions that the task was noted for, and its table where none of them is a part's."""
     log = _log(records, days, task, planned_only)
     nowhere = np.zeros(0, dtype=np.int64), np.zeros(0, dtype=object)
-    return frozenset(log.position.occurring()) - {""}, _counted(days, log, *nowhere)
+    noted = frozenset(log.position.take(log.noted).occurring())
+    return noted, _counted(days, log, *nowhere)
 
 
 def _log(records: Records, days: ExposureDays, task: str, planned_only: bool) -> TaskLog:

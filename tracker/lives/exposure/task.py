@@ -191,10 +191,12 @@ def task_exposure(
         _, places = pd.factorize(pd.MultiIndex.from_arrays([part_unit, part_position]))
 
     def sevenths(read: TaskLog) -> Callable[[Ints], NDArray[np.int32]]:
-        at_place = _at_place(read, parts_at)
-        noted, whole = read.noted, ~at_place
-        if (noted & whole).any():
-            whole &= ~noted | read.anew()
+        noted, at_place = read.noted, _at_place(read, parts_at)
+        whole: Rows = slice(None)  # millions that need not be laid down again
+        if noted.any():
+            whole = ~at_place
+            if (noted & whole).any():
+                whole &= ~noted | read.anew()
         of_printer = trailing_actions(
             read.unit[whole],
             read.day[whole],
