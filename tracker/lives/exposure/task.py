@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from tracker.arrays import Bools, Ints
 from tracker.lives.exposure.table import (
+    PRINTERS_AT_ONCE,
     Calendar,
     log2_of_sevenths,
     trailing_actions,
@@ -101,14 +102,14 @@ class TaskLog:
 
 @dataclass(frozen=True, eq=False)
 class TaskTable:
-    """log2 rate before each day of ``size`` printers, or places where actions were noted for single
+    """log2 rate before each day, of printers, or of places where actions were noted for single
     positions; ``places`` has then the printer and the position of each. ``sevenths``: how often in
-    each window by each reading of the log, of some of them: (lines, days).
+    each window by each reading of the log, of some of them: (lines, days); ``shape``: of them all.
     """
 
     sevenths: Sequence[Callable[[Ints], NDArray[np.int32]]]
     window_days: int
-    size: int
+    shape: tuple[int, int]
     places: pd.MultiIndex | None
 
     def of(self, lines: Ints) -> NDArray[np.float32]:
@@ -127,7 +128,11 @@ class TaskTable:
     @cached_property
     def by_day(self) -> NDArray[np.float32]:
         """Of all of them."""
-        return self.of(np.arange(self.size))
+        found = np.empty(self.shape, dtype=np.float32)
+        for low in range(0, len(found), PRINTERS_AT_ONCE):
+            lines = np.arange(low, min(low + PRINTERS_AT_ONCE, len(found)))
+            found[lines] = self.of(lines)
+        return found
 
     def lines(self, unit: Ints, position: NDArray[np.object_]) -> Ints:
         """Where the part in each of these positions of these printers stands."""
@@ -226,9 +231,9 @@ def task_exposure(
         )
         return lambda lines: own.sevenths(lines) + of_printer.sevenths(printer_of[lines])
 
-    size = n_printers if places is None else len(places)
+    shape = n_printers if places is None else len(places), calendar.by_day.steps
     told = [sevenths(read) for read in log.readings()]
-    return TaskTable(told, window_days, size, places)
+    return TaskTable(told, window_days, shape, places)
 
 
 def _at_place(log: TaskLog, positions: NDArray[np.str_]) -> Bools:
