@@ -279,3 +279,10 @@ def test_the_demo_sees_heads_climb_on_the_eve_of_their_failure(
     assert 1 - (1 - chance) ** head.factor > 0.4
     others = [one.factor for one in found.heads if one.printer != printer]
     assert all(factor is not None and factor < 1.5 for factor in others)
+
+
+def test_checks_tell_the_same_in_whichever_order_they_were_written_down() -> None:
+    told = records_of(CLIMBING, 0)
+    shuffled = told.with_table("nozzle_checks", told.nozzle_checks.sample(frac=1, random_state=3))
+    assert not shuffled.nozzle_checks["checked_on"].is_monotonic_increasing
+    pd.testing.assert_frame_equal(checks_of(shuffled, LAST_DAY), checks_of(told, LAST_DAY))

@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tracker.lives.episodes import part_episodes
-from tracker.lives.exposure.table import Calendar, printed_area, trailing_actions
+from tracker.lives.exposure.area import printed_area
+from tracker.lives.exposure.table import Calendar, trailing_actions
 from tracker.lives.exposure.whole_weeks import first_whole_end
 from tracker.lives.open_days import Closures
 from tracker.lives.open_numbers import OpenNumbers
@@ -36,10 +37,10 @@ def test_a_window_looks_back_over_open_days() -> None:
     """
     calendar = Calendar.over(FIRST + 31, FIRST + 31, 1)
     unit, day = np.zeros(3, dtype=np.int64), numbers(6, 9, 12)
-    plain = trailing_actions(unit, day, 1, calendar, 14, 0)
-    seen = trailing_actions(unit, day, 1, calendar, 14, 0, open_numbers=open_numbers())
+    plain = trailing_actions(unit, day, 1, calendar, 14, 0).sevenths()
+    seen = trailing_actions(unit, day, 1, calendar, 14, 0, open_numbers=open_numbers()).sevenths()
     assert plain[0, 0] == 0
-    assert seen[0, 0] == pytest.approx(2 * 30 / 14)  # two in fourteen days
+    assert seen[0, 0] == 7 * 2  # two in fourteen days
 
 
 def spans(*pairs: tuple[int, int]) -> OpenNumbers:
@@ -66,11 +67,11 @@ def test_whole_closed_weeks_count_as_if_they_were_cut_out_of_the_log(
     seen = trailing_actions(
         unit, FIRST + days, 1, calendar, window, lag,
         open_numbers=spans((shut.start, shut.stop - 1)),
-    )  # fmt: skip
+    ).sevenths()  # fmt: skip
     cut = np.where(days >= shut.stop, days - len(shut), days)
     shorter = Calendar.over(FIRST + begin - len(shut), FIRST + 89 - len(shut), 1)
-    expected = trailing_actions(unit, FIRST + cut, 1, shorter, window, lag)
-    np.testing.assert_allclose(seen, expected, rtol=1e-5)
+    expected = trailing_actions(unit, FIRST + cut, 1, shorter, window, lag).sevenths()
+    np.testing.assert_array_equal(seen, expected)
 
 
 @settings(max_examples=60)
@@ -91,17 +92,17 @@ def test_of_each_weekday_the_last_open_days_count(
     seen = trailing_actions(
         np.zeros(len(days), dtype=np.int64), FIRST + days, 1, calendar, window, 0,
         open_numbers=spans((began, began + long - 1), (second, second + again - 1)),
-    )  # fmt: skip
+    ).sevenths()  # fmt: skip
     # What was done on a closed day counts on the next open one.
     counted = [next(day for day in range(each, 200) if day not in closed) for each in done]
     weeks, rest = divmod(window, 7)
     for end in range(140):
-        total = 0.0
+        total = 0
         for weekday in range(7):
             own = [d for d in range(end - 1, -150, -1) if d % 7 == weekday and d not in closed]
-            total += sum(counted.count(day) for day in own[:weeks])
-            total += rest / 7 * counted.count(own[weeks])
-        assert seen[0, end] == pytest.approx(total * 30 / window, rel=1e-5)
+            total += 7 * sum(counted.count(day) for day in own[:weeks])
+            total += rest * counted.count(own[weeks])
+        assert seen[0, end] == total
 
 
 def test_a_first_whole_window_holds_each_weekday_as_often() -> None:
@@ -125,8 +126,10 @@ def test_closed_days_are_not_idle_days() -> None:
     )  # fmt: skip
     calendar = Calendar.over(FIRST + 40, FIRST + 40, 1)
     printers = pd.Index(["A"])
-    plain = printed_area(readings, printers, calendar, 21, 0)
-    seen = printed_area(readings, printers, calendar, 21, 0, open_numbers=open_numbers())
+    plain = printed_area(Records(counters=readings), printers, calendar, 21, 0)
+    seen = printed_area(
+        Records(counters=readings), printers, calendar, 21, 0, open_numbers=open_numbers()
+    )
     assert (plain.per_day[0, 0], plain.idle_share[0, 0]) == pytest.approx((11 / 21, 10 / 21))
     assert (seen.per_day[0, 0], seen.idle_share[0, 0]) == pytest.approx((1.0, 0.0))
 
@@ -170,11 +173,11 @@ def test_printers_that_close_together_are_counted_as_each_by_itself() -> None:
     rng = np.random.default_rng(4)
     unit, day = rng.integers(0, 4, 300), FIRST + rng.integers(0, 90, 300)
     calendar = Calendar.over(FIRST + 5, FIRST + 79, 1)
-    seen = trailing_actions(unit, day, 4, calendar, 14, 2, open_numbers=together)
+    seen = trailing_actions(unit, day, 4, calendar, 14, 2, open_numbers=together).sevenths()
     for place in range(4):
         mine = unit == place
         alone = together.take(np.array([place]))
         one = trailing_actions(
             np.zeros(mine.sum(), dtype=np.int64), day[mine], 1, calendar, 14, 2, open_numbers=alone
-        )
+        ).sevenths()
         assert (seen[place] == one[0]).all()

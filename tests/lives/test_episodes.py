@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 
 from tracker.errors import UsageError
 from tracker.lives.episodes import EXPOSURES, part_episodes
+from tracker.lives.exposure.area import printed_area
 from tracker.lives.exposure.table import (
     Calendar,
     days_since_epoch,
-    printed_area,
     trailing_actions,
     trailing_mean,
 )
@@ -338,15 +338,15 @@ def test_a_counter_that_was_set_back_adds_no_area() -> None:
     )
     first = int(days_since_epoch(pd.Series(on(21)))[0])
     calendar = Calendar.over(first, first + 60, 7)
-    area = printed_area(readings, pd.Index(["A"]), calendar, 21, 0)
+    area = printed_area(Records(counters=readings), pd.Index(["A"]), calendar, 21, 0)
     assert area.per_day[0, 0] == pytest.approx(1.0)
     assert np.isnan(area.per_day[0, -1])  # the readings are too far back
 
 
 def test_more_actions_of_a_day_than_two_bytes_hold_are_counted_too() -> None:
     calendar, many = Calendar.over(0, 3, 1), 40_000
-    rates = trailing_actions(np.zeros(many, int), np.ones(many, int), 1, calendar, 7, 0)
-    assert rates.tolist() == [pytest.approx([0.0, 0.0, many * 30 / 7, many * 30 / 7])]
+    found = trailing_actions(np.zeros(many, int), np.ones(many, int), 1, calendar, 7, 0)
+    assert found.sevenths().tolist() == [[0, 0, 7 * many, 7 * many]]
 
 
 @settings(max_examples=60)
@@ -362,14 +362,13 @@ def test_trailing_counts_are_those_of_a_plain_count(
     calendar = Calendar.over(0, 50, step)
     unit = np.array([one for one, _ in done], dtype=np.int64)
     day = np.array([one for _, one in done], dtype=np.int64)
-    rates = trailing_actions(unit, day, 3, calendar, window, lag)
+    sevenths = trailing_actions(unit, day, 3, calendar, window, lag).sevenths()
     means = trailing_mean(unit, day, day.astype(float), 3, calendar, window, lag)
     for printer in range(3):
         for index, begin in enumerate(calendar.begins):
             back = np.ceil((begin - lag - day) / 7)  # in which week before it: 1 is the last one
-            share = np.clip(window - 7 * (back - 1), 0, 7) / 7
-            counted = share[(unit == printer) & (back > 0)].sum()
-            assert rates[printer, index] == pytest.approx(counted * 30 / window, rel=1e-6)
+            share = np.clip(window - 7 * (back - 1), 0, 7)
+            assert sevenths[printer, index] == share[(unit == printer) & (back > 0)].sum()
             inside = (unit == printer) & (day >= begin - lag - window) & (day < begin - lag)
             if inside.any():
                 assert means[printer, index] == pytest.approx(day[inside].mean())

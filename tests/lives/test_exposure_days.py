@@ -10,10 +10,13 @@ import pytest
 
 from tests.decisions.workshops import rows, setting
 from tracker.arrays import Array
+from tracker.lives.exposure import table
+from tracker.lives.exposure.area import printed_area
 from tracker.lives.exposure.days import ExposureDays
 from tracker.lives.exposure.logged_window import TrailingWindow, log_began
-from tracker.lives.exposure.table import Calendar, printed_area
+from tracker.lives.exposure.table import Calendar
 from tracker.lives.exposure.task import TaskLog, TaskTable, task_exposure
+from tracker.workshop.columns import coded
 from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
@@ -70,17 +73,17 @@ def test_a_lag_sees_what_held_so_many_days_earlier(lag_days: int) -> None:
     records = workshop()
     days, calendar = days_of(records), later(lag_days)
     window = TrailingWindow.of(records, days.printers, log_began(records), 30, lag_days)
-    log = TaskLog.of(records, [TASK], days.printers, day_number(UNTIL), planned_only=True)
+    log = TaskLog.of(records, TASK, days.printers, day_number(UNTIL), planned_only=True)
     nowhere = np.zeros(0, dtype=np.int64), np.zeros(0, dtype=object)
     anew = task_exposure(
         log, 2, *nowhere, calendar, 30, lag_days, open_numbers=window.open_numbers
     )  # fmt: skip
-    table = days.task(records, TASK, "damper").by_day
+    by_day = days.task(records, TASK, "damper").by_day
     assert np.ptp(anew.by_day) > 2
-    np.testing.assert_array_equal(days.cut(table, calendar, lag_days), anew.by_day)
+    np.testing.assert_array_equal(days.cut(by_day, calendar, lag_days), anew.by_day)
 
     area = printed_area(
-        records.counters, days.printers, calendar, 30, lag_days, open_numbers=window.open_numbers
+        records, days.printers, calendar, 30, lag_days, open_numbers=window.open_numbers
     )
     conditions = days.conditions(records)
     for name, expected in (("area_per_day", area.per_day), ("idle_share", area.idle_share)):
@@ -92,6 +95,21 @@ def test_a_lag_sees_what_held_so_many_days_earlier(lag_days: int) -> None:
         for own in (window.open_numbers.of(0), window.open_numbers.of(1))
     ]
     np.testing.assert_array_equal(days.cut(conditions["closed_share"], calendar, lag_days), closed)
+
+
+@pytest.mark.parametrize("positions", [("",), ("", "K")])
+def test_a_long_log_read_some_rows_at_a_time_tells_the_same(
+    monkeypatch: pytest.MonkeyPatch, positions: tuple[str, ...]
+) -> None:
+    def told() -> Array:
+        records = workshop(positions)
+        return days_of(records).task(records, TASK, "damper").by_day
+
+    at_once = told()
+    monkeypatch.setattr(coded, "_ROWS_AT_ONCE", 7)
+    monkeypatch.setattr(table, "AT_ONCE", 11)
+    assert np.ptp(at_once) > 2
+    np.testing.assert_array_equal(told(), at_once)
 
 
 def test_kinds_share_a_table_unless_single_parts_of_one_were_looked_after() -> None:

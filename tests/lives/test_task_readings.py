@@ -33,7 +33,7 @@ def exposure(counts_in: list[int], *, position: str = "") -> Array:
     )
     log = TaskLog.of(
         Records(maintenance=frame),
-        ["shake_dampers"],
+        "shake_dampers",
         pd.Index(["A"]),
         FIRST + 99,
         planned_only=True,

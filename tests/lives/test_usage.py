@@ -13,8 +13,9 @@ from scipy import stats
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import PartPlan, PrinterPlan, WorkshopPlan
 from tracker.errors import UsageError
+from tracker.lives.counter_readings import counter_readings
 from tracker.lives.life_table import ages, life_table
-from tracker.lives.usage import area_between, counter_readings, printing_rate
+from tracker.lives.usage import area_between, printing_rate
 from tracker.workshop.records import Records
 
 
@@ -120,8 +121,18 @@ def test_sequences_of_unequal_length_are_refused() -> None:
 def test_readings_noted_with_a_fitting_count_too() -> None:
     fitting = {"fitted_on": "2025-01-04", "fitted_counter_m2": 160.0}
     records = workshop(WEEKLY, [fitting])
-    assert len(counter_readings(records)) == 4
+    assert len(counter_readings(records).key) == 4
     assert between(records, "2025-01-01", "2025-01-04") == pytest.approx(60)
+
+
+def test_readings_tell_the_same_in_whichever_order_they_were_written_down() -> None:
+    days = pd.date_range("2025-01-01", periods=8, freq="5D")
+    rows = {name: [(str(day), 10.0 * n**2) for n, day in enumerate(days)] for name in ("A", "B")}
+    told = workshop(rows)
+    shuffled = told.with_table("counters", told.counters.sample(frac=1, random_state=3))
+    assert not shuffled.counters["read_on"].is_monotonic_increasing
+    as_of = date(2025, 3, 1)
+    pd.testing.assert_frame_equal(printing_rate(shuffled, as_of), printing_rate(told, as_of))
 
 
 @pytest.mark.parametrize("slip", [16.0, 1600.0])

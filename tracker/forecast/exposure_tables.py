@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -13,9 +13,10 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools, Ints
+from tracker.lives.exposure.area import printed_area
 from tracker.lives.exposure.days import ExposureDays
 from tracker.lives.exposure.logged_window import TrailingWindow, end_of_log, log_began
-from tracker.lives.exposure.table import PRINTERS_AT_ONCE, Calendar, DayTable, printed_area
+from tracker.lives.exposure.table import PRINTERS_AT_ONCE, Calendar, DayTable
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
@@ -72,14 +73,13 @@ class LogWindow:
         """The printers, in the order of all tables."""
         return self.trailing.printers
 
-    def task(self, known: Records, task: str) -> NDArray[np.float32]:
-        """log2 of the task's planned actions per 30 days: (printers, days). What was noted part by
-        part on one day is one time of doing it.
+    def task(self, known: Records, task: str, some: slice = slice(None)) -> NDArray[np.float32]:
+        """log2 of the task's planned actions per 30 days, of ``some`` of the printers: (printers,
+        days). What was noted part by part on one day is one time of doing it.
         """
-
         records, days = self.counted_later or (known, self._days(known))
         return days.task_of_printers(
-            records, task, self.printers, self.calendar, self.trailing.lag_days
+            records, task, self.printers[some], self.calendar, self.trailing.lag_days
         )
 
     def _days(self, known: Records) -> ExposureDays:
@@ -102,23 +102,23 @@ class LogWindow:
 
     def area(self, known: Records) -> NDArray[np.float32] | None:
         """log2 of m² printed per open day: (printers, days); None where no counter was read."""
-        if known.counters.empty:
+        if not known.count("counters"):
             return None
         area = printed_area(
-            known.counters, self.printers, self.calendar, WINDOW_DAYS, self.trailing.lag_days,
+            known, self.printers, self.calendar, WINDOW_DAYS, self.trailing.lag_days,
             open_numbers=self.trailing.open_numbers,
         ).per_day  # fmt: skip
         printed = area[area > 0]
         if not len(printed):
             return None
-        area = np.maximum(area, _LEAST_AREA * np.median(printed, overwrite_input=True))
-        return np.log2(area, out=area)
+        least = _LEAST_AREA * np.median(printed, overwrite_input=True)
+        return np.log2(np.maximum(area, least, out=area), out=area)
 
-    def whole(self, table: DayTable) -> DayTable:
-        """A table (printers, days) with the first whole window's values before it, NaN where the
-        log is too short for one.
+    def whole(self, table: DayTable, some: slice) -> DayTable:
+        """A table of ``some`` printers (printers, days) with the first whole window's values before
+        it, NaN where the log is too short for one.
         """
-        first = self.trailing.first_whole - self.calendar.first_day
+        first = self.trailing.first_whole[some] - self.calendar.first_day
         for printer in np.nonzero(first > 0)[0]:
             at = int(first[printer])
             begun = table[printer, at] if at < table.shape[1] else np.nan
@@ -137,19 +137,22 @@ class DaySums:
 
     @classmethod
     def of(cls, table: DayTable, bounds: Ints) -> DaySums:
-        """Of a table (printers, days)."""
-        shape = len(table), len(bounds)
-        total, days = np.empty(shape), np.empty(shape, dtype=np.int64)
+        """Of a table (printers, days) of few printers."""
+        total = np.add.reduceat(table, bounds, axis=1, dtype=np.float64)
+        days = np.empty(total.shape, dtype=np.int64)
         days[:] = np.diff(bounds, append=table.shape[1])
-        for low in range(0, len(table), PRINTERS_AT_ONCE):
-            rows = slice(low, low + PRINTERS_AT_ONCE)
-            total[rows] = np.add.reduceat(table[rows], bounds, axis=1, dtype=np.float64)
-            if np.isnan(total[rows]).any():
-                known = ~np.isnan(table[rows])
-                filled = np.where(known, table[rows], table.dtype.type(0))
-                total[rows] = np.add.reduceat(filled, bounds, axis=1, dtype=np.float64)
-                days[rows] = np.add.reduceat(known.astype(np.int64), bounds, axis=1)
+        if np.isnan(total).any():
+            known = ~np.isnan(table)
+            filled = np.where(known, table, table.dtype.type(0))
+            total = np.add.reduceat(filled, bounds, axis=1, dtype=np.float64)
+            days = np.add.reduceat(known.astype(np.int64), bounds, axis=1)
         return cls(total, days)
+
+    @classmethod
+    def joined(cls, sums: Sequence[DaySums]) -> DaySums:
+        """Of the printers of all, one after the other."""
+        total, days = zip(*((each.total, each.days) for each in sums), strict=True)
+        return cls(np.concatenate(total), np.concatenate(days))
 
     @property
     def mean(self) -> Array:
@@ -165,7 +168,8 @@ def stretches(
 
     ``tables``: of each exposure (printers, days); days between two ``bounds`` stay together.
     """
-    return stretches_of([DaySums.of(table, bounds) for table in tables], bounds, alike)
+    sums = ([DaySums.of(table[some], bounds) for some in blocks(len(table))] for table in tables)
+    return stretches_of([DaySums.joined(each) for each in sums], bounds, alike)
 
 
 def stretches_of(
@@ -181,6 +185,12 @@ def stretches_of(
         np.add.reduceat(each.reshape(starts.size, -1), at, axis=0) for each in (total, days)
     )
     return unit, bounds[step], _mean(total, days)
+
+
+def blocks(printers: int) -> Iterator[slice]:
+    """Some printers after the other, so few that what is worked out of them stays in the cache."""
+    for low in range(0, printers, PRINTERS_AT_ONCE):
+        yield slice(low, low + PRINTERS_AT_ONCE)
 
 
 def _mean(total: Array, days: Ints) -> Array:

@@ -24,7 +24,7 @@ from tracker.forecast.routine_exposure import (
     steps_if,
 )
 from tracker.forecast.wear_belief import wear_belief
-from tracker.lives.life_table import FITTING_DAY_UNKNOWN, SAME_DAY_AGE_DAYS, life_table
+from tracker.lives.life_table import SAME_DAY_AGE_DAYS, life_table
 from tracker.lives.open_days import Closures
 from tracker.lives.unknown_age import AGES, FirstWatched, first_watched, possible_ages
 from tracker.models.life_model.posterior import LifeBelief
@@ -38,15 +38,16 @@ from tracker.models.life_model.whole.history import (
     Steps,
 )
 from tracker.workshop import vocabulary as words
+from tracker.workshop.columns.coded import Coded
 from tracker.workshop.columns.day_numbers import rising
-from tracker.workshop.fitted_types import fitted_variants
+from tracker.workshop.fitted_types import coded_variants
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import WorkingDays, of_workshop
 
 _EVERYWHERE = -1
 _GROUP = ["part_kind", "ink", "variant"]
 _LOT = ["part_kind", "supplier", "batch"]
-_TOLD = ["printer", "part_kind", "ink", "supplier", "batch", "outcome", "counted", "why_not"]
+_AS_FITTED = ("printer", "part_kind", "supplier", "batch")
 
 
 def day_number(day: date) -> float:
@@ -142,7 +143,7 @@ def _numbered_lives(rows: pd.DataFrame, known: Records, as_of: date) -> LifeHist
     group, groups = _numbered(rows[_GROUP])
     unit, printers = _numbered(rows[["printer"]])
     lot, lots = _numbered(rows[_LOT])
-    batched = rows["batch"].to_numpy() != ""
+    batched = rows["batch"].ne("").to_numpy()
     lot_code, lots_seen = np.full(len(rows), -1), np.unique(lot[batched])
     lot_code[batched] = np.searchsorted(lots_seen, lot[batched])
     beliefs = tuple(
@@ -150,7 +151,7 @@ def _numbered_lives(rows: pd.DataFrame, known: Records, as_of: date) -> LifeHist
     )
     names = tuple(name for (name,) in printers)
     closed = _closed(known, names)
-    unknown = rows["why_not"].eq(FITTING_DAY_UNKNOWN).to_numpy(dtype=bool)
+    unknown = rows["unknown"].to_numpy()
     kinds = pd.factorize(pd.Series([kind for kind, _, _ in groups]))[0].astype(np.int64)
     history = History(
         _lives(rows, group, unit, lot_code, unknown, closed),
@@ -196,36 +197,43 @@ def _lives(
 
 
 def _watched(known: Records, as_of: date) -> pd.DataFrame:
-    """Rows of the life table that tell of a life, with the days ``fitted, began, ended, ok``: when
-    new (where not known, when watching began), watched from and to, and last seen good.
+    """Rows of the life table that tell of a life, their words as categories in order, with the days
+    ``fitted, began, ended, ok``: when new (where not known, when watching began), watched from and
+    to, and last seen good.
     """
     table = life_table(known, as_of)
     entry, age, last_ok = (table[name].to_numpy(float) for name in ("entry", "age", "last_ok"))
-    running = (table["outcome"] == "running").to_numpy(dtype=bool)
-    unknown = (table["why_not"] == FITTING_DAY_UNKNOWN).to_numpy(dtype=bool)
+    running = table["removed_on"].isna().to_numpy()
+    unknown, counted = np.isnan(age), table["counted"].to_numpy(dtype=bool)
     # Of what is in use something can be told from its first day on, before it teaches anything.
-    told = table["counted"].to_numpy(dtype=bool) | unknown | (running & (age > 0))
+    told = counted | unknown | (running & (age > 0))
     today = day_number(as_of)
-    watched = first_watched(known, as_of)
-    since = {printer: today - first.days for printer, first in watched.items()}
-    first_day = table["printer"].map(since).fillna(today).to_numpy(dtype=float)
+    watched, printer = first_watched(known, as_of), known.codes("fittings", "printer")
+    days_watched = [watched[name].days if name in watched else 0.0 for name in printer.words]
+    first_day = (today - np.array(days_watched, dtype=float))[printer.codes]
     fitted = np.where(unknown, first_day, _numbers(table["new_on"]))
     removed = np.nan_to_num(_numbers(table["removed_on"]), nan=today)
     ended = np.where(unknown, removed, fitted + age)
     began = np.where(unknown, first_day, fitted + entry)
     began = np.where(running, np.fmin(began, ended), began)
     kept = np.flatnonzero(told & ((ended > began) | running))
-    days = {"fitted": fitted, "began": began, "ended": ended}
-    days["ok"] = np.where(unknown, np.nan, fitted + last_ok)
-    return (
-        table[_TOLD]
-        .iloc[kept]
-        .assign(
-            variant=fitted_variants(known).iloc[kept],
-            guessed=known.fittings["age_guess_days"].iloc[kept],
-            **{name: numbers[kept] for name, numbers in days.items()},
-        )
-    )
+    coded = {name: known.codes("fittings", name) for name in _AS_FITTED}
+    coded["variant"] = coded_variants(known)
+    coded |= {name: Coded.of(table[name]) for name in ("ink", "outcome")}
+    columns: dict[str, object] = {name: _in_words(one.take(kept)) for name, one in coded.items()}
+    numbers = {"fitted": fitted, "began": began, "ended": ended, "counted": counted}
+    numbers |= {"ok": np.where(unknown, np.nan, fitted + last_ok), "unknown": unknown}
+    numbers["guessed"] = known.fittings["age_guess_days"].to_numpy()
+    columns.update((name, own[kept]) for name, own in numbers.items())
+    return pd.DataFrame(columns, index=table.index[kept], copy=False)
+
+
+def _in_words(column: Coded) -> pd.Categorical:
+    """A column of words as categories in order."""
+    order = np.argsort(column.words)
+    place = np.empty_like(order)
+    place[order] = np.arange(len(order))
+    return pd.Categorical.from_codes(place[column.codes], column.words[order])
 
 
 def _numbers(days: pd.Series) -> Array:

@@ -30,15 +30,15 @@ from tracker.models.life_model.landmark import (
     Landmark,
     judged_landmark,
 )
-from tracker.models.life_model.landmarks import Landmarks, UnitWeeks
+from tracker.models.life_model.landmarks import Landmarks, UnitWeeks, numbered
 from tracker.models.life_model.posterior import LifeBelief, LifePosterior
-from tracker.workshop.columns.day_numbers import NO_DAY
+from tracker.workshop.columns.coded import smallest
+from tracker.workshop.columns.day_numbers import NO_DAY, in_day_order
 from tracker.workshop.records import Records
 
 WITHIN_DAYS = 14  # about as far as a climb of missing nozzles reaches; common practice, no source
 RECENT_DAYS = 7  # a check older than this says nothing of today
 _HEAD = "head"
-_FAR = 1_000_000  # longer than any log, in days: keeps places apart in one sorted array
 
 # The chance of failing within WITHIN_DAYS of heads of these ages (days), by what was known at the
 # end of that day.
@@ -201,7 +201,7 @@ def head_checks(known: Records, heads: pd.DataFrame, after: date | None = None) 
     kept = (np.isnan(fitted[head]) | (on > fitted[head])) & (np.isnan(out[head]) | (on < out[head]))
     kept &= ~(broke[head] & (on > last_ok[head]))
     check, head = check[kept], head[kept]
-    order = np.lexsort((day[check], fitting[head]))
+    order = np.argsort(fitting[head], kind="stable")  # those of one place lie by their days
     check, head = check[order], head[order]
     day, missing = day[check], missing[check]
     rise, rising = _rises(fitting[head], day, missing)
@@ -230,20 +230,22 @@ def _counted(
     """
     table = "nozzle_checks"
     checked = known.day_numbers(table, "checked_on")
-    rows = np.flatnonzero(checked > (NO_DAY if after is None else int(day_number(after))))
-    place, of_head = np.zeros(len(rows), np.int64), np.zeros(len(heads), np.int64)
-    found = np.ones(len(rows), dtype=bool)
+    found = checked > (NO_DAY if after is None else int(day_number(after)))
+    place, of_head, places = np.zeros(len(found), np.int64), np.zeros(len(heads), np.int64), 1
     for column in ("printer", "position"):
         of_row, names = pd.factorize(heads[column])
-        code = known.codes(table, column).take(rows).among(pd.Index(names))
+        code = known.codes(table, column).among(pd.Index(names))
         found &= code >= 0
         place = place * len(names) + code
         of_head = of_head * len(names) + of_row
-    rows, place = rows[found], place[found]
-    day = checked[rows].astype(np.int64)
-    _, first, which = np.unique(place * _FAR + day, return_index=True, return_inverse=True)
+        places *= len(names)
+    rows = np.flatnonzero(found)
+    # Rows of one place and day lie together once they are sorted as the narrow numbers they are.
+    rows = rows[in_day_order(place[rows].astype(smallest(places)), checked[rows])]
+    place, day = place[rows], checked[rows]
+    first = np.flatnonzero((np.diff(place, prepend=-1) != 0) | (np.diff(day, prepend=NO_DAY) != 0))
     lost = np.nan_to_num(known.cells(table, "missing_nozzles")[rows].astype(np.float64))
-    missing = np.bincount(which, lost, len(first)).astype(np.float64)
+    missing = np.add.reduceat(lost, first) if len(first) else lost
     return place[first], day[first].astype(np.float64), missing, of_head
 
 
@@ -267,7 +269,7 @@ def _learned(
     # Sorted once: chances are asked about the same ages quarter by quarter.
     on, ages_then, ended = _weeks(heads[heads["printer"].isin(checks["printer"].unique())], today)
     every_age = np.concatenate((checks["age"].to_numpy(float)[kept], ages_then))
-    age, like = np.unique(every_age, return_inverse=True)
+    age, like = numbered(every_age)
     of_check, of_week = np.split(like, [int(kept.sum())])
     first, last = (np.datetime64(date_of(at), "M") for at in (day[kept].min(), today))
     months = np.arange(first, last + 1)

@@ -7,9 +7,10 @@ neighbours that are nearly alike are one: finer ones cost time and tell a foreca
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
@@ -17,7 +18,14 @@ import pandas as pd
 
 from tracker.arrays import Ints
 from tracker.errors import UsageError
-from tracker.forecast.exposure_tables import WINDOW_DAYS, DaySums, LaterLog, LogWindow, stretches_of
+from tracker.forecast.exposure_tables import (
+    WINDOW_DAYS,
+    DaySums,
+    LaterLog,
+    LogWindow,
+    blocks,
+    stretches_of,
+)
 from tracker.forecast.log_quality.counted_log import CountedLog
 from tracker.forecast.log_quality.judged_log import JudgedLog, counted_log
 from tracker.language import _
@@ -25,6 +33,7 @@ from tracker.lives.exposure.table import HALF_AN_ACTION, PER_DAYS, DayTable, log
 from tracker.models.life_model.whole.calendar_time import QUARTER
 from tracker.models.life_model.whole.history import Steps
 from tracker.workshop import vocabulary as words
+from tracker.workshop.columns.coded import some_rows
 from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
@@ -52,11 +61,13 @@ class RoutineExposure:
 
 def planned_counts(known: Records) -> pd.Series:
     """How many planned actions of each task there are, of those often enough done to tell."""
-    task = known.codes("maintenance", "task")
-    planned = known.codes("maintenance", "why").is_word("planned")
-    counts = pd.Series(
-        [np.count_nonzero(planned & task.is_word(word)) for word in task.words], task.words, int
-    )
+    task, why = (known.codes("maintenance", name) for name in ("task", "why"))
+    counted = np.zeros(len(task.words), dtype=np.int64)
+    for rows in some_rows(len(task.codes)):
+        told, planned = task.take(rows), why.take(rows).is_word("planned")
+        done = [np.count_nonzero(planned & told.is_word(word)) for word in task.words]
+        counted += np.array(done, dtype=np.int64)
+    counts = pd.Series(counted, task.words)
     return counts[counts >= LEAST_ACTIONS].sort_values(ascending=False, kind="stable")
 
 
@@ -96,11 +107,7 @@ def routine_exposure(
     )  # fmt: skip
     today = day_number(as_of) + 1
     bounds, since = _bounds(window, today), max(window.calendar.steps - round(QUARTER), 0)
-    # One table at a time, for they are long.
-    told = [
-        (DaySums.of(table, bounds), DaySums.of(table[:, since:], np.zeros(1, np.int64)))
-        for table in map(window.whole, _tables(window, known, log, tasks))
-    ]
+    told = [_told(window, rows, bounds, since) for rows in _exposures(window, known, log, tasks)]
     if not told:
         return None
     if len(told) > len(tasks):
@@ -119,15 +126,28 @@ def routine_exposure(
     return RoutineExposure(tuple(names), steps)
 
 
-def _tables(
+def _exposures(
     window: LogWindow, known: Records, log: CountedLog, tasks: Sequence[str]
-) -> Iterator[DayTable]:
-    """The exposures of all tasks and, where it is known, to printed area."""
+) -> Iterator[Callable[[slice], DayTable]]:
+    """The exposures to all tasks and, where it is known, to printed area, of some printers each."""
     for task in tasks:
-        yield window.task(log.records, task)
+        yield partial(window.task, log.records, task)
     area = window.area(known)
     if area is not None:
-        yield area
+        yield area.__getitem__
+
+
+def _told(
+    window: LogWindow, rows: Callable[[slice], DayTable], bounds: Ints, since: int
+) -> tuple[DaySums, DaySums]:
+    """What an exposure adds up to from bound to bound, and from the column ``since`` on."""
+    pieces = []
+    for some in blocks(len(window.printers)):  # a table of all their days is long
+        table = window.whole(rows(some), some)
+        last = DaySums.of(table[:, since:], np.zeros(1, np.int64))
+        pieces.append((DaySums.of(table, bounds), last))
+    steps, last = (DaySums.joined(each) for each in zip(*pieces, strict=True))
+    return steps, last
 
 
 def _bounds(window: LogWindow, today: int) -> Ints:

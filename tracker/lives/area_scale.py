@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.arrays import Array
+from tracker.arrays import Array, Bools
 from tracker.language import N_
 from tracker.lives.usage import AreaReadings, floating_days
 from tracker.workshop.records import Records
@@ -35,7 +35,7 @@ def lives_in_area(
     watched_from: pd.Series,
     watched_until: pd.Series,
     last_ok_on: pd.Series,
-    outcome: NDArray[np.object_],
+    broke: Bools,
 ) -> AreaLives:
     """How much was printed with each part in, from fitting to removal?
 
@@ -48,7 +48,6 @@ def lives_in_area(
     printer = fittings["printer"]
     fitted = floating_days(fittings["fitted_on"])
     until = floating_days(watched_until)
-    broke = (outcome == "failed") | (outcome == "accident")
     until = np.where(broke, until, np.fmin(until, area.reach(printer)))
 
     age = area.between(printer, fitted, until)

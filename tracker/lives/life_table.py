@@ -21,6 +21,7 @@ from tracker.language import N_, _
 from tracker.lives.area_scale import lives_in_area
 from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary as words
+from tracker.workshop.columns.coded import Coded, smallest
 from tracker.workshop.columns.day_numbers import day_number, whole_days
 from tracker.workshop.moved_parts import carried_on, went_on_from
 from tracker.workshop.records import Records
@@ -138,23 +139,22 @@ def life_table(records: Records, as_of: date, scale: Scale = "days") -> pd.DataF
 def _life_table(known: Records, as_of: date, scale: Scale) -> pd.DataFrame:
     log_began_on = known.log_began_on
     fittings = known.fittings
-    of_printer = _printer_facts(known)
-    printer = fittings["printer"]
+    printer, facts = known.codes("fittings", "printer"), _printer_facts(known)
+    of_printer = facts.reindex(printer.words)
     today = pd.Timestamp(as_of)
 
     fitted_on = fittings["fitted_on"]
-    at = of_printer.index.get_indexer(pd.Index(printer))
 
-    def told(column: str) -> pd.Series:
+    def told(values: pd.Series) -> pd.Series:
         """What the printer of each part has there; missing where it has no row."""
-        return of_printer[column].reset_index(drop=True).reindex(at).set_axis(fittings.index)
+        return pd.Series(values.to_numpy()[printer.codes], fittings.index)
 
-    retired_on = told("retired_on").astype("datetime64[ns]")
+    retired_on = told(of_printer["retired_on"].astype("datetime64[ns]"))
     retires = fittings["removed_on"].isna() & retired_on.notna()
     removed_on = fittings["removed_on"].where(~retires, retired_on)
-    outcome = _outcomes(fittings, removed_on, retires)
+    outcome = _outcomes(known, removed_on, retires)
 
-    watched_from = told("started_on").astype("datetime64[ns]")
+    watched_from = told(of_printer["started_on"].astype("datetime64[ns]"))
     if log_began_on is not None:
         log_began = pd.Timestamp(log_began_on)
         watched_from = watched_from.where(watched_from > log_began, log_began)
@@ -167,34 +167,41 @@ def _life_table(known: Records, as_of: date, scale: Scale) -> pd.DataFrame:
     age = np.where(watched_until == fitted_on, raw_age + SAME_DAY_AGE_DAYS, raw_age)
     entry = np.fmax(_days_between(new_on, fitted_on), _days_between(new_on, watched_from))
     entry[np.isnan(raw_age)] = np.nan
-    last_ok = _last_ok(fittings["last_ok_on"], new_on, outcome, age, entry)
+    broke = outcome.is_word("failed") | outcome.is_word("accident")
+    last_ok = _last_ok(fittings["last_ok_on"], new_on, broke, age, entry)
 
-    why_not = np.full(len(fittings), "", dtype=object)
     out = removed_on.notna().to_numpy()
-    why_not[(entry >= age) & out] = REMOVED_BEFORE_LOG
-    why_not[(entry >= age) & ~out] = LOG_NOT_BEGUN
     backwards = (watched_until < fitted_on).to_numpy()
-    why_not[backwards] = REMOVED_BEFORE_FITTED
-    why_not[backwards & retires.to_numpy()] = FITTED_AFTER_RETIRED
-    why_not[np.isnan(raw_age)] = FITTING_DAY_UNKNOWN
+    reasons = {
+        REMOVED_BEFORE_LOG: (entry >= age) & out,
+        LOG_NOT_BEGUN: (entry >= age) & ~out,
+        REMOVED_BEFORE_FITTED: backwards,
+        FITTED_AFTER_RETIRED: backwards & retires.to_numpy(),
+        FITTING_DAY_UNKNOWN: np.isnan(raw_age),
+    }
+    why = np.zeros(len(fittings), dtype=np.int8)
+    for place, rows in enumerate(reasons.values(), start=1):
+        why[rows] = place
+    why_not, counted = np.array(["", *reasons], dtype=object)[why], why == 0
 
     if scale == "area":
         not_exact = fittings["last_ok_on"].where(~np.isnan(last_ok))
-        area = lives_in_area(known, watched_from, watched_until, not_exact, outcome)
+        area = lives_in_area(known, watched_from, watched_until, not_exact, broke)
         carried = carried_on(before, area.age)
         entry, age, last_ok = (part + carried for part in (area.entry, area.age, area.last_ok))
-        why_not = np.where(why_not == "", area.why_not, why_not)
+        why_not = np.where(counted, area.why_not, why_not)
+        counted = why_not == ""
 
-    channel, ink = _channels(fittings)
+    channel, ink = _channels(known)
     return pd.DataFrame(
         {
             "part_kind": fittings["part_kind"],
-            "printer": printer,
-            "site": told("site").fillna(""),
+            "printer": fittings["printer"],
+            "site": told(of_printer["site"].fillna("")),
             "position": fittings["position"],
             "channel": channel,
             "ink": ink,
-            "head_type": told("head_type").fillna(""),
+            "head_type": told(of_printer["head_type"].fillna("")),
             "variant": pooled_variants(known),
             "supplier": fittings["supplier"],
             "batch": fittings["batch"],
@@ -205,13 +212,14 @@ def _life_table(known: Records, as_of: date, scale: Scale) -> pd.DataFrame:
             "entry": entry,
             "age": age,
             "last_ok": last_ok,
-            "outcome": outcome,
+            "outcome": outcome.decoded(),
             "mode": fittings["failure_mode"].where(removed_on.notna(), ""),
-            "counted": why_not == "",
+            "counted": counted,
             "why_not": why_not,
         },
         index=fittings.index,
         columns=list(COLUMNS),
+        copy=False,  # nobody writes into what is shared
     )
 
 
@@ -265,39 +273,39 @@ def _days_between(start: pd.Series, end: pd.Series) -> Array:
     return days
 
 
-def _outcomes(
-    fittings: pd.DataFrame, removed_on: pd.Series, retires: pd.Series
-) -> NDArray[np.object_]:
-    reason = fittings["removal_reason"].to_numpy(dtype=object)
-    outcome = np.where(reason == "", "unknown", reason)
-    kinds = fittings["part_kind"]
-    by_level = kinds.isin([kind for kind in kinds.unique() if not words.wears(kind)]).to_numpy()
-    outcome[by_level & (outcome == "failed")] = "planned"
-    outcome[retires.to_numpy()] = "retired"
-    outcome[removed_on.isna().to_numpy()] = "running"
-    return outcome
+def _outcomes(known: Records, removed_on: pd.Series, retires: pd.Series) -> Coded:
+    reason, kind = (known.codes("fittings", name) for name in ("removal_reason", "part_kind"))
+    given = [str(word) or "unknown" for word in reason.words]
+    names = list(dict.fromkeys((*given, "failed", "planned", "retired", "running")))
+    place = {word: at for at, word in enumerate(names)}
+    of_reason = np.array([place[word] for word in given], dtype=smallest(len(names)))
+    codes = of_reason[reason.codes]
+    by_level = kind.marked(np.array([not words.wears(str(word)) for word in kind.words], bool))
+    codes[by_level & (codes == place["failed"])] = place["planned"]
+    codes[retires.to_numpy()] = place["retired"]
+    codes[removed_on.isna().to_numpy()] = place["running"]
+    return Coded(codes, np.array(names, dtype=object))
 
 
 def _last_ok(
     last_ok_on: pd.Series,
     new_on: pd.Series,
-    outcome: NDArray[np.object_],
+    broke: Bools,
     age: Array,
     entry: Array,
 ) -> Array:
     # Good before watching began tells no more than that watching began.
     last_ok = np.maximum(_days_between(new_on, last_ok_on), entry)
-    broke = (outcome == "failed") | (outcome == "accident")
     wider = age - last_ok > EXACT_WITHIN_DAYS
     return np.where(broke & wider, last_ok, np.nan)
 
 
-def _channels(fittings: pd.DataFrame) -> tuple[NDArray[np.object_], NDArray[np.object_]]:
-    kind_code, kinds = pd.factorize(fittings["part_kind"])
-    place_code, places = pd.factorize(fittings["position"])
-    inks = np.array([[words.ink_of(kind, place) for place in places] for kind in kinds], object)
+def _channels(known: Records) -> tuple[NDArray[np.object_], NDArray[np.object_]]:
+    kind, place = (known.codes("fittings", name) for name in ("part_kind", "position"))
+    inks = np.array(
+        [[words.ink_of(own, where) for where in place.words] for own in kind.words], object
+    )
     if not inks.size:
         return np.array([], dtype=object), np.array([], dtype=object)
-    ink = inks[kind_code, place_code]
-    channel = np.where(ink != "", fittings["position"].to_numpy(dtype=object), "")
-    return channel, ink
+    channels = np.where(inks != "", place.words, "")
+    return channels[kind.codes, place.codes], inks[kind.codes, place.codes]

@@ -14,10 +14,11 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Array, Bools, Ints
+from tracker.arrays import Array, Ints
 from tracker.errors import UsageError
 from tracker.language import _
-from tracker.workshop.columns.day_numbers import day_number, whole_days
+from tracker.lives.counter_readings import DAYS, counter_readings
+from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
 
 # Past the first and last reading the usual rate is carried on for at most a month.
@@ -26,9 +27,6 @@ REACH_DAYS = 31
 _RATE_DAYS = 90
 # A working week has its own rhythm: rates are compared week by week, never day by day.
 _BLOCK_DAYS = 7
-
-# Printer and day in one sortable number: days since 1970 stay far below this.
-_DAYS = 1 << 20
 
 
 @dataclass(frozen=True)
@@ -59,12 +57,8 @@ class AreaReadings:
     @classmethod
     def from_records(cls, records: Records) -> AreaReadings:
         """All readings of these records, whatever their day: ask ``known_at`` first."""
-        readings = counter_readings(records)
-        code, printers = pd.factorize(readings["printer"])
-        day = whole_days(readings["read_on"], missing=0)
-        order = np.argsort(code * _DAYS + day, kind="stable")
-        code, day = code[order], day[order]
-        value = readings["area_m2"].to_numpy(dtype=float)[order]
+        printers, key, value = counter_readings(records)
+        code, day = np.divmod(key, DAYS)
         follows = np.diff(code, prepend=-1) == 0
         step = np.where(follows, np.diff(value, prepend=0.0), 0.0)
         backward = step < 0
@@ -74,11 +68,10 @@ class AreaReadings:
         )
         first = np.searchsorted(code, np.arange(len(printers)))
         last = np.searchsorted(code, np.arange(len(printers)), side="right") - 1
-        key = code.astype(np.int64) * _DAYS + day
         near_end = np.searchsorted(key, key[last] - _RATE_DAYS) if len(key) else last
         near_start = np.searchsorted(key, key[first] + _RATE_DAYS, side="right") - 1
         return cls(
-            printers=pd.Index(printers),
+            printers=printers,
             key=key,
             day=day,
             area_m2=area,
@@ -111,7 +104,7 @@ class AreaReadings:
         """
         size, rows = len(self.printers), np.arange(len(self.key))
         code = np.repeat(np.arange(size), self.last - self.first + 1)
-        begin = np.searchsorted(self.key, np.arange(size) * _DAYS + start, side="right") - 1
+        begin = np.searchsorted(self.key, np.arange(size) * DAYS + start, side="right") - 1
         begin = np.maximum(begin, self.first)
         used = (rows >= begin[code]) & (self.day[self.last] >= start)[code]
         # The last reading of each week ends a stretch.
@@ -146,7 +139,7 @@ class AreaReadings:
 
     def _total(self, code: Ints, day: Array) -> tuple[Array, Ints]:
         """The running total on each day and the stretch it belongs to."""
-        wanted = code.astype(np.int64) * _DAYS + day.astype(np.int64)
+        wanted = code.astype(np.int64) * DAYS + day.astype(np.int64)
         before = np.searchsorted(self.key, wanted, side="right") - 1
         before = np.clip(before, self.first[code], self.last[code])
         after = np.minimum(before + 1, self.last[code])
@@ -162,34 +155,6 @@ class AreaReadings:
         torn = (past > 0) & (self.stretch[after] != self.stretch[before])
         total = np.where(too_far | torn, np.nan, self.area_m2[before] + more)
         return total, self.stretch[before]
-
-
-def counter_readings(records: Records) -> pd.DataFrame:
-    """Which counter readings are there, one per printer and day?
-
-    Columns ``printer, read_on, area_m2``. Readings noted with a fitting fill the days without one
-    in the counters table; on a day with several the largest counts, as the last of that day. A
-    fitting's reading that contradicts the counters table around it is a slip and left out.
-    """
-    names = ["printer", "read_on", "area_m2"]
-    table = records.counters[names].dropna()
-    noted = [
-        records.fittings[["printer", f"{what}_on", f"{what}_counter_m2"]]
-        .set_axis(names, axis=1)
-        .dropna()
-        for what in ("fitted", "removed")
-    ]
-    extra = pd.concat(noted, ignore_index=True)
-    if len(extra) and len(table):
-        extra = extra[_fits_between(extra, table)]
-    from_fitting = np.repeat([True, False], [len(extra), len(table)])
-    readings = pd.concat([frame for frame in (extra, table) if len(frame)] or [table])
-    code = pd.factorize(readings["printer"])[0]
-    day, area = whole_days(readings["read_on"], missing=0), readings["area_m2"].to_numpy()
-    key = code * np.int64(_DAYS) + day
-    order = np.lexsort((area, 2 * key + ~from_fitting))
-    last_of_day = np.append(np.diff(key[order]) != 0, True)[: len(order)]
-    return readings.iloc[order[last_of_day]].reset_index(drop=True)
 
 
 def area_between(
@@ -274,21 +239,3 @@ def _rate(
     days = day[end] - day[start]
     with np.errstate(invalid="ignore", divide="ignore"):
         return np.where(days > 0, (area[end] - area[start]) / days, np.nan)
-
-
-def _fits_between(extra: pd.DataFrame, table: pd.DataFrame) -> Bools:
-    """True where a fitting's reading lies between the table's readings around it."""
-    code, printers = pd.factorize(table["printer"])
-    key = code * _DAYS + whole_days(table["read_on"], missing=0)
-    order = np.argsort(key, kind="stable")
-    key, value = key[order], table["area_m2"].to_numpy(dtype=float)[order]
-    mine = pd.Index(printers).get_indexer(pd.Index(extra["printer"]))
-    wanted = mine * _DAYS + whole_days(extra["read_on"], missing=0)
-    noted = extra["area_m2"].to_numpy(dtype=float)
-    before = np.searchsorted(key, wanted, side="left") - 1
-    after = np.searchsorted(key, wanted, side="right")
-    low = (before >= 0) & (key[before] // _DAYS == mine) & (noted < value[before])
-    spot = np.minimum(after, len(key) - 1)
-    high = (after < len(key)) & (key[spot] // _DAYS == mine) & (noted > value[spot])
-    fits: Bools = (mine < 0) | ~(low | high)
-    return fits

@@ -76,8 +76,9 @@ def _last_out(known: Records, today: pd.Timestamp) -> pd.Index:
     fittings = known.fittings
     place = np.zeros(len(fittings), np.int64)
     for column in PLACE:
-        code, names = pd.factorize(fittings[column])
-        place = pd.factorize(place * len(names) + code)[0]
+        told = known.codes("fittings", column)
+        place = place * len(told.words) + told.codes
+    place = pd.factorize(place)[0]
     holds = np.zeros(len(fittings) + 1, dtype=bool)
     holds[place[fittings["removed_on"].isna().to_numpy()]] = True
     out = np.flatnonzero(~holds[place])

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 
+from tracker.workshop.columns.coded import Coded
 from tracker.workshop.records import Records
 
 HEAD = "head"
@@ -18,8 +20,23 @@ def fitted_variants(records: Records) -> pd.Series:
 
 
 def _fitted_variants(records: Records) -> pd.Series:
-    fittings = records.fittings
+    found = coded_variants(records).decoded()
+    return pd.Series(found, index=records.fittings.index, dtype=object)
+
+
+def coded_variants(records: Records) -> Coded:
+    """The same in codes."""
+    return records.once(_coded_variants)
+
+
+def _coded_variants(records: Records) -> Coded:
+    printer, kind, own = (
+        records.codes("fittings", name) for name in ("printer", "part_kind", "variant")
+    )
     head_types = records.printers.drop_duplicates("printer", keep="last").set_index("printer")
-    of_printer = fittings["printer"].map(head_types["head_type"]).fillna("")
-    own = fittings["variant"]
-    return own.where((own != "") | (fittings["part_kind"] != HEAD), of_printer).astype(object)
+    of_printer = Coded.of(head_types["head_type"].reindex(printer.words).fillna(""))
+    both = Coded.joined([own, of_printer])
+    codes, of_printers = np.split(both.codes, [len(own.codes)])
+    heads = np.flatnonzero(kind.is_word(HEAD) & own.is_word(""))
+    codes[heads] = of_printers[printer.codes[heads]]
+    return Coded(codes, both.words)

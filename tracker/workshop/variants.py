@@ -8,6 +8,7 @@ say which it is helps nobody until it does: it stays under the variant "".
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Container
 from typing import NamedTuple
 
@@ -15,8 +16,9 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Bools
+from tracker.workshop.columns.day_numbers import rising
 from tracker.workshop.empty_positions import empty_positions, last_day_in_use
-from tracker.workshop.fitted_types import HEAD, fitted_variants
+from tracker.workshop.fitted_types import HEAD, coded_variants
 from tracker.workshop.records import Records
 
 # What tells which parts are, or are wanted, in the printers.
@@ -99,10 +101,12 @@ def pooled_variants(records: Records) -> pd.Series:
 
 
 def _pooled_variants(records: Records) -> pd.Series:
-    own = fitted_variants(records)
+    own, kind = coded_variants(records), records.codes("fittings", "part_kind")
     only = {kind: used[0] for kind, used in _in_use(records).items() if len(used) == 1}
-    filled = own.where(own != "", records.fittings["part_kind"].map(only).fillna(""))
-    return filled.astype(object)
+    of_kind = np.array([only.get(word, "") for word in kind.words], dtype=object)
+    found, unnamed = own.decoded(), np.flatnonzero(own.is_word(""))
+    found[unnamed] = of_kind[kind.codes[unnamed]]
+    return pd.Series(found, index=records.fittings.index, dtype=object)
 
 
 def variants_in_use(records: Records, part_kind: str) -> tuple[str, ...]:
@@ -138,13 +142,13 @@ def fittings_in_use(records: Records) -> pd.Series:
 
 def _found_running(records: Records) -> pd.Series:
     fittings, printers = records.fittings, records.printers
-    staying = fittings["printer"].isin(printers.loc[printers["retired_on"].isna(), "printer"])
-    day = last_day_in_use(records)
-    if day is None:
-        return fittings["removed_on"].isna() & staying
-    empty = empty_positions(records, day)
-    waits = fittings.index.isin(empty.index[~empty["given_up"]])
-    return (fittings["removed_on"].isna() | waits) & staying
+    printer, stays = records.codes("fittings", "printer"), printers["retired_on"].isna()
+    staying = printer.marked(pd.Index(printer.words).isin(printers.loc[stays, "printer"]))
+    there, day = fittings["removed_on"].isna(), last_day_in_use(records)
+    if day is not None:
+        empty = empty_positions(records, day)
+        there.iloc[fittings.index.get_indexer(empty.index[~empty["given_up"]])] = True
+    return there & staying
 
 
 def _in_use(records: Records) -> dict[str, tuple[str, ...]]:
@@ -153,13 +157,15 @@ def _in_use(records: Records) -> dict[str, tuple[str, ...]]:
 
 
 def _found_in_use(records: Records) -> dict[str, tuple[str, ...]]:
-    rows = fittings_in_use(records)
-    found: dict[str, set[str]] = {}
-    pairs = zip(records.fittings["part_kind"][rows], fitted_variants(records)[rows], strict=True)
-    for kind, variant in set(pairs):
-        if variant:
-            found.setdefault(kind, set()).add(variant)
+    rows = fittings_in_use(records).to_numpy()
+    kinds, variants = records.codes("fittings", "part_kind").take(rows), coded_variants(records)
+    variants, found = variants.take(rows), defaultdict[str, set[str]](set)
+    pair = kinds.codes.astype(np.int64) * len(variants.words) + variants.codes
+    for both in rising(pair, len(kinds.words) * len(variants.words)):
+        kind, variant = divmod(int(both), len(variants.words))
+        if variants.words[variant]:
+            found[str(kinds.words[kind])].add(str(variants.words[variant]))
     staying = records.printers.loc[records.printers["retired_on"].isna(), "head_type"]
     if heads := set(staying) - {""}:
-        found.setdefault(HEAD, set()).update(heads)
+        found[HEAD].update(heads)
     return {kind: tuple(sorted(variants)) for kind, variants in found.items()}

@@ -19,7 +19,7 @@ from tracker.models.life_model.landmark import (
     judged_landmark,
 )
 from tracker.models.life_model.landmark_mode import Findings, likeliest
-from tracker.models.life_model.landmarks import Landmarks
+from tracker.models.life_model.landmarks import Landmarks, by_day, numbered
 
 SLOPES = (0.8, 0.4)
 
@@ -246,3 +246,16 @@ def test_the_likeliest_coefficients_are_those_of_the_posterior_written_landmark_
         assert (up - down) / (2 * step) == pytest.approx(0, abs=1e-4)
         bent = (up + down - 2 * posterior(mode)) / step**2
         assert -bent == pytest.approx(curvature[row, row], rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    "values",
+    [[5.0, 3.0, 5.0], [0.5, 3.0, 0.5], [4e9, 3.0, 4e9, -7.0], [], [np.inf, 2.0]],
+    ids=["close", "no whole numbers", "far apart", "none", "without end"],
+)
+def test_values_are_numbered_and_days_put_in_order_as_by_sorting(values: list[float]) -> None:
+    found, place = numbered(np.array(values))
+    expected, where = np.unique(np.array(values), return_inverse=True)
+    assert (found.tolist(), place.tolist()) == (expected.tolist(), where.tolist())
+    order = np.argsort(np.array(values), kind="stable")
+    assert by_day(np.array(values)).tolist() == order.tolist()

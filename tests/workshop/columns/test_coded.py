@@ -11,7 +11,13 @@ import pytest
 
 from tracker.intake.exchange import read_folder
 from tracker.workshop.columns.coded import Coded, CodedTable, alike, joined, occurrence
-from tracker.workshop.columns.day_numbers import NO_DAY, day_of, distinct_days, rising
+from tracker.workshop.columns.day_numbers import (
+    NO_DAY,
+    day_of,
+    distinct_days,
+    in_day_order,
+    rising,
+)
 from tracker.workshop.columns.days_done import DaysDone
 from tracker.workshop.records import Records
 
@@ -206,3 +212,12 @@ def test_tables_one_after_the_other_stay_coded_where_all_were() -> None:
     assert named.is_coded("task")
     assert named.codes("task").rows_by_word()["flush"].tolist() == [1, 2]
     assert named.frame.index.tolist() == [7, 8, 9, 10]
+
+
+@pytest.mark.parametrize("kept_in_order", [False, True])
+def test_rows_go_by_place_and_day_and_else_as_they_stand(kept_in_order: bool) -> None:
+    rng = np.random.default_rng(2)
+    place, day = rng.integers(0, 5, 400), rng.integers(0, 30, 400)
+    day = np.sort(day) if kept_in_order else day
+    found = in_day_order(place.astype(np.int8), day)
+    assert found.tolist() == np.lexsort((np.arange(400), day, place)).tolist()

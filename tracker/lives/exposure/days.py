@@ -16,6 +16,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Ints
+from tracker.lives.exposure.area import printed_area
 from tracker.lives.exposure.logged_window import log_began
 from tracker.lives.exposure.table import (
     A_WEEK,
@@ -24,7 +25,6 @@ from tracker.lives.exposure.table import (
     DayTable,
     days_since_epoch,
     log2_rate,
-    printed_area,
     trailing_mean,
 )
 from tracker.lives.exposure.task import TaskLog, TaskTable, task_exposure
@@ -110,7 +110,7 @@ class ExposureDays:
         """How often the task was done on these printers, on whichever part: (printers, days), as
         seen so many days before each day of the calendar. Before the log nothing was done.
         """
-        by_day = records.once(_task_on_printers, self, task, True)[1].by_day
+        table = records.once(_task_on_printers, self, task, True)[1]
         first = calendar.first_day - lag_days - self.calendar.first_day
         begin = max(first, 0)
         found = np.empty((len(printers), calendar.steps), dtype=np.float32)
@@ -118,7 +118,7 @@ class ExposureDays:
         lines = self.lines(printers)
         for low in range(0, len(lines), PRINTERS_AT_ONCE):
             few = slice(low, low + PRINTERS_AT_ONCE)
-            found[few, begin - first :] = by_day[lines[few], begin : first + calendar.steps]
+            found[few, begin - first :] = table.of(lines[few])[:, begin : first + calendar.steps]
         return found
 
     def conditions(self, records: Records) -> dict[str, DayTable]:
@@ -142,9 +142,9 @@ def _conditions(records: Records, days: ExposureDays) -> dict[str, DayTable]:
     known = besides_maintenance(records, days.until)
     printers, calendar, window_days = days.printers, days.calendar, days.window_days
     tables: dict[str, DayTable] = {}
-    if not known.counters.empty:
+    if known.count("counters"):
         area = printed_area(
-            known.counters, printers, calendar, window_days, 0, open_numbers=days.open_numbers
+            known, printers, calendar, window_days, 0, open_numbers=days.open_numbers
         )  # fmt: skip
         tables["idle_share"] = area.idle_share
         tables["area_per_day"] = area.per_day
@@ -192,12 +192,13 @@ def _task_on_printers(
     """The positions that the task was noted for, and its table where none of them is a part's."""
     log = _log(records, days, task, planned_only)
     nowhere = np.zeros(0, dtype=np.int64), np.zeros(0, dtype=object)
-    return frozenset(log.position.occurring()) - {""}, _counted(days, log, *nowhere)
+    noted = frozenset(log.position.take(log.noted).occurring())
+    return noted, _counted(days, log, *nowhere)
 
 
 def _log(records: Records, days: ExposureDays, task: str, planned_only: bool) -> TaskLog:
     last_day = day_number(days.until)
-    return TaskLog.of(records, [task], days.printers, last_day, planned_only=planned_only)
+    return TaskLog.of(records, task, days.printers, last_day, planned_only=planned_only)
 
 
 def _counted(

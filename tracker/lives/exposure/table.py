@@ -7,9 +7,9 @@ back over a window that ends before that day, so nothing that a failure caused c
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import lru_cache
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -23,14 +23,14 @@ from tracker.lives.exposure.whole_weeks import (
     over_closed_days,
     window_weights,
 )
-from tracker.lives.open_numbers import A_WEEK, ALWAYS_OPEN, OpenNumbers
+from tracker.lives.open_numbers import A_WEEK, ALWAYS_OPEN, OpenCalendar, OpenNumbers
+from tracker.workshop.columns.coded import some_rows
 
 DayTable: TypeAlias = "NDArray[np.floating]"  # an exposure: (printers, days)
 
 HALF_AN_ACTION = 0.5  # added so that "never" has a logarithm (design: "add half an action")
 PER_DAYS = 30.0  # rates are actions per 30 days
-_FAR = 1 << 20  # days; keeps printers apart in one array
-_AT_ONCE = 300_000  # numbers worked on together
+AT_ONCE = 300_000  # numbers worked on together
 PRINTERS_AT_ONCE = 256  # few enough for what is worked out of them to stay in the cache
 
 
@@ -93,20 +93,64 @@ def wavering(every_days: int, window_days: int) -> float:
     return float(np.std(log2_rate(counts * PER_DAYS / window_days)))
 
 
+@dataclass(frozen=True, eq=False)
+class TrailingActions:
+    """How often each printer saw an action, looking back from each step.
+
+    ``done (units, days + 1)``: how many on each day from ``first`` on; column 0 is empty, so that
+    the running sum at column c counts the days before ``first`` + c.
+    """
+
+    done: NDArray[np.signedinteger[Any]]
+    first: int
+    calendar: Calendar
+    window_days: int
+    lag_days: int
+    open_numbers: OpenNumbers
+
+    def sevenths(self, units: Ints | None = None) -> NDArray[np.int32]:
+        """Seven times what lies in each window, a whole number, of these units or of all: (units,
+        steps)."""
+        units = np.arange(len(self.done)) if units is None else units
+        ends = self.calendar.begins - self.lag_days
+        found = np.empty((len(units), len(ends)), dtype=np.int32)
+        at_once = -(-AT_ONCE // self.done.shape[1])
+        for rows, own in self.open_numbers.take(units).together():
+            closed = closed_windows(own, self.calendar, self.lag_days, self.window_days)
+            for low in range(0, len(rows), at_once):
+                few = rows[low : low + at_once]
+                before = np.cumsum(self.done[units[few]], axis=1, dtype=np.int32)
+                found[few] = in_windows(before, self.first, ends, self.window_days, closed)
+        return found
+
+
+def log2_of_sevenths(sevenths: NDArray[np.int32], window_days: int) -> NDArray[np.float32]:
+    """The exposure to a task that was done so many sevenths of times in a window: a logarithm of
+    each whole number once, not of each day.
+
+    >>> log2_of_sevenths(np.array([0, 7 * 14], dtype=np.int32), 28).tolist()[0]
+    -1.0
+    """
+    per_days = np.float32(A_WEEK * window_days / PER_DAYS)
+    rates = np.arange(sevenths.max(initial=0) + 1, dtype=np.float32) / per_days
+    found: NDArray[np.float32] = log2_rate(rates, out=rates).take(sevenths)
+    return found
+
+
 def trailing_actions(
-    unit: Ints | NDArray[np.int32],
-    day: Ints | NDArray[np.int32],
+    unit: NDArray[np.integer[Any]],
+    day: NDArray[np.integer[Any]],
     n_units: int,
     calendar: Calendar,
     window_days: int,
     lag_days: int,
     *,
     open_numbers: OpenNumbers | None = None,
-) -> NDArray[np.float32]:
-    """How many actions did each printer see per 30 days, looking back from each step?
+) -> TrailingActions:
+    """How often did each printer see an action, looking back from each step?
 
     ``unit`` (0-based printer) and ``day`` of each action. For a step beginning on day d the window
-    ends on d − lag − 1: the day before with lag 0. Shape (units, steps).
+    ends on d − lag − 1: the day before with lag 0.
     ``open_numbers``: the units' days without closed ones; a window holds so many open days, for a
     closed day is no day without care.
 
@@ -114,37 +158,43 @@ def trailing_actions(
     ``whole_weeks``).
     """
     calendars = open_numbers or OpenNumbers([ALWAYS_OPEN] * n_units)
-    back = _days_before(window_days, lag_days, calendars)
-    first, ends = calendar.first_day - back, calendar.begins - lag_days
-    n_days = calendar.steps * calendar.step_days + back
-    inside = (day >= first) & (day < first + n_days)
-    if not inside.all():
-        unit, day = unit[inside], day[inside]
-    # Column 0 stays empty, so that the running sum at column c counts the days before first + c.
-    done = _counted(unit.astype(np.int64) * (n_days + 1) + (day - first + 1), n_units, n_days + 1)
-    counts = np.empty((n_units, calendar.steps), dtype=np.float32)
-    at_once = -(-_AT_ONCE // (n_days + 1))
-    for units, own in calendars.together():
-        closed = list(over_closed_days(own, ends, window_days))
-        for low in range(0, len(units), at_once):
-            few = units[low : low + at_once]
-            before = np.cumsum(done[few], axis=1, dtype=np.int32)
-            counts[few] = _in_windows(before, first, ends, window_days, closed)
-    counts /= np.float32(A_WEEK * window_days / PER_DAYS)
-    return counts
+    back = days_before(window_days, lag_days, calendars)
+    first = calendar.first_day - back
+    done = _counted(unit, day, first, n_units, calendar.steps * calendar.step_days + back)
+    return TrailingActions(done, first, calendar, window_days, lag_days, calendars)
 
 
-def _counted(place: Ints, *shape: int) -> NDArray[np.signedinteger[Any]]:
-    """How often each place of a table occurs, in numbers as narrow as the counts allow."""
-    for numbers in (np.int16, np.int32):
-        counts = np.zeros(shape, dtype=numbers)
-        np.add.at(counts.ravel(), place, numbers(1))
-        if counts.sum(dtype=np.int64) == len(place):  # none ran over
+@lru_cache(maxsize=64)  # asked for some printers at a time, of one task after the other
+def closed_windows(
+    own: OpenCalendar, calendar: Calendar, lag_days: int, window_days: int
+) -> tuple[CountedDays, ...]:
+    """How the days count in the windows that reach over closed ones."""
+    return tuple(over_closed_days(own, calendar.begins - lag_days, window_days))
+
+
+def _counted(
+    unit: NDArray[np.integer[Any]],
+    day: NDArray[np.integer[Any]],
+    first: int,
+    n_units: int,
+    n_days: int,
+) -> NDArray[np.signedinteger[Any]]:
+    """How often each unit has each of so many days from ``first`` on, in numbers as narrow as the
+    counts allow: (units, days + 1), column 0 left empty.
+    """
+    for numbers in (np.int8, np.int32):
+        counts, many = np.zeros((n_units, n_days + 1), dtype=numbers), 0
+        for few in some_rows(len(unit)):
+            inside = (day[few] >= first) & (day[few] < first + n_days)
+            place = unit[few] * np.int64(n_days + 1) + (day[few] - (first - 1))
+            np.add.at(counts.ravel(), place if inside.all() else place[inside], numbers(1))
+            many += int(np.count_nonzero(inside))
+        if counts.sum(dtype=np.int64) == many:  # none ran over
             break
     return counts
 
 
-def _in_windows(
+def in_windows(
     before: NDArray[Any], first: int, ends: Ints, window_days: int, closed: Sequence[CountedDays]
 ) -> NDArray[Any]:
     """Seven times what happened in the windows that end before the days ``ends``, which lie evenly:
@@ -172,112 +222,9 @@ def _in_windows(
     return total
 
 
-def _days_before(window_days: int, lag_days: int, calendars: OpenNumbers) -> int:
+def days_before(window_days: int, lag_days: int, calendars: OpenNumbers) -> int:
     """How many days before the first step may any window reach?"""
     return lag_days + days_looked_back(window_days) + A_WEEK * calendars.most_weeks_closed
-
-
-@dataclass(frozen=True, eq=False)
-class PrintedArea:
-    """What the counters tell, looking back from each step; (printers, steps), NaN where unknown.
-
-    ``unit, read, total``: of each reading, in order, the 0-based printer, the day that begins after
-    it and the running total.
-    """
-
-    unit: Ints
-    read: Ints
-    total: Array
-    calendar: Calendar
-    window_days: int
-    lag_days: int
-    open_numbers: OpenNumbers
-
-    @cached_property
-    def per_day(self) -> NDArray[np.float32]:
-        """Printed area per known day of the window, m². Closed days are in neither."""
-        return self._lately(lambda printed, _: printed)
-
-    @cached_property
-    def idle_share(self) -> NDArray[np.float32]:
-        """Share of these days that lie between two readings with no area between them, so a
-        printer read once a week is only seen idle when a whole week passed without printing.
-        """
-        return self._lately(lambda printed, days: np.where(printed > 0, 0.0, days))
-
-    def _lately(self, amount: Callable[[Array, Ints], Array]) -> NDArray[np.float32]:
-        """What was gained from reading to reading, given the area printed and the days between,
-        per known day of the window.
-        """
-        printers, calendar, window = (
-            len(self.open_numbers.calendars),
-            self.calendar,
-            self.window_days,
-        )
-        found = np.full((printers, calendar.steps), np.nan, dtype=np.float32)
-        back = _days_before(window, self.lag_days, self.open_numbers)
-        first, ends = calendar.first_day - back, calendar.begins - self.lag_days
-        days = np.arange(first, first + back + calendar.steps * calendar.step_days + 1)
-        at_once = -(-_AT_ONCE // len(days))
-        for rows, own in self.open_numbers.together():
-            closed = list(over_closed_days(own, ends, window))
-            place = np.full(printers, -1)
-            place[rows] = np.arange(len(rows))
-            # What is read at the end of a day holds before the next one begins.
-            unit, read, number = place[self.unit], own.number(self.read) - 1, own.number(days) - 1
-            kept = np.append((np.diff(unit) != 0) | (np.diff(read) != 0), True)[: len(unit)]
-            kept &= unit >= 0  # of one number the last reading counts
-            unit, read, total = unit[kept], read[kept], self.total[kept]
-            follows = np.diff(unit, prepend=-1) == 0
-            printed = np.where(follows, np.maximum(np.diff(total, prepend=0.0), 0.0), 0.0)
-            apart = np.where(follows, np.diff(read, prepend=0), 0)
-            gained = np.cumsum(amount(printed, apart))
-            # One rising scale for all printers: each one's days stand far from the next one's.
-            scale = read + unit * _FAR
-            bounds = np.searchsorted(unit, np.arange(len(rows) + 1))
-            told = np.flatnonzero(np.diff(bounds) > 1)
-            for few in (told[low : low + at_once] for low in range(0, len(told), at_once)):
-                # Days before the first reading and after the last are not known.
-                earliest, latest = (read[bounds[few + by] - by, None] for by in (0, 1))
-                known = np.clip(number, earliest, latest)
-                asked = known + few[:, None] * float(_FAR)
-                running = np.interp(asked.ravel(), scale, gained).reshape(asked.shape)
-                got, seen = (
-                    _in_windows(each, first, ends, window, closed) for each in (running, known)
-                )
-                is_known = seen >= A_WEEK * window / 2  # a window needs half
-                found[rows[few]] = np.where(is_known, got / np.maximum(seen, A_WEEK), np.nan)
-        return found
-
-
-def printed_area(
-    counters: pd.DataFrame,
-    printers: pd.Index,
-    calendar: Calendar,
-    window_days: int,
-    lag_days: int,
-    *,
-    open_numbers: OpenNumbers | None = None,
-) -> PrintedArea:
-    """Printed area and idle share of each printer in the window before each step.
-
-    ``counters`` has ``printer, read_on, area_m2`` (running total). Between readings the area is
-    spread evenly; a total that fell (a counter that was set back) adds nothing. ``open_numbers``
-    as in ``trailing_actions``: of those printers area and idle days are counted over open days.
-    """
-    code = printers.get_indexer(pd.Index(counters["printer"]))
-    day = days_since_epoch(counters["read_on"])
-    area = counters["area_m2"].to_numpy(dtype=np.float64)
-    known = (code >= 0) & np.isfinite(area) & counters["read_on"].notna().to_numpy()
-    key = code[known] * _FAR + day[known]
-    order = np.argsort(key, kind="stable")
-    key = key[order]
-    # The highest reading of a day, which was the last, stands for the day.
-    first = np.flatnonzero(np.diff(key, prepend=-1))
-    total = np.maximum.reduceat(area[known][order], first) if len(first) else area[known]
-    unit, read = np.divmod(key[first], _FAR)
-    calendars = open_numbers or OpenNumbers([ALWAYS_OPEN] * len(printers))
-    return PrintedArea(unit, read + 1, total, calendar, window_days, lag_days, calendars)
 
 
 def trailing_mean(

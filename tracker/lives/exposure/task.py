@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -12,12 +13,13 @@ from numpy.typing import NDArray
 
 from tracker.arrays import Bools, Ints
 from tracker.lives.exposure.table import (
+    PRINTERS_AT_ONCE,
     Calendar,
-    log2_rate,
+    log2_of_sevenths,
     trailing_actions,
 )
 from tracker.lives.open_numbers import OpenNumbers
-from tracker.workshop.columns.coded import Coded, Rows
+from tracker.workshop.columns.coded import Coded, Rows, some_rows
 from tracker.workshop.records import Records
 
 _NO_EFFECT = 0.01  # per unit: the mean hazard of a week is then that of the mean exposure
@@ -31,69 +33,52 @@ _FAR = 1_000_000  # days; keeps printers apart in one array
 
 @dataclass(frozen=True)
 class TaskLog:
-    """The actions that count, as arrays, those of a task together: ``task`` (code into the tasks
-    asked for), ``unit`` (0-based printer), ``day`` (since 1970-01-01) and ``position`` ("" for the
-    whole printer); ``counts_in``: the readings of the log in which it does, a bit for each.
+    """The actions of a task that count, as arrays: ``unit`` (0-based printer), ``day`` (since
+    1970-01-01) and ``position`` ("" for the whole printer); ``counts_in``: the readings of the log
+    in which each does, a bit for each; None where each does in all of them.
 
     They may be millions: numbers are no wider than they need be.
     """
 
-    task: NDArray[np.signedinteger[Any]]
-    unit: NDArray[np.int32]
+    unit: NDArray[np.signedinteger[Any]]
     day: NDArray[np.int32]
     position: Coded
-    counts_in: Ints
+    counts_in: Ints | None
 
     @classmethod
     def of(
-        cls,
-        records: Records,
-        tasks: Sequence[str],
-        printers: pd.Index,
-        last_day: int,
-        *,
-        planned_only: bool,
+        cls, records: Records, task: str, printers: pd.Index, last_day: int, *, planned_only: bool
     ) -> TaskLog:
         """Actions on these printers up to ``last_day``."""
         table = "maintenance"
-        told = records.codes(table, "task")
-        # Compared row by row as the small numbers they are: of a long log mostly few are wanted.
-        kept = np.logical_or.reduce([told.is_word(task) for task in tasks], axis=0)
-        kept &= records.day_numbers(table, "done_on") <= last_day
+        asked = [(records.codes(table, "task"), task)]
         read_twice = planned_only and records.has_column(table, COUNTS_IN)
         if planned_only and not read_twice:
-            kept &= records.codes(table, "why").is_word("planned")
-        rows = np.flatnonzero(kept)
-        unit = records.codes(table, "printer").take(rows).among(printers)
-        counts_in = np.broadcast_to(np.int64(IN_ALL), len(rows))
-        if read_twice:
-            counts_in = records.cells(table, COUNTS_IN)[rows].astype(np.int64)
-        counted = (unit >= 0) & (counts_in > 0)
-        if not counted.all():
-            rows, unit, counts_in = rows[counted], unit[counted], counts_in[counted]
-        task = told.take(rows).among(pd.Index(tasks))
-        log = cls(
-            task,
-            unit.astype(np.int32),
-            records.day_numbers(table, "done_on")[rows],
-            records.codes(table, "position").take(rows),
-            counts_in,
-        )
-        return log.take(np.argsort(task, kind="stable")) if len(tasks) > 1 else log
+            asked.append((records.codes(table, "why"), "planned"))
+        day, position = records.day_numbers(table, "done_on"), records.codes(table, "position")
+        printer = records.codes(table, "printer")
+        unit_of = printer.places(printers)
 
-    def only(self, task: int) -> TaskLog:
-        """The actions of one task."""
-        return self.take(slice(*np.searchsorted(self.task, (task, task + 1))))
+        def few(rows: slice) -> tuple[NDArray[Any], ...]:
+            """Of these rows the unit, the day, the position and the readings."""
+            kept = day[rows] <= last_day
+            for column, word in asked:
+                kept &= column.take(rows).is_word(word)
+            places = np.flatnonzero(kept)
+            found = [unit_of[printer.codes[rows][places]]]
+            found += [cells[rows][places] for cells in (day, position.codes)]
+            if read_twice:
+                found.append(records.cells(table, COUNTS_IN)[rows][places].astype(np.int64))
+            counted = (found[0] >= 0) & (found[-1] > 0 if read_twice else True)
+            return tuple(found) if counted.all() else tuple(cells[counted] for cells in found)
+
+        pieces = [few(rows) for rows in some_rows(len(day))]
+        unit, on, at, *counts_in = map(np.concatenate, zip(*pieces, strict=True))
+        return cls(unit, on, Coded(at, position.words), counts_in[0] if read_twice else None)
 
     def take(self, rows: Rows) -> TaskLog:
-        """Some of the actions."""
-        return TaskLog(
-            self.task[rows],
-            self.unit[rows],
-            self.day[rows],
-            self.position.take(rows),
-            self.counts_in[rows],
-        )
+        """Some of the actions, in whichever reading they count."""
+        return TaskLog(self.unit[rows], self.day[rows], self.position.take(rows), None)
 
     @property
     def noted(self) -> Bools:
@@ -107,31 +92,47 @@ class TaskLog:
         first[np.unique(key, return_index=True)[1]] = True
         return first
 
-    def mean_log2_rate(
-        self, rates: Callable[[TaskLog], NDArray[np.float32]]
-    ) -> NDArray[np.float32]:
-        """The mean over all readings of log2 of the ``rates`` that each gives.
+    def readings(self) -> list[TaskLog]:
+        """The actions that count in each reading, all of them once where they count in all."""
+        if self.counts_in is None or (self.counts_in == IN_ALL).all():
+            return [self]
+        bits = (self.counts_in >> np.arange(READINGS)[:, None]) & 1 > 0
+        return [self.take(own) for own in bits]
+
+
+@dataclass(frozen=True, eq=False)
+class TaskTable:
+    """log2 rate before each day, of printers, or of places where actions were noted for single
+    positions; ``places`` has then the printer and the position of each. ``sevenths``: how often in
+    each window by each reading of the log, of some of them: (lines, days); ``shape``: of them all.
+    """
+
+    sevenths: Sequence[Callable[[Ints], NDArray[np.int32]]]
+    window_days: int
+    shape: tuple[int, int]
+    places: pd.MultiIndex | None
+
+    def of(self, lines: Ints) -> NDArray[np.float32]:
+        """The mean over all readings of log2 of the rates that each gives: (lines, days).
 
         What a hazard needs is the mean of the exposure itself, given all that was written down
         (regression calibration: Carroll, Ruppert, Stefanski & Crainiceanu 2006, chapter 4): the
         exposure of the likeliest reading alone is wrong by more, and pulls the effect toward none.
         """
-        if (self.counts_in == IN_ALL).all():
-            rate = rates(self)
-            return log2_rate(rate, out=rate).astype(np.float32, copy=False)
-        bits = (self.counts_in >> np.arange(READINGS)[:, None]) & 1 > 0
-        total = sum(log2_rate(rates(self.take(own))).astype(np.float64) for own in bits)
-        return np.asarray(total / READINGS, dtype=np.float32)
+        told = (log2_of_sevenths(read(lines), self.window_days) for read in self.sevenths)
+        if len(self.sevenths) == 1:
+            return next(told)
+        total = sum(each.astype(np.float64) for each in told)
+        return np.asarray(total / len(self.sevenths), dtype=np.float32)
 
-
-@dataclass(frozen=True, eq=False)
-class TaskTable:
-    """log2 rate ``by_day`` before each day: (printers, days), or (places, days) where actions were
-    noted for single positions; ``places`` has then the printer and the position of each.
-    """
-
-    by_day: NDArray[np.float32]
-    places: pd.MultiIndex | None
+    @cached_property
+    def by_day(self) -> NDArray[np.float32]:
+        """Of all of them."""
+        found = np.empty(self.shape, dtype=np.float32)
+        for low in range(0, len(found), PRINTERS_AT_ONCE):
+            lines = np.arange(low, min(low + PRINTERS_AT_ONCE, len(found)))
+            found[lines] = self.of(lines)
+        return found
 
     def lines(self, unit: Ints, position: NDArray[np.object_]) -> Ints:
         """Where the part in each of these positions of these printers stands."""
@@ -194,11 +195,13 @@ def task_exposure(
     if _at_place(log, parts_at).any():
         _, places = pd.factorize(pd.MultiIndex.from_arrays([part_unit, part_position]))
 
-    def rates(read: TaskLog) -> NDArray[np.float32]:
-        at_place = _at_place(read, parts_at)
-        noted, whole = read.noted, ~at_place
-        if (noted & whole).any():
-            whole &= ~noted | read.anew()
+    def sevenths(read: TaskLog) -> Callable[[Ints], NDArray[np.int32]]:
+        noted, at_place = read.noted, _at_place(read, parts_at)
+        whole: Rows = slice(None)  # millions that need not be laid down again
+        if noted.any():
+            whole = ~at_place
+            if (noted & whole).any():
+                whole &= ~noted | read.anew()
         of_printer = trailing_actions(
             read.unit[whole],
             read.day[whole],
@@ -209,7 +212,7 @@ def task_exposure(
             open_numbers=open_numbers,
         )
         if places is None:
-            return of_printer
+            return of_printer.sevenths
         of_action = places.get_indexer(
             pd.MultiIndex.from_arrays(
                 [read.unit[at_place].astype(np.int64), read.position.take(at_place).decoded()]
@@ -226,9 +229,11 @@ def task_exposure(
             lag_days,
             open_numbers=None if open_numbers is None else open_numbers.take(printer_of),
         )
-        return own + of_printer[printer_of]
+        return lambda lines: own.sevenths(lines) + of_printer.sevenths(printer_of[lines])
 
-    return TaskTable(log.mean_log2_rate(rates), places)
+    shape = n_printers if places is None else len(places), calendar.by_day.steps
+    told = [sevenths(read) for read in log.readings()]
+    return TaskTable(told, window_days, shape, places)
 
 
 def _at_place(log: TaskLog, positions: NDArray[np.str_]) -> Bools:

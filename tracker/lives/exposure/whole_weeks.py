@@ -66,9 +66,11 @@ def over_closed_days(calendar: OpenCalendar, ends: Ints, window_days: int) -> It
     # One day more: what was done on a closed day counts on the next open one.
     earliest = ends - days_looked_back(window_days) - 1
     places = np.flatnonzero(calendar.closed_before(ends) > calendar.closed_before(earliest))
-    for first in range(0, len(places), _AT_ONCE):
-        some = places[first : first + _AT_ONCE]
-        yield CountedDays(some, *_laid_out(calendar, ends[some], window_days))
+    # Windows far apart would have all days between them laid out.
+    for near in np.split(places, np.flatnonzero(np.diff(places) > 1) + 1):
+        for first in range(0, len(near), _AT_ONCE):
+            some = near[first : first + _AT_ONCE]
+            yield CountedDays(some, *_laid_out(calendar, ends[some], window_days))
 
 
 def _laid_out(

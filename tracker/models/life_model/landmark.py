@@ -42,7 +42,7 @@ from scipy import sparse
 
 from tracker.arrays import Array, Ints
 from tracker.models.life_model.landmark_mode import Findings, likeliest
-from tracker.models.life_model.landmarks import Landmarks, UnitWeeks, week_share
+from tracker.models.life_model.landmarks import Landmarks, UnitWeeks, by_day, numbered, week_share
 from tracker.models.life_model.quadrature import lattice
 from tracker.models.outcomes import Numbers
 
@@ -195,9 +195,10 @@ def judged_landmark(
     own = np.arange(len(seen)) if like is None else like
     weeks = (weeks or UnitWeeks(seen.day, own, seen.failed)).in_order()
     likes = int(max(own.max(initial=-1), weeks.like.max(initial=-1))) + 1
-    order = np.argsort(seen.day, kind="stable")
+    order = by_day(seen.day)
     day = seen.day[order]
     settled = int(np.searchsorted(day + seen.within_days, today, side="right"))
+    failed = np.flatnonzero(seen.failed[order])
     ends = np.append(periods, np.inf)[1:]
     taught, so_far = _Taught(seen, own, likes, weeks), 0
     squares, scored = np.zeros(2), np.zeros(len(seen), dtype=bool)
@@ -205,7 +206,7 @@ def judged_landmark(
         over = int(np.searchsorted(day + seen.within_days, start))
         first, last = np.minimum(np.searchsorted(day, (start, end)), settled)
         told = order[first:last]
-        if not len(told) or not seen.failed[order[:over]].any():
+        if not len(told) or not (failed[:1] < over).any():
             continue
         weeks_over = int(np.searchsorted(weeks.day + seen.within_days, start))
         taught.add(order[so_far:over], weeks_over)
@@ -238,7 +239,7 @@ class _Taught:
         self._weeks, self._weeks_told, self._failures = weeks, 0, 0
         self._seen, self._like, self._rows = seen, like, np.zeros(0, dtype=np.int64)
         self._shape = likes, signs = likes, len(seen.signs.count)
-        pairs, self._pair = np.unique(like * signs + seen.signs.of, return_inverse=True)
+        pairs, self._pair = numbered(like * signs + seen.signs.of)
         self._sign_of_pair = pairs % max(signs, 1)
         self._pairs_before = np.searchsorted(pairs, np.arange(likes + 1) * signs)
         self._survived = np.zeros(len(pairs))

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any, TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.errors import ModelError
 from tracker.models.outcomes import Numbers
 
+Numbered = TypeVar("Numbered", bound=np.generic)
 _WEEK = 7.0
+_CELLS_A_NUMBER = 8  # so much longer the list may be than the numbers are many
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,7 +49,7 @@ class Landmarks:
     ) -> Landmarks:
         """The landmarks with their weights; one per unit and day, in any order."""
         when, amiss, rising = (np.asarray(values, dtype=float) for values in (day, count, rise))
-        whose = np.unique(np.asarray(unit), return_inverse=True)[1].astype(np.int64)
+        whose = numbered(np.asarray(unit))[1]
         order = np.lexsort((when, whose))
         ranked, unit_of = when[order], whose[order]
         # One rising scale for all units: each one's days stand far from the next one's.
@@ -106,7 +110,7 @@ class UnitWeeks:
 
     def in_order(self) -> UnitWeeks:
         """The same by their days."""
-        order = np.argsort(self.day, kind="stable")
+        order = by_day(self.day)
         return UnitWeeks(self.day[order], self.like[order], self.failed[order])
 
 
@@ -123,11 +127,45 @@ class Signs:
     @classmethod
     def of_checks(cls, count: Array, rise: Array) -> Signs:
         """Of one check each."""
-        counts, count_of = np.unique(count, return_inverse=True)
+        counts, count_of = numbered(count)
         rises, rise_of = np.unique(np.maximum(rise, 0.0), return_inverse=True)
-        found, of = np.unique(count_of * len(rises) + rise_of, return_inverse=True)
+        found, of = numbered(count_of * len(rises) + rise_of)
         first, second = np.divmod(found, max(len(rises), 1))
         return cls(counts[first], rises[second], of)
+
+
+def numbered(values: NDArray[Numbered]) -> tuple[NDArray[Numbered], Ints]:
+    """The different values in rising order, and the place of each among them. Whole numbers that
+    lie close together are ticked off in a list, ten times as quick as sorting.
+
+    >>> numbered(np.array([7.0, 3.0, 7.0]))
+    (array([3., 7.]), array([1, 0, 1]))
+    """
+    whole = _whole(values)
+    if whole is None or int(whole.max()) >= _CELLS_A_NUMBER * len(whole):
+        found, place = np.unique(values, return_inverse=True)
+        return found, place.astype(np.int64)
+    place_of = np.full(int(whole.max()) + 1, -1)
+    place_of[whole] = 0
+    ticked = np.flatnonzero(place_of == 0)
+    place_of[ticked] = np.arange(len(ticked))
+    return (ticked + values.min()).astype(values.dtype), place_of[whole]
+
+
+def by_day(day: Array) -> Ints:
+    """The rows by their day, those of one day as they stand."""
+    whole = _whole(day)
+    if whole is None or int(whole.max()) >= 2**15:
+        return np.argsort(day, kind="stable")
+    return np.argsort(whole.astype(np.int16), kind="stable")  # short numbers: several times quicker
+
+
+def _whole(values: NDArray[Any]) -> Ints | None:
+    """The values from their least one on as whole numbers; None where they are none."""
+    if not len(values) or not np.isfinite(values).all():
+        return None
+    whole = values.astype(np.int64)
+    return whole - whole.min() if (whole == values).all() else None
 
 
 def week_share(within_days: float) -> float:

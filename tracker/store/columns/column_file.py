@@ -39,6 +39,7 @@ _CONTRACT = {table.name: [f"{c.name} {c.kind}" for c in table.columns] for table
 _NO_DAY_SHORT = np.iinfo(np.int16).min  # where a day is missing among small numbers
 _MOST_DIFFERENT = 2**15 - 1  # numbers that are laid down as places among those that occur
 _TRIED_ROWS = 100_000  # that show whether a column has more
+_DAYS_AT_ONCE = 100_000
 
 Again = Callable[[str], CodedTable]
 
@@ -179,16 +180,14 @@ class ColumnFile:
         told, name = self._held[table]["columns"].get(column), f"{table}/{column}"
         if told is None:
             return None
+        of = TABLE_BY_NAME[table].column(column)
+        if of.kind == "day" and np.dtype(told[-1]) == np.int16:
+            return self._days(name, count)
         cells = self._cells(name, told[-1])
         if len(cells) != count:
             raise ValueError("columns of different lengths")
         if len(told) > 1:
             return self._cells(f"{name}/numbers", told[0])[cells]
-        of = TABLE_BY_NAME[table].column(column)
-        if of.kind == "day":
-            days = cells.astype(np.int32)
-            days[cells == _NO_DAY_SHORT] = NO_DAY
-            return days if cells.dtype == np.int16 else cells
         if not of.is_text:
             return cells
         words = np.array(json.loads(self._archive.read(f"{name}.json")), dtype=object)
@@ -198,6 +197,20 @@ class ColumnFile:
 
     def _cells(self, name: str, dtype: str) -> NDArray[Any]:
         return np.frombuffer(self._archive.read(name), dtype=np.dtype(dtype))
+
+    def _days(self, name: str, count: int) -> NDArray[np.int32]:
+        """Days that are laid down short, made wide some at a time: memory touched costs."""
+        days, filled = np.empty(count, dtype=np.int32), 0
+        with self._archive.open(name) as member:
+            while read := member.read(2 * _DAYS_AT_ONCE):
+                short = np.frombuffer(read, dtype=np.int16)
+                wide = short.astype(np.int32)
+                wide[short == _NO_DAY_SHORT] = NO_DAY
+                days[filled : filled + len(wide)] = wide  # more than there are do not fit
+                filled += len(wide)
+        if filled != count:
+            raise ValueError("columns of different lengths")
+        return days
 
 
 class _StoredTable(HeldTable):

@@ -7,7 +7,7 @@ numbers. The columns of one version of the records are coded once (``Records.cod
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from threading import RLock
 from typing import Any, Protocol, TypeAlias, TypeVar
@@ -21,6 +21,7 @@ from tracker.workshop.columns.day_numbers import day_numbers
 Rows: TypeAlias = "slice | NDArray[np.bool_] | NDArray[np.integer[Any]]"
 Summed = TypeVar("Summed")
 _LARGEST = 2**62  # below what a whole number holds
+_ROWS_AT_ONCE = 100_000
 
 
 def smallest(count: int) -> type[np.signedinteger[Any]]:
@@ -69,14 +70,18 @@ class Coded:
 
     def among(self, names: pd.Index) -> NDArray[np.signedinteger[Any]]:
         """Row by row the place of its word among these names; -1 where it is none of them."""
-        found = names.get_indexer(pd.Index(self.words))
-        places: NDArray[np.signedinteger[Any]] = found.astype(smallest(len(names)))
-        return places[self.codes] if len(self.words) else self.codes
+        return self.places(names)[self.codes] if len(self.words) else self.codes
+
+    def places(self, names: pd.Index) -> NDArray[np.signedinteger[Any]]:
+        """The place of each of ``words`` among these names; -1 where it is none of them."""
+        found: NDArray[np.signedinteger[Any]] = names.get_indexer(pd.Index(self.words))
+        return found.astype(smallest(len(names)))
 
     def is_word(self, wanted: str) -> NDArray[np.bool_]:
         """True in each row that holds this word."""
         at = np.flatnonzero(self.words == wanted)
-        return self.codes == (at[0] if len(at) else -1)
+        # A wider number would have all of them made wide first.
+        return self.codes == self.codes.dtype.type(at[0] if len(at) else -1)
 
     def marked(self, words: NDArray[np.bool_]) -> NDArray[np.bool_]:
         """True in each row whose word is marked among ``words``."""
@@ -278,6 +283,14 @@ class Sum(Protocol[Summed]):
         ...
 
     def __hash__(self) -> int: ...
+
+
+def some_rows(count: int) -> Iterator[slice]:
+    """All rows, at least none, so few at a time that what is worked out of them stays in the cache:
+    memory touched for the first time costs more than the sums.
+    """
+    for first in range(0, max(count, 1), _ROWS_AT_ONCE):
+        yield slice(first, first + _ROWS_AT_ONCE)
 
 
 def joined(tables: Sequence[CodedTable]) -> CodedTable:

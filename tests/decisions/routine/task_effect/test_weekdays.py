@@ -92,11 +92,10 @@ def by_weekday(done: Bools) -> Array:
     unit, day = np.nonzero(done)
     calendar = Calendar.over(ORIGIN, ORIGIN + DAYS - 1, 1)
     numbers = Closures.of(fleet()).open_numbers(printers())
-    return of_part_days(
-        trailing_actions(
-            unit, ORIGIN + day, len(done), calendar, WINDOW_DAYS, 0, open_numbers=numbers
-        )
+    found = trailing_actions(
+        unit, ORIGIN + day, len(done), calendar, WINDOW_DAYS, 0, open_numbers=numbers
     )
+    return of_part_days(found.sevenths() / 7 * 30 / WINDOW_DAYS)
 
 
 def in_order(done: Bools, weights: Array) -> Array:
