@@ -158,10 +158,10 @@ def test_an_order_forgotten_for_long_is_no_cover_and_is_told() -> None:
     assert row["chance_of_shortage_now"] > late["chance_of_shortage_now"]
     assert (
         "12 pieces ordered too long ago to be counted on (chance of still coming: 41 %; 8 in 10: "
-        "12 to 96 %): log what came" in stock.reason(row)
+        "8 to 100 %): log what came" in stock.reason(row)
     )
     assert on_the_way(open_one).endswith(
-        "; 22 days late, not counted on (chance of still coming: 41 %; 8 in 10: 12 to 96 %): has "
+        "; 22 days late, not counted on (chance of still coming: 41 %; 8 in 10: 8 to 100 %): has "
         "it come? Log it; else ask the supplier, order again and remove the order."
     )
 

@@ -15,9 +15,9 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Bools, Ints
+from tracker.decisions.ordering.deliveries.never_comes import NOT_ASKED, Chance
+from tracker.decisions.ordering.deliveries.own_orders import by_order
 from tracker.decisions.ordering.lead_time import LeadTime
-from tracker.decisions.ordering.never_comes import NOT_ASKED, Chance
-from tracker.decisions.ordering.own_orders import by_order
 from tracker.forecast.futures import Futures
 from tracker.workshop.shelf import OnHand
 

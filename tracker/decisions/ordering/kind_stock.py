@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 
 from tracker.arrays import Array
+from tracker.decisions.ordering.deliveries.never_comes import Chance
 from tracker.decisions.ordering.lead_time import LeadTime
-from tracker.decisions.ordering.never_comes import Chance
 from tracker.decisions.ordering.stretched_need import StretchedNeed
 from tracker.decisions.stock_level import (
     chance_of_shortage,

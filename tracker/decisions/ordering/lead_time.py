@@ -2,12 +2,11 @@
 
 Delivery times are lognormal. Two figures (usual, and nine in ten by then) are the belief: typed
 into the catalogue they are worth TYPED_ORDERS orders, so that one odd order does not overturn them;
-the trade's guess is worth GUESS_ORDERS. Each received order moves it (``delivery_law``); one that
+the trade's guess is worth GUESS_ORDERS. Each received order moves it (``deliveries``); one that
 came in parts, or was written in several lines, once. An open one counts as far as it is likely to
-come at all (``never_comes``): one that has just gone out teaches nothing, an overdue one much, a
-lost one nothing. With no order yet the forecast is the two figures, exactly. Days on which the
-supplier is known to be shut are no delivery time: they are left out of what was taken, and come on
-top of what is ordered.
+come at all: one that has just gone out teaches nothing, an overdue one much, a lost none. With no
+order yet the forecast is the two figures, exactly. Days on which the supplier is known to be shut
+are no delivery time: they are left out of what was taken, and come on top of what is ordered.
 """
 
 from __future__ import annotations
@@ -22,15 +21,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracker.arrays import Array
-from tracker.decisions.ordering.delivery_law import (
+from tracker.decisions.ordering.deliveries.delivery_law import (
     NINE_IN_TEN,
     SHORTEST_DAYS,
     DeliveryLaw,
     learnt,
 )
-from tracker.decisions.ordering.never_comes import Chance, by_belief, lost_shares, still_comes
-from tracker.decisions.ordering.own_orders import OwnOrder, own_orders
+from tracker.decisions.ordering.deliveries.never_comes import (
+    Chance,
+    by_belief,
+    lost_shares,
+    still_comes,
+)
+from tracker.decisions.ordering.deliveries.own_orders import OwnOrder, own_orders
 from tracker.decisions.ordering.supplier_days import NEVER_SHUT, SupplierDays, Suppliers
+from tracker.workshop.limits import DELIVERY
 from tracker.workshop.parts.facts import PartFacts
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, part_types, spare_variants, types_in
@@ -141,7 +146,7 @@ class LeadTime:
         of_coming = np.asarray(share) / self.comes(waited, promised).mean
         comes = of_coming < 1
         days = self.arrival_days(waited, np.where(comes, of_coming, 0.0), promised)
-        return np.where(comes, days, np.inf)
+        return np.where(comes & (days <= DELIVERY.at_most), days, np.inf)
 
     def comes(self, waited: float, promised: float | None = None) -> Chance:
         """How likely does such an order come at all?"""

@@ -8,8 +8,8 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
+from tracker.decisions.ordering.deliveries.own_orders import by_order
 from tracker.decisions.ordering.lead_time import LeadTime, lead_times
-from tracker.decisions.ordering.own_orders import by_order
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, spare_variants, types_in
 

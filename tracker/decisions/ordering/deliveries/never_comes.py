@@ -19,9 +19,9 @@ import numpy as np
 
 from tracker.arrays import Array
 
-# Common practice, no source: one order in fifty, known as well as from fifty orders; so is a
-# supplier's own share where the common one is known.
-NEVER_COMES, WORTH_ORDERS, OWN_ORDERS = 0.02, 50.0, 50.0
+# Common practice, no source: one order in fifty, known as well as from fifty orders; a supplier's
+# own share lies about the common one as if that were known from twenty.
+NEVER_COMES, WORTH_ORDERS, OWN_ORDERS = 0.02, 50.0, 20.0
 LIMITS = (0.1, 0.9)
 _EDGES = np.concatenate([[0.0], np.geomspace(1e-4, 1.0, 61)])
 _SHARES = (_EDGES[1:] + _EDGES[:-1]) / 2
