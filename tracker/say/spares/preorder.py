@@ -45,7 +45,7 @@ def why(row: Any, currency: str) -> str:
         cost=_what_waiting_costs(row, currency),
         **_chances(row),
     )
-    return f"{told} {before_arrival(row)}".strip()
+    return f"{told} {before_arrival(row)}{_late(row)}".strip()
 
 
 def _what_waiting_costs(row: Any, currency: str) -> str:
@@ -207,7 +207,9 @@ def late_comes(row: Any) -> str:
 def _late(row: Any) -> str:
     told = late_comes(row)
     return told and _(
-        "What is late may never come{chance}: ask the supplier, or order again. ", chance=told
+        "What is late may never come{chance} and counts as far as that: ask the supplier, or order "
+        "again. ",
+        chance=told,
     )
 
 
