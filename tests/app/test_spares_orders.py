@@ -77,7 +77,19 @@ def test_a_late_order_stands_open_with_how_late_it_is() -> None:
     assert expander.label == "On the way: 2 orders, 1 late"
     assert expander.proto.expanded
     # Promised for 1 October, looked at on 31 October: 30 days.
-    assert "30 days late: is it here? Else ask the supplier" in said(page)
+    assert "30 days late, not counted on (chance of still coming: 46 %; 8 in 10:" in said(page)
+
+
+@in_own_folder
+def test_an_order_that_will_not_come_is_one_tap_from_its_record() -> None:
+    lost = ("damper", 7, "2026-03-01", None, None, "South", 9)
+    keep(small_parts(orders=rows(ORDER, lost)))
+    page = spares()
+    (number,) = kept().orders.index
+    page.button(key=f"arrived-open-{number}").click().run()
+    assert not page.exception
+    assert page.selectbox(key="browse-table").value == "orders"
+    assert [int(alone) for alone in page.dataframe[0].value.iloc[:, 0]] == [number]
 
 
 @in_own_folder

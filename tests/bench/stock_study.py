@@ -30,8 +30,9 @@ from tests.simulation.simulated_log import write_down
 from tests.simulation.simulated_shelf import Shelf, waited_out
 from tests.simulation.simulator import live_through
 from tests.simulation.study_parts import varied_parts
-from tests.simulation.workshop_plan import PartPlan, WorkshopPlan, study_plan
+from tests.simulation.workshop_plan import PartPlan, SupplierPlan, WorkshopPlan, study_plan
 from tracker.arrays import Array, Ints
+from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.stock_level import stock_for_service
 from tracker.decisions.stock_table import stock_table
 from tracker.replay.advice import Level
@@ -42,19 +43,41 @@ ASKED = 0.95
 ALWAYS_MORE = 30  # pieces of every kind, so that the shelf of the simulation is never empty
 EDGES = np.linspace(0, 1, 11)
 BANDS = (0.0, 0.05, 0.2, 0.5, 1.0)  # of chances told
+COMES = (0.0, 0.2, 0.5, 0.9, 1.0)  # of an order that it comes
+SECOND, HELD_UP = "Supplier B", 3
+OLD = 6.0  # delivery times after which every order that is not lost has come
 
 
 @dataclass(frozen=True)
 class World:
     """``spread`` of the printers' own log hazards; ``halved``: lives are half as long from the
     middle of the log on; ``shut``: the supplier sends nothing for two to five weeks that begin
-    about the last day, ``written`` down beforehand or not."""
+    about the last day, ``written`` down beforehand or not; of all orders a share is ``lost`` and
+    never comes, of those of a second supplier, who gets three in ten, the share ``lost_by_second``;
+    of the others a share is ``held_up`` and takes three times as long."""
 
     name: str
     spread: float = 0.0
     halved: bool = False
     shut: bool = False
     written: bool = False
+    lost: float = 0.0
+    lost_by_second: float = 0.0
+    held_up: float = 0.0
+
+    @property
+    def strays(self) -> bool:
+        """Whether some orders do not come as usual."""
+        return bool(self.lost or self.lost_by_second or self.held_up)
+
+    @property
+    def second(self) -> tuple[SupplierPlan, ...]:
+        """The second supplier, where there is one."""
+        return (SupplierPlan(SECOND, weight=3 / 7),) if self.lost_by_second else ()
+
+    def loses(self, supplier: str) -> float:
+        """The share of a supplier's orders that never come."""
+        return self.lost_by_second if supplier == SECOND else self.lost
 
 
 WORLDS = (
@@ -63,6 +86,10 @@ WORLDS = (
     World("all lives halve half-way", halved=True),
     World("supplier shut, written", shut=True, written=True),
     World("supplier shut, nowhere written", shut=True),
+    World("3 % never come", lost=0.03),
+    World("10 % never come", lost=0.1),
+    World("one supplier loses 30 %", lost_by_second=0.3),
+    World("one in ten held up, none lost", held_up=0.1),
 )
 
 
@@ -77,6 +104,7 @@ class Workshop:
     shelf: Shelf
     shut: range
     closures: pd.DataFrame
+    world: World
 
     def needs(self, kind: str) -> Array:
         """On which days after the last one a piece of the kind was really needed, in order."""
@@ -101,6 +129,7 @@ def workshop(world: World, number: int, *, kinds: Sequence[str] | None = None) -
             part,
             first_stock=part.first_stock + ALWAYS_MORE,
             reorder_at=part.reorder_at + ALWAYS_MORE,
+            suppliers=(*part.suppliers, *world.second),
         )
         for part in varied_parts(rng)
         if kinds is None or part.kind in kinds
@@ -117,6 +146,9 @@ def workshop(world: World, number: int, *, kinds: Sequence[str] | None = None) -
     )
     history = live_through(plan, rng)
     records, _ = write_down(history, rng)
+    if world.strays:
+        orders = _astray(records.orders, world, np.random.default_rng([43, number]))
+        records = records.with_table("orders", orders)
     said = setting(log_began_on=plan.log_began_on, review_days=REVIEW)
     records = records.with_table("settings", said)
     shut = range(0)
@@ -127,7 +159,16 @@ def workshop(world: World, number: int, *, kinds: Sequence[str] | None = None) -
     days = [str(last + timedelta(days=day)) for day in (*shut[:1], *shut[-1:])]
     closed = [(*days, seller) for seller in sellers if world.written]
     closures = rows("began_on ended_on supplier", *closed)
-    return Workshop(plan, records, last, history.shelf, shut, closures)
+    return Workshop(plan, records, last, history.shelf, shut, closures, world)
+
+
+def _astray(orders: pd.DataFrame, world: World, rng: np.random.Generator) -> pd.DataFrame:
+    """The orders written down, with those that never come and those held up."""
+    takes = orders["received_on"] - orders["ordered_on"]
+    held_up = rng.random(len(orders)) < world.held_up
+    takes = takes.where(~held_up, HELD_UP * takes)
+    lost = rng.random(len(orders)) < orders["supplier"].map(world.loses)
+    return orders.assign(received_on=(orders["ordered_on"] + takes).where(~lost))
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,7 +177,8 @@ class Shown:
 
     ``level``: the need told, with the whole pieces that reach the level asked; ``needed`` then
     really. ``short``: the chance told of running short with an order on its way, whether it ``ran``
-    short, and whether that order was ``overdue`` when asked.
+    short, and whether that order was ``overdue`` when asked; ``comes``: the chance told that it
+    still does, and whether it ``came``.
     """
 
     kind: str
@@ -145,6 +187,8 @@ class Shown:
     short: float
     ran: bool
     overdue: bool
+    comes: float
+    came: bool
 
     def within(self, asked: float) -> float:
         """Did the need stay within a stock of exactly that level: 1, 0 or the share that did?"""
@@ -170,7 +214,10 @@ def shown(shop: Workshop) -> list[Shown]:
     """Ask on the last day, then look at what happened."""
     told = stock_table(_with_shelf(shop, {}), shop.last, ASKED).set_index("part_kind")
     laid = {part.kind: Laid.of(part, shop, told.loc[part.kind]) for part in shop.plan.parts}
-    dated = stock_table(_with_shelf(shop, laid), shop.last, ASKED).set_index("part_kind")
+    records = _with_shelf(shop, laid)
+    dated = stock_table(records, shop.last, ASKED).set_index("part_kind")
+    waiting = open_orders(records.known_at(shop.last), shop.last)
+    comes = waiting.sort_values("ordered_on").groupby("part_kind")["comes"].last()
     found = []
     for part in shop.plan.parts:
         row, on_shelf = told.loc[part.kind], laid[part.kind]
@@ -190,6 +237,8 @@ def shown(shop: Workshop) -> list[Shown]:
                 short=float(dated.loc[part.kind, "chance_of_shortage_now"]),
                 ran=on_shelf.runs_short(needs),
                 overdue=on_shelf.promised_in < 0,
+                comes=float(comes[part.kind]),
+                came=bool(np.isfinite(on_shelf.here_in)),
             )
         )
     return found
@@ -198,13 +247,15 @@ def shown(shop: Workshop) -> list[Shown]:
 @dataclass(frozen=True)
 class Laid:
     """A shelf laid out for the last day: pieces there, and one order on its way, placed so many
-    days before, promised and really here in so many days (promised below 0: overdue)."""
+    days before, promised and really here in so many days (promised below 0: overdue; infinite: it
+    never comes)."""
 
     on_hand: int
     quantity: int
     ordered_before: int
     promised_in: int
-    here_in: int
+    here_in: float
+    supplier: str
 
     @classmethod
     def of(cls, part: PartPlan, shop: Workshop, told: pd.Series) -> Laid:
@@ -216,15 +267,30 @@ class Laid:
         pieces = stock_for_service(np.array(told["chance_of_need"]), level)
         while True:
             before = int(rng.integers(1, 2 * round(part.lead_days) + 1))
-            here = shop.here(part, -before)
+            here: float = shop.here(part, -before)
+            supplier = part.suppliers[0].name
+            if shop.world.strays:
+                supplier, here = _strayed(shop.world, part, before, here, rng)
             if here > 0:
                 promised = waited_out(shop.shut, -before, max(1, round(part.lead_days)))
-                return cls(pieces // 2, pieces - pieces // 2 or 1, before, promised, here)
+                held = pieces - pieces // 2 or 1
+                return cls(pieces // 2, held, before, promised, here, supplier)
 
     def runs_short(self, needs: Array) -> bool:
         """Whether one of these needs finds nothing there."""
         there = self.on_hand + self.quantity * (self.here_in <= needs)
         return bool((np.arange(1, len(needs) + 1) > there).any())
+
+
+def _strayed(
+    world: World, part: PartPlan, before: int, here: float, rng: np.random.Generator
+) -> tuple[str, float]:
+    """From whom an order is that was placed so many days before, and when it is really here."""
+    weights = np.array([seller.weight for seller in part.suppliers])
+    supplier = part.suppliers[rng.choice(len(weights), p=weights / weights.sum())].name
+    if rng.random() < world.loses(supplier):
+        return supplier, np.inf
+    return supplier, HELD_UP * (here + before) - before if rng.random() < world.held_up else here
 
 
 def _with_shelf(shop: Workshop, laid: dict[str, Laid]) -> Records:
@@ -236,13 +302,17 @@ def _with_shelf(shop: Workshop, laid: dict[str, Laid]) -> Records:
 
     known = shop.records.known_at(shop.last)  # what is planned beyond its log stays
     came = known.orders
-    orders = came[came["received_on"] <= today].to_dict("records")
+    takes = came["part_kind"].map({part.kind: part.lead_days for part in shop.plan.parts})
+    never = came["received_on"].isna() & ((today - came["ordered_on"]).dt.days > OLD * takes)
+    lost = never if shop.world.strays else False
+    orders = came[(came["received_on"] <= today) | lost].to_dict("records")
     orders += [
         {
             "part_kind": kind,
             "quantity": own.quantity,
             "ordered_on": on(-own.ordered_before),
             "expected_on": on(own.promised_in),
+            "supplier": own.supplier,
         }
         for kind, own in laid.items()
     ]
@@ -299,13 +369,33 @@ class Scores:
             for low, high in pairwise(BANDS)
         ]  # fmt: skip
         late = [one for one in self.every if one.overdue]
-        return [*lines, self._short_row("all", self.every), self._short_row("order overdue", late)]
+        lines += [self._short_row("all", self.every), self._short_row("order overdue", late)]
+        return [*lines, self._short_row("it never came", [one for one in late if not one.came])]
+
+    def comes_rows(self) -> list[str]:
+        """The lines of the table of orders that come or never do, by the chance told."""
+        lines = [
+            self._row(f"{100 * low:.0f}–{100 * high:.0f} %", [
+                (one.comes, one.came) for one in self.every if low < one.comes <= high
+            ])
+            for low, high in pairwise(COMES)
+        ]  # fmt: skip
+        late = [(one.comes, one.came) for one in self.every if one.overdue]
+        return [*lines, self._row("order overdue", late)]
 
     def _short_row(self, name: str, found: list[Shown]) -> str:
-        told = np.mean([one.short for one in found]) if found else np.nan
-        ran = sum(one.ran for one in found)
-        share = ran / max(len(found), 1)
-        return f"| {self.world} | {name} | {len(found)} | {100 * told:.1f} | {100 * share:.1f} |"
+        return self._row(name, [(one.short, one.ran) for one in found])
+
+    def _row(self, name: str, found: list[tuple[float, bool]]) -> str:
+        """Means of the chances told and of what happened, with its standard error."""
+        told, happened = (
+            np.array(found, dtype=float).reshape(-1, 2).mean(axis=0) if found else (np.nan, np.nan)
+        )
+        error = np.sqrt(told * (1 - told) / max(len(found), 1))
+        return (
+            f"| {self.world} | {name} | {len(found)} | {100 * told:.1f} | {100 * happened:.1f} "
+            f"± {100 * error:.1f} |"
+        )
 
 
 def scores(
@@ -322,9 +412,11 @@ LEVEL_HEADER = (
 )
 SHORT_HEADER = "| world | chance told | shelves | told, % | ran short, % |\n|---|---|---|---|---|"
 
+COMES_HEADER = "| world | chance told | orders | told, % | came, % |\n|---|---|---|---|---|"
+
 
 def main(arguments: Sequence[str], say: Callable[[str], None] = print) -> None:
-    """Print both tables."""
+    """Print the three tables."""
     workshops = int(arguments[0]) if arguments else 60
     asked = arguments[1:]
     found = []
@@ -334,6 +426,7 @@ def main(arguments: Sequence[str], say: Callable[[str], None] = print) -> None:
             found.append(scores(world, range(workshops)))
             say(found[-1].level_row())
     say("\n".join(["", SHORT_HEADER, *(row for one in found for row in one.short_rows())]))
+    say("\n".join(["", COMES_HEADER, *(row for one in found for row in one.comes_rows())]))
 
 
 if __name__ == "__main__":

@@ -243,7 +243,9 @@ def test_a_spare_on_the_way_counts_like_one_that_is_there() -> None:
         table(found)["risk_if_ordered_now"].iloc[0]
         for found in (workshop(1, orders=order), workshop(1, stock=moves), workshop(1))
     ]
-    assert risks[0] == risks[1] < risks[2]
+    # But for the chance of one in fifty that it never comes.
+    assert risks[0] == pytest.approx(0.98 * risks[1] + 0.02 * risks[2], rel=0.02)
+    assert risks[1] < risks[2]
 
 
 def test_sentence_and_row_tell_the_same_risk() -> None:

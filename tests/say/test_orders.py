@@ -198,6 +198,7 @@ def test_where_bars_and_the_chance_of_running_short_differ_the_two_are_told_apar
     row = {
         "on_hand": 1, "arriving": 1, "available": 2, "at_once": 0, "horizon_days": 40.0,
         "chance_of_shortage_now": 0.15, "risk_before_arrival": 0.09,
+        "late_comes": np.nan, "late_comes_low": np.nan, "late_comes_high": np.nan,
     }  # fmt: skip
     law = np.array([0.5, 0.3, 0.13, 0.05, 0.02])  # 7 % for three or four
     said = bars_and_chance(pd.Series(row), law).replace("\N{NO-BREAK SPACE}", " ")

@@ -62,6 +62,9 @@ COLUMNS = (
     "curve",
     "spares",
     "risk_before_arrival",
+    "late_comes",
+    "late_comes_low",
+    "late_comes_high",
     "coming_on",
     "ordered_before",
     "fitted",
@@ -112,7 +115,8 @@ def preorder(
     positions ``waiting`` empty that are served first;
     ``risk_before_arrival``: that of ``stock_table``, that one is needed and missing before the last
     on its way, likely here on ``coming_on``, has come (NaN, None: none comes within delivery and
-    review), which no usual order mends any more. A spare of
+    review), which no usual order mends any more; ``late_comes`` and its limits: those of
+    ``stock_table``. A spare of
     another type is none: each type is a pool of its own.
 
     A spare on the shelf or on order serves whichever part of its type fails first. Every figure of

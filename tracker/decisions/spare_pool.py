@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Array
+from tracker.arrays import Array, Bools
 from tracker.decisions.ordering.dated_shelf import DatedShelf
 from tracker.decisions.ordering.lead_time import LeadTime
 from tracker.decisions.ordering.order_curve import (
@@ -48,8 +48,9 @@ class Pool:
 
     @property
     def spares(self) -> int:
-        """Pieces on their way and on the shelf, but for what soon grows too old unused."""
-        return self.shelf.lasting(self.horizon) + int(self.shelf.quantity.sum())
+        """Pieces likely to come and on the shelf, but for what soon grows too old unused."""
+        likely = np.isfinite(self.shelf.likely_days)
+        return self.shelf.lasting(self.horizon) + int(self.shelf.quantity[likely].sum())
 
     def rows(self, parts: pd.DataFrame, as_of: date) -> list[dict[str, object]]:
         """One row per part, and per empty position that no spare is there or coming for, in the
@@ -89,15 +90,17 @@ class Pool:
         what was promised for so late a day that a new order is here sooner serves those after it.
         """
         late = self.shelf.likely_days > self.lead.late_now
+        every = np.ones(len(late), dtype=bool)
         comes = float(self.shelf.likely_days[late].min(initial=np.inf))
-        for number, curve in enumerate(self._curves(self._in_time + 1) if late.any() else ()):
+        soon = self._curves(self._in_time + 1, ~late) if late.any() else ()
+        for number, curve in enumerate(soon):
             day = self._day(curve)
             if day is None or self.lead.here(day, self.lead.late_days) >= comes:
                 break
             yield self._advice(curve, as_of) | {"ordered_before": number}
         else:
             number = 0
-        for ordered, curve in enumerate(self._curves(self.spares + number + 1), number):
+        for ordered, curve in enumerate(self._curves(self.spares + number + 1, every), number):
             yield self._advice(curve, as_of) | {"ordered_before": ordered}
 
     def order_within(self, spare: int) -> int | None:
@@ -106,15 +109,23 @@ class Pool:
 
         The n-th spare serves the n-th failure, whatever lies on the shelf.
         """
-        return self._day(next(self._curves(spare, at_once=1)))
+        return self._day(
+            next(self._curves(spare, np.zeros(len(self.shelf.day), dtype=bool), at_once=1))
+        )
 
-    def _curves(self, spare: int, *, at_once: int = _AT_ONCE) -> Iterator[OrderCurve]:
-        """What ordering the so-manyth spare and each after it costs, day by day."""
+    def _curves(
+        self, spare: int, orders: Bools, *, at_once: int = _AT_ONCE
+    ) -> Iterator[OrderCurve]:
+        """What ordering the so-manyth spare and each after it costs, day by day; ``orders``: those
+        on their way that are counted among the spares before it, which may come or not.
+        """
+        more, chance = self.shelf.pieces_that_come(orders)
         while spare <= self.needs.at_once:
             yield curve_of_need_today(self.lead, self.costs, self.max_days)
             spare += 1
         while True:
-            failed = self.needs.at_least(np.arange(spare, spare + at_once), self.times)
+            spares = np.arange(spare, spare + at_once) + more[:, None]
+            failed = np.tensordot(chance, self.needs.at_least(spares, self.times), axes=1)
             costs, most = self.costs, self.max_days
             yield from curves_of_failures(self.times, failed, self.lead, costs, most)
             spare += at_once
@@ -147,6 +158,7 @@ class Pool:
         return {
             "risk_before_arrival": self.shelf.before_arrival(self.horizon),
             "coming_on": None if np.isnan(last) else as_of + timedelta(days=round(last)),
+            **self.shelf.late_comes.columns(),
         }
 
     def _advice(self, curve: OrderCurve, as_of: date) -> dict[str, object]:

@@ -71,6 +71,9 @@ COLUMNS = (
     "late",
     "forgotten",
     "missing",
+    "late_comes",
+    "late_comes_low",
+    "late_comes_high",
     "more_than_used",
     "planned_age_days",
     "planned_changes",
@@ -87,7 +90,7 @@ COLUMNS = (
 OF_THE_SHELF = (
     *("on_hand", "on_order", "chance_of_shortage_now", "order_now", "cost", "arriving"),
     *("available", "risk_before_arrival", "expired", "counted_on", "late", "forgotten", "missing"),
-    *("more_than_used", "short_if_ordered"),
+    *("more_than_used", "short_if_ordered", "late_comes", "late_comes_low", "late_comes_high"),
 )
 
 _PRACTICALLY = 0.99  # of deliveries; what takes longer counts as that long
@@ -176,8 +179,10 @@ def stock_table(
         ``unit_cost`` and ``cost`` of that order in currency units; ``arriving``: ordered pieces
         likely here in that time; ``available``: those and what is on hand, but for what will likely
         be too old by then before it is used; ``expired, late, forgotten, missing``: pieces too old,
-        ordered ones past their day, those so long past it that they count no longer (nor in
-        ``on_order``), and those the shelf log lacks; ``shortage_cost`` of one occasion on which a
+        ordered ones past their day, those more likely never here than at all (not in
+        ``on_order``), and those the shelf log lacks; ``late_comes``: the chance that the least
+        likely of the late orders still comes, eight in ten between ``late_comes_low`` and
+        ``late_comes_high`` (NaN: none is late); ``shortage_cost`` of one occasion on which a
         printer stands for it. Where the kind is changed by plan,
         ``planned_age_days`` with the ``planned_changes`` among the ``planned_reached`` that got
         there (else NaN); ``leaving``: [printer, day] of those that leave in that time;
@@ -303,7 +308,8 @@ class _Shelves:
         leads = learnt
         waiting = open_orders(known, as_of, learnt)
         if what_if.lead_days is not None:
-            leads = dict.fromkeys(learnt, lead_time_of(what_if.lead_days, what_if.lead_days))
+            if_so = lead_time_of(what_if.lead_days, what_if.lead_days)
+            leads = {part: own.with_days_of(if_so) for part, own in learnt.items()}
         return cls(
             known=known,
             as_of=as_of,
@@ -349,7 +355,9 @@ class _Shelves:
         coming, forgotten = self._open(part)
         quantity = coming["quantity"].to_numpy(dtype=float)
         soon = coming["likely_on"].to_numpy() <= np.datetime64(self.as_of) + int(horizon)
-        dated = DatedShelf.of(needs, hand, coming, lead, pd.Timestamp(self.as_of))
+        dated = DatedShelf.of(
+            needs, hand, self.waiting.get(part, self.none_waiting), lead, pd.Timestamp(self.as_of)
+        )
         end = lead.here(self.review_days, lead.shut.open_days(0.0, dated.delivery))
         chances = needs.law(end)
         return KindStock(
@@ -364,6 +372,7 @@ class _Shelves:
             arriving=int(quantity[soon].sum()),
             late=int(quantity[coming["days_late"].to_numpy() > 0].sum()),
             forgotten=int(forgotten["quantity"].sum()),
+            late_comes=dated.late_comes,
             before_arrival=dated.before_arrival(horizon),
             short_if_no_later=dated.short_if_no_later(end),
             short_if_ordered=dated.running_short_with(end, len(chances)),

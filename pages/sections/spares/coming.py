@@ -14,12 +14,13 @@ from pages.forms import saving
 from pages.forms.fields import number_in, pick_day
 from pages.forms.together import twice
 from pages.sections import paging
-from pages.shell import acting, session, telling
+from pages.shell import acting, links, session, telling
 from pages.shell.words import day_format, plain
 from tracker.decisions.ordering.orders import open_orders
 from tracker.language import N_, _
 from tracker.say import numbers, part_types
 from tracker.say.spares import orders
+from tracker.say.spares.preorder import SURE_TO_COME
 from tracker.store import acts
 from tracker.workshop.contract import ORDERS
 from tracker.workshop.records import Records
@@ -52,6 +53,10 @@ def _open_now(records: Records, as_of: date) -> pd.DataFrame:
 def _line(place: session.Workshop, row: Any) -> None:
     text, arrived, other = st.columns([3, 1, 1], vertical_alignment="center")
     text.markdown(plain(orders.on_the_way(row)))
+    doubted = row.comes < SURE_TO_COME and (row.days_late or row.forgotten)
+    if doubted:
+        with text:
+            _correct(row)
     keeps = place.records.part_facts(row.part_kind, row.variant).shelf_life_days
     best_before = place.as_of + timedelta(days=round(keeps))
     tapped = acting.button(_("It arrived"), at=arrived, key=_key(row), width="stretch")
@@ -90,12 +95,14 @@ def _line(place: session.Workshop, row: Any) -> None:
                 saving.refuse_days(place, {_ARRIVED: came_on})
             arrival = _Arrival(int(pieces), printed, paid, came_on)
             _receive(place, row, arrival, key, tapped=tapped)
-        st.caption(
-            _(
-                "It will not come: take the order out under “Records”, “Browse and correct”, "
-                "“Orders”."
-            )
-        )
+        if not doubted:
+            _correct(row)
+
+
+def _correct(row: Any) -> None:
+    if st.button(_("It will not come: open the order"), key=f"arrived-open-{row.Index}"):
+        st.session_state["browse-open"] = ("orders", int(row.Index))
+        links.go("records")
 
 
 def _key(row: Any) -> str:

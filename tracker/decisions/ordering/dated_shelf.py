@@ -3,7 +3,7 @@
 In each future every need has its day, every order on its way its day of arrival, and the order that
 could be placed today its delivery time: so a piece that comes too late for a need does not count
 for it. What lies there leaves on its best-before day, as far as it was not used; what comes is
-taken to keep.
+taken to keep. An order comes in as many of the futures as it is likely to come at all.
 """
 
 from __future__ import annotations
@@ -14,8 +14,10 @@ from functools import cached_property
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Array
-from tracker.decisions.ordering.lead_time import LeadTime, by_order
+from tracker.arrays import Array, Bools, Ints
+from tracker.decisions.ordering.deliveries.never_comes import NOT_ASKED, Chance
+from tracker.decisions.ordering.deliveries.own_orders import by_order
+from tracker.decisions.ordering.lead_time import LeadTime
 from tracker.forecast.futures import Futures
 from tracker.workshop.shelf import OnHand
 
@@ -26,9 +28,10 @@ _DAY = np.timedelta64(1, "D")
 @dataclass(frozen=True, eq=False)
 class DatedShelf:
     """``needs`` of the type, ``on_hand`` pieces, ``quantity`` and arrival ``day (orders, futures)``
-    of what is on its way, and in how many days an order placed today is here (``delivery``, one
-    per future). ``expiring``: of those on hand so many pieces are good up to that day,
-    (day, pieces), the first to expire first; the others keep.
+    of what is on its way, infinite where it never comes, and in how many days an order placed today
+    is here (``delivery``, one per future). ``expiring``: of those on hand so many pieces are good
+    up to that day, (day, pieces), the first to expire first; the others keep. ``late_comes``: how
+    likely the least likely of the orders that are late still comes.
     """
 
     needs: Futures
@@ -37,6 +40,7 @@ class DatedShelf:
     day: Array
     delivery: Array
     expiring: tuple[tuple[float, int], ...] = ()
+    late_comes: Chance = NOT_ASKED
 
     @classmethod
     def of(
@@ -48,17 +52,16 @@ class DatedShelf:
         as_of: pd.Timestamp,
     ) -> DatedShelf:
         """``waiting``: rows of ``open_orders`` of the type; an order comes at once, however many
-        lines it was written in. A forgotten one covers nothing.
+        lines it was written in.
         """
-        lines = waiting[~waiting["forgotten"]]
-        pieces = lines["quantity"].fillna(0.0).to_numpy(dtype=float)
-        order = by_order(lines).ngroup().to_numpy(dtype=np.intp)
-        orders = lines.iloc[np.unique(order, return_index=True)[1]]
+        pieces = waiting["quantity"].fillna(0.0).to_numpy(dtype=float)
+        order = by_order(waiting).ngroup().to_numpy(dtype=np.intp)
+        orders = waiting.iloc[np.unique(order, return_index=True)[1]]
         rng = np.random.default_rng(_SEED)
         share = (np.arange(needs.size) + 0.5) / needs.size
         promised = (orders["expected_on"].to_numpy() - as_of.to_datetime64()) / _DAY
         arrivals = [
-            lead.sent_by(supplier).arrival_days(waited, rng.permutation(share), _or_none(days))
+            lead.sent_by(supplier).here_or_never(waited, rng.permutation(share), _or_none(days))
             for supplier, waited, days in zip(
                 orders["supplier"], orders["days_open"].astype(float), promised, strict=True
             )
@@ -70,6 +73,7 @@ class DatedShelf:
             np.array(arrivals).reshape(len(orders), needs.size),
             lead.here(0.0, lead.quantile(rng.permutation(share))),
             tuple(((day - as_of.date()).days - 1.0, pieces) for day, pieces in hand.keeps),
+            _least_likely(orders[orders["days_late"] > 0]),
         )
 
     def lasting(self, until: float) -> int:
@@ -114,12 +118,13 @@ class DatedShelf:
 
     def before_arrival(self, horizon: float) -> float:
         """The same before the last of what is likely here within the horizon has come; NaN where
-        nothing is.
+        nothing is. What never comes is waited for until an order of today is here.
         """
         coming = self.likely_days <= horizon
         if not coming.any():
             return float("nan")
-        return self.running_short(self.day[coming].max(axis=0))
+        day = self.day[coming]
+        return self.running_short(np.where(np.isinf(day), self.delivery, day).max(axis=0))
 
     def last_arrival(self, horizon: float) -> float:
         """On which day the last of that is likely here; NaN where nothing is."""
@@ -131,6 +136,15 @@ class DatedShelf:
         """On which day each delivery is here as likely as not: (orders,)."""
         days: Array = np.median(self.day, axis=1)
         return days
+
+    def pieces_that_come(self, orders: Bools) -> tuple[Ints, Array]:
+        """How many more or fewer come of these orders than of those of them that are likely to, and
+        how likely each number is.
+        """
+        come = self.quantity[orders] @ np.isfinite(self.day[orders])
+        likely = self.quantity[orders & np.isfinite(self.likely_days)].sum()
+        more, count = np.unique((come - likely).astype(np.int64), return_counts=True)
+        return more, count / self.needs.size
 
     @cached_property
     def _lacking(self) -> Array:
@@ -159,6 +173,13 @@ class DatedShelf:
                 lost = np.maximum(lost, pieces - self.needs.counts(day))
                 found.append((day, lost))
         return found
+
+
+def _least_likely(late: pd.DataFrame) -> Chance:
+    if late.empty:
+        return NOT_ASKED
+    least = late.loc[late["comes"].idxmin()]
+    return Chance(*(float(least[name]) for name in ("comes", "comes_low", "comes_high")))
 
 
 def _or_none(days: float) -> float | None:

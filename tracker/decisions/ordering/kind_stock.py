@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from tracker.arrays import Array
+from tracker.decisions.ordering.deliveries.never_comes import Chance
 from tracker.decisions.ordering.lead_time import LeadTime
 from tracker.decisions.ordering.stretched_need import StretchedNeed
 from tracker.decisions.stock_level import (
@@ -32,7 +33,8 @@ class KindStock:
     today whatever comes; ``horizon`` their usual length in days; ``short`` [s] = occasions on which
     a piece is missing in that time with s there; ``available`` pieces on hand, but for what grows
     too old by then unused, and ``arriving`` ordered ones likely here by then;
-    ``late`` those past their day, ``forgotten`` those too long past it to count;
+    ``late`` those past their day, ``forgotten`` those more likely never here than at all,
+    ``late_comes`` how likely the least likely of the late ones still comes;
     ``short_if_ordered`` [n] = the chance that something is needed while nothing is there with n
     pieces more ordered today, arrivals counted on their days, ``short_if_no_later`` with none, were
     what comes later than these ordered only today as well, and ``before_arrival`` that of it before
@@ -52,6 +54,7 @@ class KindStock:
     arriving: int
     late: int
     forgotten: int
+    late_comes: Chance
     before_arrival: float
     short_if_no_later: float
     short_if_ordered: Array
@@ -108,6 +111,7 @@ class KindStock:
             "late": self.late,
             "forgotten": self.forgotten,
             "missing": self.shelf.missing,
+            **self.late_comes.columns(),
             "cost_of_stock": costs.tolist(),
             "short_if_ordered": self.short_if_ordered.tolist(),
             "more_than_used": order > max(self.usable_in_shelf_life(), target),

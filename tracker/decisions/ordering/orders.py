@@ -8,7 +8,8 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.ordering.lead_time import LeadTime, by_order, lead_times
+from tracker.decisions.ordering.deliveries.own_orders import by_order
+from tracker.decisions.ordering.lead_time import LeadTime, lead_times
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, spare_variants, types_in
 
@@ -22,14 +23,15 @@ def open_orders(
     ``likely_on`` (the promised day while it lies ahead, else what orders that have taken so long
     usually still take), ``days_open``, ``received`` (pieces of the same order
     that came already), ``days_late`` (after the promised day, or where none was
-    promised after the day by which nine in ten are here; 0 when not late), ``forgotten``: open for
-    so long that it is no longer counted on. Latest first.
+    promised after the day by which nine in ten are here; 0 when not late), ``comes`` (the chance
+    that it still does, eight in ten between ``comes_low`` and ``comes_high``), ``forgotten``: more
+    likely never here than at all, so it is not counted on and has no likely day. Latest first.
     ``known``: records as known on that day; ``leads`` from ``lead_times`` where already there.
     """
     orders = known.orders
     waiting = orders[orders["received_on"].isna()]
     if waiting.empty:
-        return _shaped(waiting, (), (), (), ())
+        return _shaped(waiting, [])
     leads = lead_times(known, as_of) if leads is None else leads
     waiting = waiting.assign(variant=spare_variants(known, waiting))
     rows = []
@@ -42,35 +44,29 @@ def open_orders(
         promised: date | None = None if pd.isna(expected) else expected.date()
         limit = promised or as_of + timedelta(days=round(lead.due_in(open_days)))
         ahead = None if promised is None else (promised - as_of).days
-        if promised is not None and promised >= as_of:
-            likely = promised
-        else:
-            usual = lead.arrival_days(open_days, np.array(0.5), ahead)
-            likely = as_of + timedelta(days=round(float(usual)))
-        waited = float(lead.shut.open_days(-open_days, 0.0))
-        forgotten = waited > lead.forgotten_after(None if ahead is None else open_days + ahead)
-        rows.append((likely, open_days, max(0, (as_of - limit).days), forgotten))
-    frame = _shaped(waiting, *zip(*rows, strict=True))
+        comes = lead.comes(open_days, ahead)
+        usual = float(lead.here_or_never(open_days, np.array(0.5), ahead))
+        likely: date | None = None
+        if np.isfinite(usual):
+            ahead_of = promised is not None and promised >= as_of
+            likely = promised if ahead_of else as_of + timedelta(days=round(usual))
+        late = max(0, (as_of - limit).days)
+        told = (comes.mean, comes.low, comes.high)
+        rows.append((likely, open_days, late, *told, likely is None))
+    frame = _shaped(waiting, rows)
     frame["received"] = _came_already(known, waiting)
     return frame.sort_values(["days_late", "days_open"], ascending=False, kind="stable")
 
 
-def _shaped(
-    waiting: pd.DataFrame,
-    likely_on: Sequence[date],
-    days_open: Sequence[int],
-    days_late: Sequence[int],
-    forgotten: Sequence[bool],
-) -> pd.DataFrame:
+def _shaped(waiting: pd.DataFrame, told: Sequence[tuple[object, ...]]) -> pd.DataFrame:
     columns = ["part_kind", "variant", "quantity", "ordered_on", "expected_on", "supplier"]
-    return waiting[columns].assign(
-        quantity=waiting["quantity"].fillna(0).astype(int),
-        received=0,
-        likely_on=np.array(likely_on, dtype="datetime64[ns]"),
-        days_open=np.array(days_open, dtype=int),
-        days_late=np.array(days_late, dtype=int),
-        forgotten=np.array(forgotten, dtype=bool),
-    )
+    types = {
+        "likely_on": "datetime64[ns]", "days_open": int, "days_late": int, "comes": float,
+        "comes_low": float, "comes_high": float, "forgotten": bool,
+    }  # fmt: skip
+    frame = pd.DataFrame(told, columns=list(types), index=waiting.index).astype(types)
+    quantity = waiting["quantity"].fillna(0).astype(int)
+    return waiting[columns].assign(quantity=quantity, received=0).join(frame)
 
 
 def _came_already(known: Records, waiting: pd.DataFrame) -> list[int]:

@@ -261,25 +261,30 @@ def on_the_way(row: Any) -> str:
         if row.received
         else ""
     )
-    late = (
-        _(
-            "; {days_late} late: is it here? Else ask the supplier",
-            days_late=numbers.days(row.days_late),
-        )
-        if row.days_late
-        else ""
-    )
+    chance = preorder.may_never_come(row.comes, row.comes_low, row.comes_high)
     if row.forgotten:
         return _(
-            "{quantity} × {part}, ordered {ordered_on}{whom}{came}; {days_late} late, so it counts "
-            "no longer: has it come? Log it, or remove the order.",
+            "{quantity} × {part}, ordered {ordered_on}{whom}{came}{late}, not counted on"
+            "{chance}: has it come? Log it; else ask the supplier, order again and remove the "
+            "order.",
             quantity=row.quantity,
             part=part_types.within(row),
             ordered_on=numbers.day(row.ordered_on.date()),
             whom=whom,
             came=came,
-            days_late=numbers.days(row.days_late),
+            late=_("; {days_late} late", days_late=numbers.days(row.days_late))
+            if row.days_late
+            else "",
+            chance=chance,
         )
+    late = ""
+    if row.days_late:
+        text = (
+            N_("; {days_late} late{chance}: is it here? Else ask the supplier, or order again")
+            if chance
+            else N_("; {days_late} late: is it here? Else ask the supplier")
+        )
+        late = _(text, days_late=numbers.days(row.days_late), chance=chance)
     return _(
         "{quantity} × {part}, ordered {ordered_on}{whom}, likely here {likely_on}{came}{late}.",
         quantity=row.quantity,

@@ -13,6 +13,7 @@ from tracker.say.phrases import first_up
 from tracker.workshop.records import Records
 
 WORTH_SAYING = 0.01
+SURE_TO_COME = 0.9  # from here on nothing is said of an order that may never come
 
 
 def verdict(row: Any) -> str:
@@ -44,7 +45,7 @@ def why(row: Any, currency: str) -> str:
         cost=_what_waiting_costs(row, currency),
         **_chances(row),
     )
-    return f"{told} {before_arrival(row)}".strip()
+    return f"{told} {before_arrival(row)}{_late(row)}".strip()
 
 
 def _what_waiting_costs(row: Any, currency: str) -> str:
@@ -97,9 +98,10 @@ def reason(row: Any, currency: str) -> str:
     )
     if not pd.isna(row.empty_since):
         return _(
-            "{place}, and none is left for it. {served} {delivery}",
+            "{place}, and none is left for it. {served} {late}{delivery}",
             place=part_types.stands_empty(row),
             served=served,
+            late=_late(row),
             delivery=delivery,
         )
     return _(
@@ -109,7 +111,7 @@ def reason(row: Any, currency: str) -> str:
         waiting_days=WAITING_DAYS,
         **_chances(row),
         dated=_what_dates_it(row, currency),
-        before=before_arrival(row),
+        before=before_arrival(row) + _late(row),
         delivery=delivery,
     )
 
@@ -176,6 +178,38 @@ def before_arrival(row: Any) -> str:
         "that one is needed and missing; only an express delivery shortens that. ",
         when=_when(row),
         risk=numbers.chance(row.risk_before_arrival),
+    )
+
+
+def may_never_come(comes: float, low: float, high: float) -> str:
+    """How likely an order that is late still comes; "" where that is as good as sure.
+
+    >>> may_never_come(0.4, 0.12, 0.9), may_never_come(0.93, 0.7, 1.0)
+    (' (chance of still coming: 40 %; 8 in 10: 12 to 90 %)', '')
+    """
+    if not comes < SURE_TO_COME:
+        return ""
+    return _(
+        " (chance of still coming: {comes}; 8 in 10: {low} to {high})",
+        comes=numbers.chance(comes),
+        low=f"{100 * low:.0f}",
+        high=numbers.percent(high),
+    )
+
+
+def late_comes(row: Any) -> str:
+    """The same of the late order of a type that is least likely to; ``row`` of ``stock_table`` or
+    ``preorder``.
+    """
+    return may_never_come(row.late_comes, row.late_comes_low, row.late_comes_high)
+
+
+def _late(row: Any) -> str:
+    told = late_comes(row)
+    return told and _(
+        "What is late may never come{chance} and counts as far as that: ask the supplier, or order "
+        "again. ",
+        chance=told,
     )
 
 

@@ -11,7 +11,7 @@ from tracker.decisions.ordering.kind_stock import held_back
 from tracker.language import N_, _, ngettext
 from tracker.say import numbers, part_types
 from tracker.say.phrases import first_up
-from tracker.say.spares.preorder import WORTH_SAYING
+from tracker.say.spares.preorder import WORTH_SAYING, late_comes
 from tracker.workshop.shelf import OnHand
 from tracker.workshop.variants import PartType
 
@@ -78,12 +78,20 @@ def reason(row: Any) -> str:
         sentence += _(" One pack holds more than will be used before it grows too old.")
     if row.late:
         pieces = numbers.count(row.late, "ordered piece", "ordered pieces")
-        sentence += " " + _("{pieces} late: ask the supplier.", pieces=pieces)
+        chance = "" if row.forgotten else late_comes(row)
+        text = (
+            N_("{pieces} late{chance}: ask the supplier, or order again.")
+            if chance
+            else N_("{pieces} late: ask the supplier.")
+        )
+        sentence += " " + _(text, pieces=pieces, chance=chance)
     if row.forgotten:
         pieces = numbers.count(row.forgotten, "piece", "pieces")
         sentence += " " + _(
-            "{pieces} ordered too long ago to be counted on: log what came, or remove the order.",
+            "{pieces} ordered too long ago to be counted on{chance}: log what came, or ask the "
+            "supplier, order again and remove the order.",
             pieces=pieces,
+            chance=late_comes(row),
         )
     if row.missing:
         pieces = numbers.count(row.missing, "piece", "pieces")
