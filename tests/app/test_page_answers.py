@@ -54,6 +54,7 @@ from tracker.review.key_figures import month_glance, running_glance
 from tracker.review.month import month_figures
 from tracker.review.printer_levels import printer_level
 from tracker.review.untold_reasons import untold_reasons
+from tracker.say.entering.second_look import second_look
 from tracker.say.reminders.events import reminders
 from tracker.workshop.contract import TABLES
 from tracker.workshop.empty_positions import waiting_positions
@@ -78,7 +79,8 @@ ASKED: tuple[Question, ...] = (
     (order_dates._dates_if, (0.1, 50.0, DOING)), (order_list.sellers_known, ()),
     (shelf_now, ()), (shut_ahead, ()),
     (on_the_shelf._on_order, ()),
-    (coming._open_now, ()), (also._open_now, ()), (claims_open, ()),
+    (coming._open_now, ()), (also._open_now, ()), (also._written_apart, ()), (second_look, ()),
+    (claims_open, ()),
     (warranty_ending, ()), (board, ()), (planned_ages, ()), (changes_along, ()),
     (changes_ahead, ()), (printer_level, ("P1",)), (printer_history, ("P1", None)),
     (failure_costs._reckoned, ()), (pays._tasks, ()), (practice_now, ()),

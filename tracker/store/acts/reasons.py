@@ -62,9 +62,11 @@ def say_why(
     parts = counted(len(fittings), "part", "parts")
     what = _("Why {parts} came out: {reason}", parts=parts, reason=_(reason))
     with store.change(what, who, now=now) as change:
-        for fitting in fittings:
-            if change.values("fittings", fitting)["removal_reason"] in UNTOLD:
-                change.correct("fittings", fitting, {"removal_reason": reason})
+        there = change.records.fittings
+        for gone in set(fittings) - set(there.index):
+            change.row("fittings", gone)  # tells who took it out
+        asked = there.loc[list(fittings), "removal_reason"]
+        change.correct_rows("fittings", asked.index[asked.isin(UNTOLD)], {"removal_reason": reason})
     return change.number
 
 
