@@ -148,8 +148,8 @@ def test_an_order_forgotten_for_long_is_no_cover_and_is_told() -> None:
         row = stock_table(records, TODAY).set_index("part_kind").loc["damper"]
         return row, open_orders(records.known_at(TODAY), TODAY).iloc[0]
 
-    # Twice the usual time: the chance that it still comes is below a half from 42 days on.
-    (late, one), (row, open_one) = shelf(40), shelf(44)
+    # Punctual, 20 days usual: the chance that it still comes is below a half from 51 days on.
+    (late, one), (row, open_one) = shelf(49), shelf(55)
     assert (late["arriving"], late["on_order"], late["forgotten"]) == (12, 12, 0)
     assert not one["forgotten"]
     assert (row["arriving"], row["on_order"], row["forgotten"], row["late"]) == (0, 0, 12, 0)
@@ -157,11 +157,11 @@ def test_an_order_forgotten_for_long_is_no_cover_and_is_told() -> None:
     assert np.isnan(row["risk_before_arrival"])
     assert row["chance_of_shortage_now"] > late["chance_of_shortage_now"]
     assert (
-        "12 pieces ordered too long ago to be counted on (chance of still coming: 41 %; 8 in 10: "
-        "8 to 100 %): log what came" in stock.reason(row)
+        "12 pieces ordered too long ago to be counted on (chance of still coming: 45 %; 8 in 10: "
+        "9 to 100 %): log what came" in stock.reason(row)
     )
     assert on_the_way(open_one).endswith(
-        "; 22 days late, not counted on (chance of still coming: 41 %; 8 in 10: 8 to 100 %): has "
+        "; 33 days late, not counted on (chance of still coming: 45 %; 8 in 10: 9 to 100 %): has "
         "it come? Log it; else ask the supplier, order again and remove the order."
     )
 

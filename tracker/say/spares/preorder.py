@@ -186,9 +186,13 @@ def may_never_come(comes: float, low: float, high: float) -> str:
 
     >>> may_never_come(0.4, 0.12, 0.9), may_never_come(0.93, 0.7, 1.0)
     (' (chance of still coming: 40 %; 8 in 10: 12 to 90 %)', '')
+    >>> may_never_come(0.002, 0.0, 0.004)
+    ' (chance of still coming: under 1 %)'
     """
     if not comes < SURE_TO_COME:
         return ""
+    if high < 0.01:
+        return _(" (chance of still coming: {comes})", comes=numbers.chance(comes))
     return _(
         " (chance of still coming: {comes}; 8 in 10: {low} to {high})",
         comes=numbers.chance(comes),

@@ -18,7 +18,9 @@ from tracker.arrays import Array
 
 SHORTEST_DAYS = 0.5  # ordered and received on one day
 NINE_IN_TEN = NormalDist().inv_cdf(0.9)
-# Of log days: however punctual a supplier was, one delay is no loss (common practice, no source).
+# However punctual a supplier was, one delay is no loss: as many are held up as lost, for about
+# three times the usual days; and a least spread of log days (common practice, no source).
+HELD_UP, TIMES_AS_LONG, HELD_SPREAD = 0.02, 3.0, 0.5
 LEAST_TAIL = 0.3
 _LEAST_SPREAD = 1e-6  # of log days: a supplier who is never late
 _ROUNDS, _SETTLED = 200, 1e-9
@@ -40,14 +42,14 @@ class DeliveryLaw:
         return round(exp(self.middle + NINE_IN_TEN * self.spread), 6)
 
     def not_here(self, waited: float, middle: float | None = None) -> float:
-        """The chance that one that comes takes longer; ``middle``: its own, where it was promised
-        for a day.
+        """The chance that one that comes takes longer, now and then because it is held up;
+        ``middle``: its own, where it was promised for a day.
 
         >>> law = DeliveryLaw(log(20), log(45 / 20) / NINE_IN_TEN, 3.0)
         >>> [round(law.not_here(days), 2) for days in (0.0, 20.0, 45.0, 90.0)]
-        [1.0, 0.5, 0.1, 0.03]
+        [1.0, 0.51, 0.11, 0.03]
         """
-        from scipy.special import stdtr, stdtrit
+        from scipy.special import ndtr, stdtr, stdtrit
 
         if waited < SHORTEST_DAYS:
             return 1.0
@@ -55,7 +57,9 @@ class DeliveryLaw:
         # As far out as nine in ten, whatever it is worth.
         late = stdtrit(self.worth, 0.9) / NINE_IN_TEN
         spread = max(self.spread, LEAST_TAIL)
-        return float(stdtr(self.worth, late * (own - log(waited)) / spread))
+        usual = stdtr(self.worth, late * (own - log(waited)) / spread)
+        held_up = ndtr((own + log(TIMES_AS_LONG) - log(waited)) / HELD_SPREAD)
+        return float((1 - HELD_UP) * usual + HELD_UP * held_up)
 
 
 def learnt(guess: DeliveryLaw, logs: Array, still: Array, comes: Array) -> DeliveryLaw:
