@@ -9,37 +9,29 @@ import pandas as pd
 import streamlit as st
 
 from pages.forms.together import as_read
-from pages.sections.data_table import data_table
+from pages.sections.records import second_look
 from pages.sections.records.record_fields import edit_row
+from pages.sections.records.record_table import record_table
 from pages.shell import acting, session, sites, telling
-from pages.shell.words import day_in_tables, plain
+from pages.shell.words import plain
 from tracker.errors import RecordError
-from tracker.intake.cells.settings import setting_label
-from tracker.language import N_, _, ngettext
+from tracker.language import _
 from tracker.say import numbers
 from tracker.say.entering.record_words import (
     LABELS,
     cell_words,
     days_as_kept,
     in_words,
-    label,
-    noticed,
-    word_label,
 )
-from tracker.say.entering.second_look import second_look
 from tracker.sharing.roles import MANAGE, role_for
 from tracker.store.database import Recorded
 from tracker.workshop.columns.found import newest_found
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.refusal import written
-from tracker.workshop.vocabulary import PART_KINDS, said
 
 _ROWS_SHOWN = 500
-_NUMBER = N_("No.")
 _ALONE = "browse-alone"  # the record that a link meant: its table and number
-# Columns of free text whose words may be ours: those are said in the language in use.
-_MAY_BE_OURS = ("head_type", "variant", "failure_mode", "cause", "note")
 
 
 def show(workshop: session.Workshop) -> None:
@@ -111,24 +103,7 @@ def show(workshop: session.Workshop) -> None:
             _correct(workshop, table, int(wanted), everything.loc[int(wanted)].to_dict())
     with st.expander(_("Write a new record by hand")):
         _add(workshop, table)
-    _worth_a_look()
-
-
-def _worth_a_look() -> None:
-    """What is doubtful in all records, each with the way to the first that it names."""
-    found = session.ask(second_look)
-    if not found:
-        return
-    many = ngettext("One thing worth a second look", "{count} things worth a second look",
-                    len(found), count=len(found))  # fmt: skip
-    with st.expander(many):
-        for number, notice in enumerate(found):
-            said, table, record = noticed(notice)
-            st.markdown(plain(said))
-            label = _("Look at record {number}", number=record)
-            if table and st.button(label, key=f"second-look-{number}"):
-                st.session_state["browse-open"] = table, record
-                st.rerun()
+    second_look.show()
 
 
 def _stands_alone(workshop: session.Workshop, table: Table) -> bool:
@@ -142,9 +117,7 @@ def _stands_alone(workshop: session.Workshop, table: Table) -> bool:
     st.session_state[_number_key(table)] = number  # its field is not drawn: kept by hand
     if row_id in rows.index:
         row = rows.loc[[row_id]]
-        data_table(
-            _for_screen(row, table), key=f"browse-alone-{table.name}", column_config=_columns(table)
-        )
+        record_table(row, table, key=f"browse-alone-{table.name}")
         _correct(workshop, table, row_id, row.iloc[0].to_dict())
     elif not _correct_gone(workshop, table, row_id):
         st.info(_("Somebody took that record out."), icon=":material/delete:")
@@ -186,10 +159,10 @@ def _tapped(shown: pd.DataFrame, table: Table) -> None:
     rows that were on screen then: a record written since, on another device, moves them all.
     """
     key = f"browse-rows-{table.name}-{_opened_times()}"
-    picked = data_table(
-        _for_screen(shown, table),
+    picked = record_table(
+        shown,
+        table,
         on_select="rerun", selection_mode="single-cell", key=key,
-        column_config=_columns(table),
     )  # fmt: skip
     cells = [at for at, _column in picked["selection"]["cells"]] if picked else []
     on_screen: dict[str, list[int]] = st.session_state.setdefault("browse-on-screen", {})
@@ -199,58 +172,6 @@ def _tapped(shown: pd.DataFrame, table: Table) -> None:
     if cells and cells != st.session_state.get(f"{key}-tapped") and cells[0] < len(known):
         st.session_state[_number_key(table)] = int(known[cells[0]])
     st.session_state[f"{key}-tapped"] = cells
-
-
-def _columns(table: Table) -> dict[str, Any]:
-    return {column.name: _column(column) for column in table.columns}
-
-
-def _column(column: Column) -> Any:
-    """A column under its name; a place wide enough for those called after their part."""
-    width = None  # pixels; left to the table a phone cuts the last figures off
-    if column.name == "position":  # “Waste tank”, “Depósito de residuos”
-        width = 140
-    elif column.is_number:
-        width = 110
-    if column.kind == "day":
-        return st.column_config.DateColumn(label(column), format=day_in_tables())
-    if column.kind == "moment":
-        return st.column_config.DatetimeColumn(label(column), format=f"{day_in_tables()} HH:mm")
-    return st.column_config.Column(label(column), width=width)
-
-
-def _for_screen(rows: pd.DataFrame, table: Table) -> pd.DataFrame:
-    shown = rows.copy()
-    for column in table.columns:
-        if column.kind == "choice":
-            labels = {
-                word: word_label(word, column.name) if word else ""
-                for word in rows[column.name].unique()
-            }
-            shown[column.name] = rows[column.name].map(labels)
-        elif column.name == "replaced_with":
-            shown[column.name] = rows[column.name].map(
-                lambda kind: word_label(kind) if kind else ""
-            )
-        elif column.name == "position":
-            shown[column.name] = rows[column.name].map(_place_words)
-        elif column.name in _MAY_BE_OURS:
-            shown[column.name] = rows[column.name].map(said)
-    if table.name == "settings":
-        shown["name"] = rows["name"].map(setting_label)
-    empty = [
-        c.name
-        for c in table.columns
-        if not c.required and (shown[c.name].eq("") | shown[c.name].isna()).all()
-    ]
-    shown = shown.drop(columns=empty)
-    shown.insert(0, _(_NUMBER), rows.index)
-    return shown
-
-
-def _place_words(position: str) -> str:
-    """A position for reading: one called after its kind by the kind's name."""
-    return word_label(position) if position in PART_KINDS else position
 
 
 def record_name(table: Table, row: Mapping[str, object]) -> str:
