@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -16,7 +16,7 @@ from tracker.arrays import Array, Bools, Ints
 from tracker.lives.exposure.area import printed_area
 from tracker.lives.exposure.days import ExposureDays
 from tracker.lives.exposure.logged_window import TrailingWindow, end_of_log, log_began
-from tracker.lives.exposure.table import PRINTERS_AT_ONCE, Calendar, DayTable
+from tracker.lives.exposure.table import Calendar, DayTable, blocks
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.workshop.columns.day_numbers import day_number
 from tracker.workshop.records import Records
@@ -185,12 +185,6 @@ def stretches_of(
         np.add.reduceat(each.reshape(starts.size, -1), at, axis=0) for each in (total, days)
     )
     return unit, bounds[step], _mean(total, days)
-
-
-def blocks(printers: int) -> Iterator[slice]:
-    """Some printers after the other, so few that what is worked out of them stays in the cache."""
-    for low in range(0, printers, PRINTERS_AT_ONCE):
-        yield slice(low, low + PRINTERS_AT_ONCE)
 
 
 def _mean(total: Array, days: Ints) -> Array:

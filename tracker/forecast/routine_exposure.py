@@ -23,13 +23,12 @@ from tracker.forecast.exposure_tables import (
     DaySums,
     LaterLog,
     LogWindow,
-    blocks,
     stretches_of,
 )
 from tracker.forecast.log_quality.counted_log import CountedLog
 from tracker.forecast.log_quality.judged_log import JudgedLog, counted_log
 from tracker.language import _
-from tracker.lives.exposure.table import HALF_AN_ACTION, PER_DAYS, DayTable, log2_rate
+from tracker.lives.exposure.table import HALF_AN_ACTION, PER_DAYS, DayTable, blocks, log2_rate
 from tracker.models.life_model.whole.calendar_time import QUARTER
 from tracker.models.life_model.whole.history import Steps
 from tracker.workshop import vocabulary as words

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.workshop.columns.coded import Coded
@@ -46,13 +47,13 @@ def counter_readings(records: Records) -> CounterReadings:
     there[printer.codes] = True
     code = (np.cumsum(there) - 1).astype(printer.codes.dtype)[printer.codes]
     many = len(table[1])
-    read = _in_order(code[:many], *table[1:])
-    key, value = _last_of_day(*read)
+    read = in_order(code[:many], *table[1:])
+    key, value = last_of_day(*read)
     if many < len(code):
         _, day, area = zip(*noted, strict=True)
-        told = _in_order(code[many:], np.concatenate(day), np.concatenate(area))
+        told = in_order(code[many:], np.concatenate(day), np.concatenate(area))
         fits = _fits_between(*told, *read)
-        more, extra = _last_of_day(told[0][fits], told[1][fits])
+        more, extra = last_of_day(told[0][fits], told[1][fits])
         new = ~np.isin(more, key)
         key, value = np.concatenate((key, more[new])), np.concatenate((value, extra[new]))
         order = np.argsort(key, kind="stable")
@@ -67,12 +68,16 @@ def _read(records: Records, table: str, day: str, area: str) -> tuple[Coded, Int
     return records.codes(table, "printer").take(rows), days[rows].astype(np.int64), value[rows]
 
 
-def _in_order(code: Ints, day: Ints, area: Array) -> tuple[Ints, Array]:
+def in_order(
+    code: NDArray[np.integer[Any]], day: NDArray[np.integer[Any]], area: Array
+) -> tuple[Ints, Array]:
+    """Readings by printer and day: the key of each, and the area."""
     order = in_day_order(code, day)
     return code[order] * np.int64(DAYS) + day[order], area[order]
 
 
-def _last_of_day(key: Ints, area: Array) -> tuple[Ints, Array]:
+def last_of_day(key: Ints, area: Array) -> tuple[Ints, Array]:
+    """The highest of these of each day, which was the last."""
     first = np.flatnonzero(np.diff(key, prepend=-1))
     return key[first], np.maximum.reduceat(area, first) if len(first) else area
 

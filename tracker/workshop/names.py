@@ -12,8 +12,6 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 
-import numpy as np
-
 from tracker.language import N_
 from tracker.workshop import vocabulary as words
 from tracker.workshop.columns.found import folded
@@ -41,16 +39,19 @@ class Naming:
 
     def counts(self, records: Records) -> Counter[str]:
         """How many records bear each name."""
-        found: Counter[str] = Counter()
-        for table, column in self.columns:
-            coded = records.codes(table, column)
-            times = np.bincount(coded.codes, minlength=len(coded.words))
-            found.update(dict(zip(map(str, coded.words), times.tolist(), strict=True)))
-        return Counter({name: count for name, count in found.items() if name and count})
+        return records.once(_counts, self)
 
     def names(self, records: Records) -> list[str]:
         """The names that may be given anew, in order."""
         return sorted(self.counts(records).keys() - self.own, key=str.casefold)
+
+
+def _counts(records: Records, naming: Naming) -> Counter[str]:
+    found: Counter[str] = Counter()
+    for table, column in naming.columns:
+        found.update(records.codes(table, column).counts())
+    del found[""]
+    return found
 
 
 def _everywhere(column: str) -> tuple[tuple[str, str], ...]:
@@ -118,9 +119,8 @@ def alike(records: Records, *, answers_only: bool = False) -> list[Likeness]:
 
 
 def _alike(key: str, naming: Naming, counts: Counter[str]) -> Iterator[Likeness]:
-    groups: dict[str, list[str]] = {}
-    for name in sorted(counts, key=lambda name: (name not in naming.own, -counts[name], name)):
-        groups.setdefault(core(name), []).append(name)
+    best_first = sorted(counts, key=lambda name: (name not in naming.own, -counts[name], name))
+    groups = by_core(best_first)
     for names in groups.values():
         if len(names) > 1:
             yield Likeness(key, {name: counts[name] for name in names}, sure=True)
@@ -128,8 +128,7 @@ def _alike(key: str, naming: Naming, counts: Counter[str]) -> Iterator[Likeness]
         return
     for one, other in combinations([names[0] for names in groups.values()], 2):
         if {one, other} - naming.own and one_letter_apart(folded(one), folded(other)):
-            pair = sorted((one, other), key=lambda name: (name not in naming.own, -counts[name]))
-            yield Likeness(key, {name: counts[name] for name in pair}, sure=False)
+            yield Likeness(key, {name: counts[name] for name in (one, other)}, sure=False)
 
 
 def core(name: str) -> str:
@@ -141,6 +140,14 @@ def core(name: str) -> str:
     """
     bare = re.sub(r"[\W_]+", "-", folded(name)).strip("-")
     return re.sub(r"(?<!\d)-|-(?!\d)", "", bare) or name
+
+
+def by_core(names: Iterable[str]) -> dict[str, list[str]]:
+    """The names that are one but for their writing, together by what is left of them, in order."""
+    groups: dict[str, list[str]] = {}
+    for name in names:
+        groups.setdefault(core(name), []).append(name)
+    return groups
 
 
 def written_before(name: str, others: Iterable[str]) -> str:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Mapping
 
 import numpy as np
 
 from tracker.language import _
 from tracker.workshop.columns.coded import CodedTable
-from tracker.workshop.names import NAMINGS, PRINTER, Naming, core
+from tracker.workshop.names import NAMINGS, PRINTER, Naming, by_core, core
 from tracker.workshop.records import Records
 
 
@@ -49,8 +48,7 @@ def _taken(naming: Naming, read: Records, known: Records) -> Mapping[str, str]:
     told = naming.counts(read).keys() - naming.own
     if not told:
         return {}
-    there, by_core = naming.counts(known), defaultdict(list)
-    for name in there:
-        by_core[core(name)].append(name)
-    new = sorted(told - there.keys())
-    return {name: by_core[core(name)][0] for name in new if len(by_core[core(name)]) == 1}
+    there = naming.counts(known)
+    known_as = by_core(there)
+    meant = {name: known_as.get(core(name), []) for name in sorted(told - there.keys())}
+    return {name: own[0] for name, own in meant.items() if len(own) == 1}

@@ -11,6 +11,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array, Ints
+from tracker.lives.counter_readings import DAYS, in_order, last_of_day
 from tracker.lives.exposure.table import (
     AT_ONCE,
     Calendar,
@@ -19,10 +20,8 @@ from tracker.lives.exposure.table import (
     in_windows,
 )
 from tracker.lives.open_numbers import A_WEEK, ALWAYS_OPEN, OpenNumbers
-from tracker.workshop.columns.day_numbers import NO_DAY, in_day_order
+from tracker.workshop.columns.day_numbers import NO_DAY
 from tracker.workshop.records import Records
-
-_FAR = 1 << 20  # days; keeps printers apart in one array
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,14 +81,14 @@ class PrintedArea:
             apart = np.where(follows, np.diff(read, prepend=np.int32(0)), 0)
             gained = np.cumsum(amount(printed, apart))
             # One rising scale for all printers: each one's days stand far from the next one's.
-            scale = read + unit * float(_FAR)
+            scale = read + unit * float(DAYS)
             bounds = np.searchsorted(unit, np.arange(len(rows) + 1))
             told = np.flatnonzero(np.diff(bounds) > 1)
             for few in (told[low : low + at_once] for low in range(0, len(told), at_once)):
                 # Days before the first reading and after the last are not known.
                 earliest, latest = (read[bounds[few + by] - by, None] for by in (0, 1))
                 known = np.clip(number, earliest, latest)
-                asked = known + few[:, None] * float(_FAR)
+                asked = known + few[:, None] * float(DAYS)
                 near = slice(bounds[few[0]], bounds[few[-1] + 1])
                 running = np.interp(asked.ravel(), scale[near], gained[near]).reshape(asked.shape)
                 got, seen = (
@@ -119,11 +118,7 @@ def printed_area(
     day, area = records.day_numbers(table, "read_on"), records.cells(table, "area_m2")
     code = records.codes(table, "printer").among(printers)
     known = np.flatnonzero((code >= 0) & np.isfinite(area) & (day != NO_DAY))
-    order = known[in_day_order(code[known], day[known])]
-    key = code[order] * np.int64(_FAR) + day[order]
-    # The highest reading of a day, which was the last, stands for the day.
-    first = np.flatnonzero(np.diff(key, prepend=-1))
-    total = np.maximum.reduceat(area[order], first) if len(first) else area[order]
-    unit, read = np.divmod(key[first], _FAR)
+    key, total = last_of_day(*in_order(code[known], day[known], area[known]))
+    unit, read = np.divmod(key, DAYS)
     calendars = open_numbers or OpenNumbers([ALWAYS_OPEN] * len(printers))
     return PrintedArea(unit, read + 1, total, calendar, window_days, lag_days, calendars)

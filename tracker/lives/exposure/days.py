@@ -20,9 +20,9 @@ from tracker.lives.exposure.area import printed_area
 from tracker.lives.exposure.logged_window import log_began
 from tracker.lives.exposure.table import (
     A_WEEK,
-    PRINTERS_AT_ONCE,
     Calendar,
     DayTable,
+    blocks,
     days_since_epoch,
     log2_rate,
     trailing_mean,
@@ -116,8 +116,7 @@ class ExposureDays:
         found = np.empty((len(printers), calendar.steps), dtype=np.float32)
         found[:, : begin - first] = log2_rate(np.zeros(1, dtype=np.float32))
         lines = self.lines(printers)
-        for low in range(0, len(lines), PRINTERS_AT_ONCE):
-            few = slice(low, low + PRINTERS_AT_ONCE)
+        for few in blocks(len(lines)):
             found[few, begin - first :] = table.of(lines[few])[:, begin : first + calendar.steps]
         return found
 

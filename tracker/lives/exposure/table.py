@@ -7,7 +7,7 @@ back over a window that ends before that day, so nothing that a failure caused c
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, TypeAlias
@@ -31,7 +31,7 @@ DayTable: TypeAlias = "NDArray[np.floating]"  # an exposure: (printers, days)
 HALF_AN_ACTION = 0.5  # added so that "never" has a logarithm (design: "add half an action")
 PER_DAYS = 30.0  # rates are actions per 30 days
 AT_ONCE = 300_000  # numbers worked on together
-PRINTERS_AT_ONCE = 256  # few enough for what is worked out of them to stay in the cache
+_PRINTERS_AT_ONCE = 256  # few enough for what is worked out of them to stay in the cache
 
 
 def log2_rate(
@@ -162,6 +162,12 @@ def trailing_actions(
     first = calendar.first_day - back
     done = _counted(unit, day, first, n_units, calendar.steps * calendar.step_days + back)
     return TrailingActions(done, first, calendar, window_days, lag_days, calendars)
+
+
+def blocks(printers: int) -> Iterator[slice]:
+    """Some printers after the other, so few that what is worked out of them stays in the cache."""
+    for low in range(0, printers, _PRINTERS_AT_ONCE):
+        yield slice(low, low + _PRINTERS_AT_ONCE)
 
 
 @lru_cache(maxsize=64)  # asked for some printers at a time, of one task after the other

@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from tracker.arrays import Bools, Ints
 from tracker.lives.exposure.table import (
-    PRINTERS_AT_ONCE,
     Calendar,
+    blocks,
     log2_of_sevenths,
     trailing_actions,
 )
@@ -129,9 +129,9 @@ class TaskTable:
     def by_day(self) -> NDArray[np.float32]:
         """Of all of them."""
         found = np.empty(self.shape, dtype=np.float32)
-        for low in range(0, len(found), PRINTERS_AT_ONCE):
-            lines = np.arange(low, min(low + PRINTERS_AT_ONCE, len(found)))
-            found[lines] = self.of(lines)
+        every = np.arange(len(found))
+        for some in blocks(len(found)):
+            found[some] = self.of(every[some])
         return found
 
     def lines(self, unit: Ints, position: NDArray[np.object_]) -> Ints:

@@ -39,7 +39,7 @@ def rename(
         _check(change, naming, names, new_name)
         for table, column in NAMINGS[naming].columns:
             coded = change.records.codes(table, column)
-            bears = np.isin(coded.words, list(names))[coded.codes] if len(coded.words) else []
+            bears = coded.marked(np.isin(coded.words, list(names)))
             rows = change.records.coded_table(table).index[np.flatnonzero(bears)]
             change.correct_rows(table, rows, {column: new_name})
     return change.number
