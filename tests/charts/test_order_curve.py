@@ -39,6 +39,16 @@ def test_the_risk_limit_is_a_line_of_its_own() -> None:
     assert limit.name == "Last day within your risk limit: 2 Mar 2026"
 
 
+def test_the_days_that_cost_hardly_more_lie_on_the_curve() -> None:
+    between = (date(2026, 3, 2), date(2026, 3, 3))
+    figure = on_screen(order_curve_picture(HEAD, CURVE, AS_OF, "EUR", alike=between))
+    flat = figure.data[-1]
+    assert (list(flat.x), list(flat.y)) == (list(between), [80, 70])
+    assert flat.name == "Costs hardly more: from 2 to 3 Mar 2026"
+    alone = on_screen(order_curve_picture(HEAD, CURVE, AS_OF, "EUR", alike=between[:1] * 2))
+    assert len(alone.data) == 1
+
+
 def test_a_cheapest_day_beyond_the_curve_is_not_marked() -> None:
     figure = on_screen(order_curve_picture(HEAD, CURVE, AS_OF, "EUR"))
     assert [trace.name for trace in figure.data] == ["Expected cost"]

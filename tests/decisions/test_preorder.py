@@ -18,6 +18,7 @@ from tracker.decisions.stock_table import stock_table
 from tracker.errors import ModelError, UsageError
 from tracker.forecast.fitted_lives import fit_lives
 from tracker.say import numbers
+from tracker.say.maintenance.closures import closed_span
 from tracker.say.spares.preorder import reason, verdict
 from tracker.workshop.records import Records
 
@@ -263,6 +264,44 @@ def test_a_dated_order_says_what_its_day_saves() -> None:
     assert day > 30
     early = row["curve"][0][1] - row["curve"][day][1]
     assert f"ordering today costs {numbers.about_money(early)} more" in row["reason"]
+
+
+def test_between_the_days_told_it_costs_at_most_so_much_more_and_beyond_them_it_does() -> None:
+    found = table(workshop(6, settings=setting(margin_per_hour=40)))
+    row: Any = [r for r in found.to_dict("records") if r["order_by"]][-1]
+    day, first, last = (
+        (row[name] - TODAY).days for name in ("order_by", "costs_alike_from", "costs_alike_until")
+    )
+    assert row["costs_alike_within"] == pytest.approx(0.01 * row["unit_cost"])
+    more = [cost - row["curve"][day][1] for _, cost in row["curve"]]
+    assert 0 < first < day < last
+    assert max(more[first : last + 1]) <= row["costs_alike_within"] + 0.01  # told to the cent
+    assert min(more[first - 1], more[last + 1]) > row["costs_alike_within"] - 0.01
+    assert (
+        f"{closed_span(row['costs_alike_from'], row['costs_alike_until'])} it costs"
+        in (row["reason"])
+    )
+
+
+def test_another_draw_of_the_luck_moves_a_date_within_the_days_that_cost_alike() -> None:
+    found = table(workshop(6))
+    records = workshop(6)
+    for name in ("printers", "fittings"):
+        rows_of = records.table(name)
+        # The luck of a position hangs on what its printer is called.
+        records = records.with_table(name, rows_of.assign(printer=rows_of["printer"] + " again"))
+    moved = table(records)
+    dates = list(zip(found.itertuples(), moved.itertuples(), strict=True))
+    assert any(one.order_by != other.order_by for one, other in dates)
+    for one, other in dates:
+        if one.order_by and other.order_by:
+            assert one.costs_alike_from <= other.order_by <= one.costs_alike_until
+
+
+def test_where_the_risk_limit_dates_an_order_no_later_day_is_told_as_alike() -> None:
+    row: Any = table(workshop(1, settings=setting(margin_per_hour=0, risk_limit=0.3))).iloc[0]
+    assert row["dated_by_risk"]
+    assert row["costs_alike_from"] < row["costs_alike_until"] == row["order_by"]
 
 
 def test_a_risk_limit_that_was_set_brings_an_order_forward_and_never_puts_it_off() -> None:

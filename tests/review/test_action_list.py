@@ -274,6 +274,8 @@ def test_many_heads_to_order_are_one_action_and_a_few_are_told_one_by_one() -> N
             "risk_before_arrival": float("nan"), "late_comes": float("nan"),
             "late_comes_low": float("nan"), "late_comes_high": float("nan"), "dated_by_risk": False,
             "now_costs_more": 30.0, "later_costs_more": 40.0, "later_days": 30,
+            "costs_alike_from": date(2026, 4, 1), "costs_alike_until": date(2026, 4, 9),
+            "costs_alike_within": 6.0,
             "lead_days": 20, "lead_days_late": 40, "later_here_days": 50, "unit_cost": 600.0,
             "failures": 9, "life_guessed": True,
         }

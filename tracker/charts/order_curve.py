@@ -9,6 +9,7 @@ from tracker.charts.colours import BAD, DASHES, GOOD, part_colour
 from tracker.charts.picture import Axis, Line, Picture, Points
 from tracker.language import _
 from tracker.say import numbers, part_types
+from tracker.say.maintenance.closures import closed_span
 from tracker.workshop.variants import PartType
 
 
@@ -20,11 +21,13 @@ def order_curve_picture(
     *,
     order_by: date | None = None,
     risk_limit_by: date | None = None,
+    alike: tuple[date, date] | None = None,
 ) -> Picture:
     """The expected cost of waiting and of holding, by the day on which the spare is ordered.
 
     ``curve`` is [[days from ``as_of``, expected cost in currency units], …]; ``order_by`` the
-    cheapest day (None: beyond the curve), ``risk_limit_by`` the last day within the risk limit.
+    cheapest day (None: beyond the curve), ``risk_limit_by`` the last day within the risk limit;
+    ``alike``: from which day to which it costs hardly more than on the day advised.
     """
     days = [as_of + timedelta(days=int(day)) for day, _ in curve]
     costs = [float(cost) for _, cost in curve]
@@ -40,6 +43,17 @@ def order_curve_picture(
             ),
         )
     ]
+    if alike is not None and alike[0] < alike[1]:
+        first, last = ((day - as_of).days for day in alike)
+        marks.append(
+            Line(
+                name=_("Costs hardly more: {span}", span=closed_span(*alike)),
+                x=days[first : last + 1],
+                y=costs[first : last + 1],
+                colour=GOOD,
+                width=6,
+            )
+        )
     if order_by is not None:
         day = min(max(order_by, days[0]), days[-1])
         marks.append(

@@ -12,7 +12,8 @@ from tracker.say import numbers
 from tracker.workshop.records import Records
 
 _PREORDER = (
-    "part_kind", "variant", "printer", "position", "order_by", "risk_if_ordered_now",
+    "part_kind", "variant", "printer", "position", "order_by", "costs_alike_from",
+    "costs_alike_until", "costs_alike_within", "risk_if_ordered_now",
     "risk_if_waiting_30_days", "curve", "verdict", "risk_limit_by", "spares",
     "risk_before_arrival", "median_if_guess_halved", "median_if_guess_doubled", "reason",
     "lead_days", "lead_days_late",

@@ -76,6 +76,9 @@ COLUMNS = (
     "now_costs_more",
     "later_costs_more",
     "later_days",
+    "costs_alike_from",
+    "costs_alike_until",
+    "costs_alike_within",
     "unit_cost",
     "lead_days",
     "lead_days_late",
@@ -110,9 +113,10 @@ def preorder(
     that risk stays within the limit (None when even ordering now exceeds it); ``risk_limit`` that
     was accepted (NaN: none); ``curve``: [[day, cost], …], and of it ``now_costs_more``, what
     ordering today costs beyond that date, and ``later_costs_more``, what ordering ``later_days``
-    after it does (NaN without a date); ``spares`` on the shelf and on the way, those
-    ``ordered_before`` that the rows above ask for, the parts ``fitted`` that they serve and the
-    positions ``waiting`` empty that are served first;
+    after it does (NaN without a date); ``costs_alike_from`` and ``costs_alike_until``: the days
+    about it on which ordering costs at most ``costs_alike_within`` more; ``spares`` on the shelf
+    and on the way, those ``ordered_before`` that the rows above ask for, the parts ``fitted`` that
+    they serve and the positions ``waiting`` empty that are served first;
     ``risk_before_arrival``: that of ``stock_table``, that one is needed and missing before the last
     on its way, likely here on ``coming_on``, has come (NaN, None: none comes within delivery and
     review), which no usual order mends any more; ``late_comes`` and its limits: those of

@@ -24,6 +24,7 @@ from tracker.decisions.ordering.order_curve import (
 from tracker.forecast.futures import Futures
 
 _AT_ONCE = 32  # spares worked on together
+COSTS_ALIKE = 0.01  # of a piece's price: days that cost no more than this beyond another's
 
 
 @dataclass(frozen=True, eq=False)
@@ -181,7 +182,25 @@ class Pool:
             ),
             "curve": list(enumerate(np.round(curve.cost, 2).tolist())),
             **_beside_that_day(curve.cost, day),
+            **self._costs_alike(curve, day, as_of),
         }
+
+    def _costs_alike(self, curve: OrderCurve, day: int | None, as_of: date) -> dict[str, object]:
+        """The days about the advised one on which ordering costs hardly more, and by how much it
+        may; none is later than the risk limit allows. Another draw of the luck moves a date within
+        them.
+        """
+        most = COSTS_ALIKE * self.costs.unit_cost
+        names = ("costs_alike_from", "costs_alike_until", "costs_alike_within")
+        if day is None:
+            return dict(zip(names, (None, None, np.nan), strict=True))
+        dear = np.flatnonzero(curve.cost > curve.cost[day] + most)
+        first = int(dear[dear < day].max(initial=-1)) + 1
+        last = int(dear[dear > day].min(initial=len(curve.cost))) - 1
+        if curve.cheapest_day != day:
+            last = day
+        days = [as_of + timedelta(days=each) for each in (first, last)]
+        return dict(zip(names, (*days, most), strict=True))
 
 
 def _beside_that_day(costs: Array, day: int | None) -> dict[str, Any]:

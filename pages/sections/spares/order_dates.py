@@ -151,6 +151,7 @@ def _curve(place: session.Workshop, row: pd.Series, limited: bool) -> None:
             place.currency,
             order_by=_cheapest(row, place.as_of),
             risk_limit_by=row["risk_limit_by"] if limited else None,
+            alike=row["order_by"] and (row["costs_alike_from"], row["costs_alike_until"]),
         ),
         _("Expected cost by the day of ordering; {verdict}", verdict=verdict(row)),
         "order-curve",

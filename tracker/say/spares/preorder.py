@@ -9,6 +9,7 @@ import pandas as pd
 from tracker.decisions.ordering.order_curve import WAITING_DAYS
 from tracker.language import _
 from tracker.say import numbers, part_types
+from tracker.say.maintenance.closures import closed_span
 from tracker.say.phrases import first_up
 from tracker.workshop.records import Records
 
@@ -146,7 +147,8 @@ def _what_dates_it(row: Any, currency: str) -> str:
         )
     later = numbers.about_money(row.later_costs_more, currency)
     if row.order_by == row.as_of:
-        return _(", which costs {later} more on average (standing still)", later=later)
+        now = _(", which costs {later} more on average (standing still)", later=later)
+        return now + _costs_alike(row, currency)
     early = numbers.about_money(row.now_costs_more, currency)
     sentence = _(
         ". That day costs least: ordering today costs {early} more (holding it longer)", early=early
@@ -157,7 +159,19 @@ def _what_dates_it(row: Any, currency: str) -> str:
             later_days=numbers.days(row.later_days),
             later=later,
         )
-    return sentence
+    return sentence + _costs_alike(row, currency)
+
+
+def _costs_alike(row: Any, currency: str) -> str:
+    """On which days about that one it costs hardly more; "" where on no other."""
+    first, last = row.costs_alike_from, row.costs_alike_until
+    if first == last:
+        return ""
+    return _(
+        "; {span} it costs at most {money} more",
+        span=closed_span(first, last),
+        money=numbers.about_money(row.costs_alike_within, currency),
+    )
 
 
 def before_arrival(row: Any) -> str:
