@@ -428,11 +428,11 @@ def test_a_figure_of_what_a_failure_costs_is_corrected_where_it_is_shown() -> No
         assert store.records().number("taken_over_share") == 0
 
 
-def silent_fortnight() -> None:
+def silent_fortnight(**tables: pd.DataFrame) -> None:
     """Stirred until 30 September and again from 15 October."""
     done = [f"2026-{day}" for day in ("09-28", "09-29", "09-30", "10-15", "10-16", "10-17")]
     log = {"printer": "A", "task": "stir_ink", "why": "planned", "done_on": pd.to_datetime(done)}
-    small(maintenance=pd.DataFrame(log))
+    small(maintenance=pd.DataFrame(log), **tables)
 
 
 def today_page() -> AppTest:
@@ -464,6 +464,42 @@ def test_we_worked_is_remembered_and_not_asked_again() -> None:
     with open_store(default_url()) as store:
         assert store.records().closures.empty
         assert "2026-10-01/2026-10-14" in store.records().setting("worked_through")
+
+
+def closed_a_year_ago() -> str:
+    """A fortnight in winter, and the question about it on the last day written down."""
+    days = {"began_on": [pd.Timestamp("2025-12-22")], "ended_on": [pd.Timestamp("2026-01-02")]}
+    silent_fortnight(closures=pd.DataFrame(days))
+    return "Closed a year ago from 22 Dec 2025 to 2 Jan 2026: the whole workshop. Again from 21"
+
+
+@in_own_folder
+def test_what_was_closed_a_year_ago_is_asked_about_and_one_tap_closes_it_again() -> None:
+    question = closed_a_year_ago()
+    page = today_page()
+    assert question in said(page)
+    page.button(key="again-yes-2026-12-21-2027-01-01").click().run()
+    assert not page.exception
+    assert question not in said(page)
+    with open_store(default_url()) as store:
+        assert list(store.records().closures["began_on"].dt.year) == [2025, 2026]
+    page.button(key="undo-last").click().run()
+    assert question in said(page)
+    page.button(key="again-other-2026-12-21-2027-01-01").click().run()
+    assert question in said(page)
+    assert page.button(key="closed-save")
+
+
+@in_own_folder
+def test_open_then_is_remembered_and_not_asked_again() -> None:
+    question = closed_a_year_ago()
+    page = today_page()
+    page.button(key="again-no-2026-12-21-2027-01-01").click().run()
+    assert not page.exception
+    assert question not in said(page)
+    with open_store(default_url()) as store:
+        assert len(store.records().closures) == 1
+        assert store.records().setting("open_again") == "2026-12-21/2027-01-01"
 
 
 @on_shared_demo

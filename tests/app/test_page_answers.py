@@ -25,6 +25,7 @@ from tracker.decisions.board import board
 from tracker.decisions.changed_along import changes_along
 from tracker.decisions.changes_ahead import changes_ahead
 from tracker.decisions.due import due_list
+from tracker.decisions.due_days.closed_again import closed_again
 from tracker.decisions.due_days.task_clock import weekdays_due
 from tracker.decisions.ordering.shut_ahead import shut_ahead
 from tracker.decisions.ordering.site_shelves import site_shelves
@@ -71,6 +72,7 @@ DOING = (("shake_dampers", 7.0),)
 ASKED: tuple[Question, ...] = (
     (due_list, ()), (weekdays_due, ()), (printer_states, ()), (waiting_positions, ()),
     (quiet_gaps, ()),
+    (closed_again, ()),
     (life_table, ()), (life_summary, ("damper",)), (drift, ()), (scale_finding, ("damper",)),
     (compare_suppliers, ()), (outlook, (90,)), (running_parts._checks, ()),
     (running_parts._outlook_if, (DOING,)), (routine_dial._tasks, ()),

@@ -49,9 +49,29 @@ def test_stretches_worked_are_added_to_those_before_and_taken_back(workshop: Sto
     assert workshop.records().setting("worked_through") == "2026-05-01/2026-05-09"
 
 
-def test_a_stretch_that_cannot_be_read_is_refused(workshop: Store) -> None:
+def test_days_closed_again_are_written_for_each_they_held_for_and_taken_back_at_once(
+    workshop: Store,
+) -> None:
+    before = workshop.records().closures
+    whom = [("", ""), ("", "North Parts")]
+    number = acts.close_again(workshop, date(2026, 12, 21), date(2027, 1, 1), whom, now=NOW)
+    added = workshop.records().closures.iloc[len(before) :]
+    assert list(zip(added["site"], added["supplier"], strict=True)) == whom
+    workshop.undo(number or 0)
+    assert workshop.records().closures.equals(before)
+
+
+def test_days_that_stay_open_are_remembered(workshop: Store) -> None:
+    number = acts.open_again(workshop, date(2026, 12, 21), date(2027, 1, 1), now=NOW)
+    assert workshop.records().setting("open_again") == "2026-12-21/2027-01-01"
+    workshop.undo(number or 0)
+    assert workshop.records().setting("open_again") == ""
+
+
+@pytest.mark.parametrize("name", ["worked_through", "open_again"])
+def test_a_stretch_that_cannot_be_read_is_refused(workshop: Store, name: str) -> None:
     with pytest.raises(RecordError, match="write first and last day as 2026-08-03/2026-08-14"):
-        workshop.add("settings", {"name": "worked_through", "value": "August"}, now=NOW)
+        workshop.add("settings", {"name": name, "value": "August"}, now=NOW)
 
 
 def test_figures_of_a_part_and_settings_go_in_together_and_come_back_together(

@@ -13,6 +13,7 @@ from pages.forms.fields import any_day
 from pages.forms.together import as_read
 from pages.shell import acting, links, session, telling
 from pages.shell.words import marked
+from tracker.decisions.due_days.closed_again import ClosedAgain, closed_again
 from tracker.errors import RecordError
 from tracker.language import N_, _
 from tracker.lives.open_days import quiet_gaps
@@ -32,8 +33,10 @@ def go() -> None:
     links.go("maintenance")
 
 
-def ask(place: session.Workshop) -> None:
-    """Was the workshop closed where nothing was written down? One tap answers."""
+def ask(place: session.Workshop, *, here: bool = False) -> None:
+    """Was the workshop closed where nothing was written down, and will what was closed a year ago
+    be closed again? One tap answers. ``here``: the list of closed days is below.
+    """
     gaps = session.ask(quiet_gaps)
     for row in gaps.iloc[::-1].head(_ASKED).itertuples():
         first, last = row.began_on.date(), row.ended_on.date()  # type: ignore[union-attr]
@@ -52,13 +55,39 @@ def ask(place: session.Workshop) -> None:
                         place.store, first, last, who=session.who(), now=session.now()
                     )
                     telling.recorded(_("You worked then; this is not asked again."), batch)
+    for one in session.ask(closed_again)[:_ASKED]:
+        with st.container(border=True):
+            _ask_again(place, one, here)
+
+
+def _ask_again(place: session.Workshop, one: ClosedAgain, here: bool) -> None:
+    st.markdown(marked(say.again_question(one)))
+    first, last = one.began_on, one.ended_on
+    again, no, *other = st.columns(2 if here else 3)
+    if acting.button(
+        _("Closed again"), at=again, role=MANAGE, key=f"again-yes-{first}-{last}", width="stretch"
+    ):
+        with telling.errors_in_words():
+            batch = acts.close_again(
+                place.store, first, last, one.whom, who=session.who(), now=session.now()
+            )
+            telling.recorded(_("Closed {span}.", span=say.closed_span(first, last)), batch)
+    if acting.button(
+        _("Open then"), at=no, role=MANAGE, key=f"again-no-{first}-{last}", width="stretch"
+    ):
+        with telling.errors_in_words():
+            batch = acts.open_again(place.store, first, last, who=session.who(), now=session.now())
+            telling.recorded(_("You are open then; this is not asked again."), batch)
+    for column in other:
+        if column.button(_("Other days"), key=f"again-other-{first}-{last}", width="stretch"):
+            go()
 
 
 def show(place: session.Workshop) -> None:
     """The closed days written down, each to change or remove, and a form for new ones."""
     rows = place.records.closures.sort_values("began_on", ascending=False)
     frame.answer(_answer(place))
-    ask(place)
+    ask(place, here=True)
     st.caption(
         _(
             "On closed days no task is due, nothing stands still and no margin is lost. From "

@@ -40,7 +40,7 @@ _BLOCKS = {
         "service_level", "risk_limit", "review_days", "holding_rate_per_year",
         "shipping_per_order", "express_premium",
     ),
-    THE_LOG: ("log_began_on", "worked_through"),
+    THE_LOG: ("log_began_on", "worked_through", "open_again"),
     N_("The weekly mail"): (
         "mail_server", "mail_port", "mail_encrypted", "mail_user", "mail_from", "mail_to",
     ),

@@ -43,6 +43,7 @@ _LABELS = {
     "express_premium": N_("Express premium"),
     "log_began_on": N_("Log began on"),
     "worked_through": N_("Worked without entries"),
+    "open_again": N_("Not closed again"),
     "mail_server": N_("Mail server"),
     "mail_port": N_("Mail port"),
     "mail_encrypted": N_("Mail encrypted"),

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
 import pandas as pd
 
+from tracker.decisions.due_days.closed_again import ClosedAgain
 from tracker.language import _, unmarked
 from tracker.say import numbers
+from tracker.say.phrases import listed
 
 
 def closed_span(first: date, last: date) -> str:
@@ -46,19 +49,44 @@ def gap_notices(gaps: pd.DataFrame) -> list[str]:
     ]
 
 
+def again_question(one: ClosedAgain) -> str:
+    """What is asked about days that were closed a year ago."""
+    return _(
+        "Closed a year ago {span}: {whom}. Again {again}?",
+        span=closed_span(one.last_began_on, one.last_ended_on),
+        whom=listed([_closed_whom(site, supplier) for site, supplier in one.whom]),
+        again=closed_span(one.began_on, one.ended_on),
+    )
+
+
+def again_notices(found: Iterable[ClosedAgain]) -> list[str]:
+    """The same for the command line, with what to write."""
+    return [
+        _(
+            "{question} If so, write it in closures (began_on {began_on}, ended_on {ended_on}, or "
+            "other days); if not, write {began_on}/{ended_on} in the setting open_again.",
+            question=again_question(one),
+            began_on=one.began_on,
+            ended_on=one.ended_on,
+        )
+        for one in found
+    ]
+
+
+def _closed_whom(site: str, supplier: str) -> str:
+    if supplier:
+        return _("supplier {supplier}", supplier=supplier)
+    return _("site {site}", site=site) if site else _("the whole workshop")
+
+
 def closure_line(row: Any) -> str:
     """One closure of the list; ``row`` of ``closures``."""
     first, last, note = row.began_on.date(), row.ended_on.date(), row.note
     days = numbers.days((last - first).days + 1)
-    where = row.printer or _("the whole workshop")
-    if row.site:
-        where = _("site {site}", site=row.site)
-    if row.supplier:
-        where = _("supplier {supplier}", supplier=row.supplier)
     closed = _(
         "**Closed {span}** ({days}), {where}",
         span=closed_span(first, last),
         days=days,
-        where=where,
+        where=row.printer or _closed_whom(row.site, row.supplier),
     )
     return f"{closed}: {unmarked(note)}" if note else closed

@@ -42,6 +42,8 @@ from tracker.store.acts.claims import (
 from tracker.store.acts.closures import (
     Closure,
     change_closure,
+    close_again,
+    open_again,
     worked_through,
     write_closure,
 )
@@ -145,6 +147,7 @@ __all__ = [
     "change_closure",
     "change_part",
     "claim_part",
+    "close_again",
     "confirm_planned",
     "count_stock",
     "drop_action",
@@ -160,6 +163,7 @@ __all__ = [
     "move_stock",
     "name_type",
     "note_room",
+    "open_again",
     "place_order",
     "put_setting",
     "put_settings",

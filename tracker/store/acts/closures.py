@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -10,7 +10,7 @@ from tracker.language import _
 from tracker.store.acts.figures import put_setting
 from tracker.store.acts.positions import known_printer
 from tracker.store.database import Store
-from tracker.workshop.settings.spans_worked import WORKED_THROUGH, with_span
+from tracker.workshop.settings.spans_worked import OPEN_AGAIN, WORKED_THROUGH, with_span
 
 
 @dataclass(frozen=True)
@@ -38,6 +38,24 @@ def write_closure(
     return change.number
 
 
+def close_again(
+    store: Store,
+    began_on: date,
+    ended_on: date,
+    whom: Iterable[tuple[str, str]],
+    *,
+    who: str = "",
+    now: datetime | None = None,
+) -> int | None:
+    """Writes down the same closed days for several: ``whom``, the site and supplier of each."""
+    with store.change(
+        _("Closed from {closure}", closure=_days(Closure(began_on, ended_on))), who, now=now
+    ) as change:
+        for site, supplier in whom:
+            change.add("closures", vars(Closure(began_on, ended_on, site=site, supplier=supplier)))
+    return change.number
+
+
 def change_closure(
     store: Store,
     row_id: int,
@@ -60,13 +78,23 @@ def worked_through(
     store: Store, began_on: date, ended_on: date, *, who: str = "", now: datetime | None = None
 ) -> int | None:
     """Remembers that people worked on days on which nothing was written down."""
-    with store.change(
-        _("Worked from {began_on} to {ended_on}", began_on=began_on, ended_on=ended_on),
-        who,
-        now=now,
-    ) as change:
-        text = with_span(change.records.setting(WORKED_THROUGH), began_on, ended_on)
-        put_setting(change, WORKED_THROUGH, text)
+    told = _("Worked from {began_on} to {ended_on}", began_on=began_on, ended_on=ended_on)
+    return _note_span(store, WORKED_THROUGH, told, (began_on, ended_on), who, now)
+
+
+def open_again(
+    store: Store, began_on: date, ended_on: date, *, who: str = "", now: datetime | None = None
+) -> int | None:
+    """Remembers that what was closed a year before is not closed on these days."""
+    told = _("Open from {began_on} to {ended_on}", began_on=began_on, ended_on=ended_on)
+    return _note_span(store, OPEN_AGAIN, told, (began_on, ended_on), who, now)
+
+
+def _note_span(
+    store: Store, name: str, told: str, days: tuple[date, date], who: str, now: datetime | None
+) -> int | None:
+    with store.change(told, who, now=now) as change:
+        put_setting(change, name, with_span(change.records.setting(name), *days))
     return change.number
 
 

@@ -14,7 +14,7 @@ from tracker.workshop.clocks.changes import true_times, zone_named, zone_of
 from tracker.workshop.limits import PRICE
 from tracker.workshop.refusal import Findings, nearest_word, written
 from tracker.workshop.settings.known import SETTINGS
-from tracker.workshop.settings.spans_worked import WORKED_THROUGH, spans_worked
+from tracker.workshop.settings.spans_worked import OPEN_AGAIN, WORKED_THROUGH, spans_worked
 from tracker.workshop.working_days import WEEKDAYS_WORKED, weekdays_in
 
 # table, later column, earlier column, mend: the later day cannot lie before the earlier one.
@@ -243,7 +243,7 @@ def setting_problem(name: str, value: str) -> tuple[str, str] | None:
     setting = SETTINGS.get(name)
     if setting is None or not value.strip():
         return None
-    if name == WORKED_THROUGH:
+    if name in (WORKED_THROUGH, OPEN_AGAIN):
         try:
             spans_worked(value)
         except ValueError as wrong:

@@ -183,6 +183,16 @@ _SETTINGS = (
         ),
     ),
     Setting(
+        "open_again",
+        "",
+        "text",
+        "",
+        N_(
+            "first and last day of stretches, closed a year before, that are not closed "
+            "again, as 2026-08-03/2026-08-14"
+        ),
+    ),
+    Setting(
         "mail_server",
         "",
         "text",

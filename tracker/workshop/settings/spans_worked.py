@@ -1,4 +1,6 @@
-"""Silent stretches of the log on which people worked all the same, as one setting.
+"""Stretches on which people worked all the same: without an entry, or closed a year before.
+
+Each is one setting.
 
 Written as ISO 8601 intervals with spaces between: ``2026-08-03/2026-08-14 2026-12-24/2027-01-02``.
 """
@@ -8,6 +10,7 @@ from __future__ import annotations
 from datetime import date
 
 WORKED_THROUGH = "worked_through"
+OPEN_AGAIN = "open_again"
 
 
 def spans_worked(text: str) -> list[tuple[date, date]]:
