@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+from tests.hands import by
 from tracker.intake.exchange import read_folder
 from tracker.store.database import open_store
 from tracker.workshop.contract import TABLES
@@ -59,4 +60,4 @@ def hostile_demo() -> Records:
 def write_hostile_workshop(folder: Path) -> None:
     """The hostile demo as the folder's own workshop, from a hostile file by a hostile name."""
     with open_store(f"sqlite:///{folder / 'workshop.sqlite'}") as store:
-        store.load(hostile_demo(), f"attack {ATTACK}", who=f"Eve {ATTACK}")
+        by(store, f"Eve {ATTACK}").load(hostile_demo(), f"attack {ATTACK}")

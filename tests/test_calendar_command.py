@@ -13,6 +13,7 @@ import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows, workshop
+from tests.hands import by
 from tracker.commands import main
 from tracker.commands.handouts.calendar_file import keep_up
 from tracker.store import acts
@@ -83,7 +84,7 @@ def test_a_kept_file_follows_what_is_logged(database_url: str, tmp_path: Path) -
         try:
             before = first_day(out, lambda _: True)
             today = pd.Timestamp.now().date()
-            acts.log_tasks(store, "A", ("shake_dampers",), today, who="Ada")
+            acts.log_tasks(by(store, "Ada"), "A", ("shake_dampers",), today)
             after = first_day(out, lambda day: day != before)
         finally:
             goes_on.clear()

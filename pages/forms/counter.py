@@ -240,14 +240,7 @@ def _log(
     was_a_slip: bool = False, told: str = "",
 ) -> None:  # fmt: skip
     batch_id = acts.read_counter(
-        workshop.store,
-        printer,
-        day,
-        area,
-        carried_m2=carried,
-        was_a_slip=was_a_slip,
-        who=session.who(),
-        now=session.now(),
+        workshop.store, printer, day, area, carried_m2=carried, was_a_slip=was_a_slip
     )
     said = _("Counter of {printer}: {area}.", printer=printer, area=numbers.area(area))
     saving.saved(f"{said} {told}".strip(), batch_id, "counter-")

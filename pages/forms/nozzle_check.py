@@ -59,9 +59,8 @@ def ask(workshop: session.Workshop, printer: str) -> None:
             counts=NOZZLE_CHECKS.column("missing_nozzles"),
         ):  # fmt: skip
             batch_id = acts.log_nozzle_check(
-                workshop.store, printer, head, day, missing, again=twice.again(),
-                who=session.who(), now=session.now(),
-            )  # fmt: skip
+                workshop.store, printer, head, day, missing, again=twice.again()
+            )
             saving.saved(
                 _("Nozzle check of {printer}: {total}.", printer=printer, total=_result(total)),
                 batch_id,

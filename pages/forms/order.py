@@ -35,9 +35,7 @@ def _arrived(workshop: session.Workshop, row_id: int, tapped: bool) -> None:
             return
         row = workshop.records.orders.loc[row_id]
         delivery = acts.Delivery(saving.latest_day(workshop))
-        batch_id = acts.receive_order(
-            workshop.store, row_id, delivery, who=session.who(), now=session.now()
-        )
+        batch_id = acts.receive_order(workshop.store, row_id, delivery)
         label = part_types.within(row)
         told = _("{pieces} × {part} on the shelf.", pieces=f"{row.quantity:.0f}", part=label)
         telling.recorded(told, batch_id)
@@ -96,9 +94,7 @@ def show(workshop: session.Workshop) -> None:
             new = acts.Order(
                 part.part_kind, pieces, day, expected_on, supplier, price, variant=part.variant
             )
-            batch_id = acts.place_order(
-                workshop.store, new, again=twice.again(), who=session.who(), now=session.now()
-            )
+            batch_id = acts.place_order(workshop.store, new, again=twice.again())
             saving.saved(
                 _(
                     "Order of {pieces} × {part} logged.",

@@ -132,9 +132,8 @@ def _change(
                 day, reason or "unknown", mode, last_ok, area_m2, note, taken_along, seen
             )
             batch_id = acts.change_part(
-                workshop.store, where, removal, new=new, again=twice.again(),
-                who=session.who(), now=session.now(),
-            )  # fmt: skip
+                workshop.store, where, removal, new=new, again=twice.again()
+            )
             told = with_others(_(changed, name=name), taken_along)
             if day != saving.latest_day(workshop):
                 told = _("{told}, on {day}", told=told, day=numbers.day(day))
@@ -157,10 +156,12 @@ def _fill(workshop: session.Workshop, printer: str, kind: str, position: str) ->
         label = _("Log: {name} put in", name=plain(name))
         if saving.tapped(workshop, "fill-save", label, said, printers=[printer]):
             batch_id = acts.fit_first_part(
-                workshop.store, where, day, new=new,
+                workshop.store,
+                where,
+                day,
+                new=new,
                 counter_m2=area(workshop, printer, day, counter),
-                who=session.who(), now=session.now(),
-            )  # fmt: skip
+            )
             saving.saved(_("{name} put in.", name=name), batch_id, *_FIELDS)
 
 
@@ -193,9 +194,8 @@ def _first_part(workshop: session.Workshop, printer: str) -> None:
         if saving.tapped(workshop, "first-save", label, said, printers=[printer]):
             where = acts.PartPosition(printer, kind or "", position.strip())
             batch_id = acts.fit_first_part(
-                workshop.store, where, day, new=acts.NewPart(from_stock=False),
-                age_guess_days=guess, who=session.who(), now=session.now(),
-            )  # fmt: skip
+                workshop.store, where, day, new=acts.NewPart(from_stock=False), age_guess_days=guess
+            )
             saving.saved(
                 _("{position} of {printer} is in the log.", position=position, printer=printer),
                 batch_id,

@@ -77,7 +77,7 @@ def _join(workshop: session.Workshop) -> None:
                 channels=layout.channels, heads=layout.heads, usual_parts=parts or "none",
                 age_guess_days=guesses,
             )  # fmt: skip
-            batch_id = acts.add_printer(workshop.store, new, who=session.who(), now=session.now())
+            batch_id = acts.add_printer(workshop.store, new)
             st.session_state["last-printer"] = name.strip()
             saving.saved(_("{name} is in the workshop.", name=name.strip()), batch_id, "printer-")
 
@@ -105,9 +105,7 @@ def _retire(workshop: session.Workshop) -> None:
             printers=[printer],
             role=MANAGE,
         ):
-            batch_id = acts.retire_printer(
-                workshop.store, printer, day, who=session.who(), now=session.now()
-            )
+            batch_id = acts.retire_printer(workshop.store, printer, day)
             saving.saved(
                 _("{printer} retired; its parts left with it.", printer=printer),
                 batch_id,

@@ -54,9 +54,7 @@ def show(place: session.Workshop) -> None:
         if saving.tapped(place, "room-save", label, said, printers=printers):
             percent = number_in(humidity, CONDITIONS.column("humidity_percent"), _("Humidity"))
             room = acts.RoomNote(percent, note=note, **lots)
-            batch_id = acts.note_room(
-                place.store, printers, day, room, who=session.who(), now=session.now()
-            )
+            batch_id = acts.note_room(place.store, printers, day, room)
             saving.saved(
                 _("Room of {printers} noted.", printers=_these(printers)), batch_id, "room-"
             )

@@ -57,9 +57,7 @@ def _count_sheet(workshop: session.Workshop) -> None:
             workshop, "stock-save", _("Log this count"), {**said, "Day": day},
             at_least=dict.fromkeys(said, 0),
         ):  # fmt: skip
-            batch = acts.count_stock(
-                workshop.store, counted, day, who=session.who(), now=session.now()
-            )
+            batch = acts.count_stock(workshop.store, counted, day)
             told = _(
                 "Counted on the shelf: {pieces} of {types}.",
                 pieces=numbers.count(sum(counted.values()), "piece", "pieces"),
@@ -104,8 +102,6 @@ def _movement(workshop: session.Workshop, what: str) -> None:
             movement = acts.Movement(
                 part.part_kind, day, moved, reason, price, best, variant=part.variant
             )
-            batch = acts.move_stock(
-                workshop.store, movement, again=twice.again(), who=session.who(), now=session.now()
-            )
+            batch = acts.move_stock(workshop.store, movement, again=twice.again())
             told = f"{_(what)}: {pieces} × {part_types.within(part)}."
             saving.saved(told, batch, "stock-", "count-")

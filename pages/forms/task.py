@@ -143,9 +143,8 @@ def _log(
     *forms: str,
 ) -> None:
     batch_id = acts.log_tasks(
-        workshop.store, printer, tasks, day, details=details, again=twice.again(),
-        who=session.who(), now=session.now(),
-    )  # fmt: skip
+        workshop.store, printer, tasks, day, details=details, again=twice.again()
+    )
     names = ", ".join(map(words.task_label, tasks))
     told = _("Logged as done on {printer}: {tasks}.", tasks=names, printer=printer)
     if day != saving.latest_day(workshop):

@@ -91,7 +91,8 @@ def _open_demo(url: str) -> Store:
     if store.records().is_empty:
         from tracker.intake.exchange import read_folder
 
-        store.load(read_folder(ROOT / "sample_data"), N_("demo workshop"), who="demo", now=now())
+        filling = store.by(lambda: "demo", now)
+        filling.load(read_folder(ROOT / "sample_data"), N_("demo workshop"))
     return store
 
 
@@ -118,7 +119,7 @@ def workshop() -> Workshop:
         demo = os.environ.get("TRACKER_DEMO") == "yes" or not own_exists()
         st.session_state["demo"] = demo
     url = demo_url() if demo else default_url()
-    store = (_open_demo(url) if demo else _open(url)).handed_to(entry.permit())
+    store = (_open_demo(url) if demo else _open(url)).handed_to(entry.permit()).by(who, now)
     version, records = store.state()
     day = (records.last_day() or today()) if records.is_demo else today()
     return Workshop(store.as_seen(_seen(url, version)), url, version, records, day, records.is_demo)

@@ -193,7 +193,7 @@ def show_recorded() -> None:
         if batch is not None and taking_back.wanted(
             session.workshop().store, shown, batch, at=undo, key="undo-last"
         ):
-            session.workshop().store.undo(batch, who=session.who(), now=session.now())
+            session.workshop().store.undo(batch)
             recorded(_("Taken back: {sentence}", sentence=sentence), None)
     if batch is None:
         del st.session_state["recorded"]

@@ -13,6 +13,7 @@ from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import ROOT, words_of
 from tests.app.test_pages import PAGES
+from tests.hands import by
 from tracker.sharing.mode import COOKIE, device_list
 from tracker.store.connections import demo_url
 from tracker.store.database import open_store
@@ -153,11 +154,8 @@ def test_a_record_of_ones_own_is_taken_out_on_a_device_that_may_log(
     opened(app, "records", {})
     with open_store(demo_url()) as store:
         printer = str(store.records().printers["printer"].iloc[0])
-        made = store.add(
-            "counters",
-            {"printer": printer, "read_on": "2026-10-29", "area_m2": 1e5},
-            who="Lea",
-            now=datetime(2026, 10, 30, 9, 0),
+        made = by(store, "Lea", datetime(2026, 10, 30, 9, 0)).add(
+            "counters", {"printer": printer, "read_on": "2026-10-29", "area_m2": 1e5}
         )
         assert made.batch
         number = int(store.records().counters.index.max())

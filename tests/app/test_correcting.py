@@ -12,6 +12,7 @@ from streamlit.testing.v1 import AppTest
 from pages.shell import drafts
 from tests.app.conftest import at_the_printers, words_of
 from tests.copied import Copies
+from tests.hands import by
 from tracker.store import acts
 from tracker.store.connections import default_url
 from tracker.store.database import Store
@@ -23,7 +24,7 @@ def fill(store: Store) -> None:
     acts.add_printer(store, acts.NewPrinter("Ada", date(2026, 1, 5), channels="K W1"))
     acts.fit_first_part(store, acts.PartPosition("Ada", "wiper", "wiper"), date(2026, 1, 5))
     for day in (1, 8, 15):
-        acts.log_tasks(store, "Ada", ["stir_ink"], date(2026, 10, day), now=NOW)
+        acts.log_tasks(by(store, now=NOW), "Ada", ["stir_ink"], date(2026, 10, day))
 
 
 @pytest.fixture
@@ -74,7 +75,7 @@ def test_any_change_of_the_day_is_undone_unless_something_later_rests_on_it(
 ) -> None:
     row = int(own.records().maintenance.index[0])
     logged = own.changes(50)[2]
-    corrected = own.correct("maintenance", row, {"note": "half"}, now=NOW)
+    corrected = by(own, now=NOW).correct("maintenance", row, {"note": "half"})
     at = app("log")
     at.button(key=f"undo-{logged.batch}").click().run()
     (refused,) = [error.value for error in at.error]

@@ -13,6 +13,7 @@ from pages.shell import session
 from tests.app.conftest import as_read, words_of
 from tests.app.real_server import ROOT
 from tests.copied import Copies
+from tests.hands import by
 from tracker.store import acts
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import Store, open_store
@@ -205,7 +206,7 @@ def test_due_tasks_come_first_and_are_marked_as_are_those_done_today(
         ("empty_waste", 1, "2026-10-31"),
     ):
         own.add("routines", {"task": task, "every_days": every, "starts_on": since})
-    acts.log_tasks(own, "Ada", ("stir_ink",), date(2026, 10, 31), who="Lena")
+    acts.log_tasks(by(own, "Lena"), "Ada", ("stir_ink",), date(2026, 10, 31))
     at = app("log")
     choose(at, "log-what", "Task done")
     offered = [*at.pills(key="task-names").options]

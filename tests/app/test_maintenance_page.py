@@ -13,6 +13,7 @@ from streamlit.testing.v1 import AppTest
 from pages.sections.maintenance.kept import kept
 from pages.shell.session import ROOT
 from tests.app.conftest import as_read, unfolded
+from tests.hands import by
 from tracker.decisions.changed_along import changes_along
 from tracker.decisions.due import due_list
 from tracker.decisions.planned_change import planned_ages
@@ -536,8 +537,8 @@ def test_a_supplier_is_shut_by_a_choice_and_the_workshop_stays_open() -> None:
     small()
     with open_store(default_url()) as store:
         bought = {"part_kind": "head", "quantity": 1, "ordered_on": date(2026, 9, 1)}
-        store.add(
-            "orders", {**bought, "supplier": "Quay *Printheads*"}, now=datetime(2026, 11, 2, 9)
+        by(store, now=datetime(2026, 11, 2, 9)).add(
+            "orders", {**bought, "supplier": "Quay *Printheads*"}
         )
     page = maintenance("Closed days")
     page.date_input(key="closed-new-from").set_value(date(2026, 12, 24))

@@ -12,6 +12,7 @@ from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import as_read, words_of
 from tests.copied import Copies, as_it_begins
+from tests.hands import by
 from tracker.store import acts
 from tracker.store.connections import default_url
 from tracker.store.database import Store, open_store
@@ -87,7 +88,9 @@ def test_many_records_are_taken_back_only_when_it_is_meant(
 ) -> None:
     days = [date(2026, 1, 5) + timedelta(days=number) for number in range(51)]
     rows = "".join(f"Ada,{day},{number}\n" for number, day in enumerate(days, 1))
-    own.add("printers", {"printer": "Ada", "started_on": "2026-01-05"}, now=datetime(2026, 10, 31))
+    by(own, now=datetime(2026, 10, 31)).add(
+        "printers", {"printer": "Ada", "started_on": "2026-01-05"}
+    )
     at = load(
         app("records"), ("counters.csv", f"printer,read_on,area_m2\n{rows}".encode(), "text/csv")
     )
@@ -303,11 +306,11 @@ def test_many_changes_stand_on_pages_and_are_found_by_what_who_and_number(
 ) -> None:
     first, now = date(2026, 1, 5), datetime(2026, 10, 31, 9, 0)
     with open_store(default_url()) as store:
-        store.add("printers", {"printer": "Left", "started_on": str(first)}, now=now)
+        by(store, now=now).add("printers", {"printer": "Left", "started_on": str(first)})
         for number in range(40):
             row = {"printer": "Left", "area_m2": 100 + number}
             who = "Ana" if number == 7 else "Tom"
-            with store.change(f"Reading {number}", who, now=now) as change:
+            with by(store, who, now).change(f"Reading {number}") as change:
                 change.add("counters", row | {"read_on": str(first + timedelta(days=number))})
     at = app("records")
     at.segmented_control(key="records-section").set_value("What was changed").run()

@@ -12,6 +12,7 @@ from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import as_read, words_of
 from tests.app.real_server import ROOT, Served
+from tests.hands import by
 from tracker.store import acts
 from tracker.store.connections import default_url, file_url
 from tracker.store.database import Store, open_store
@@ -26,7 +27,7 @@ def fill(store: Store) -> Store:
     acts.fit_first_part(store, acts.PartPosition("Ada", "wiper", "wiper"), date(2026, 1, 5))
     for day in (1, 8):
         acts.log_tasks(store, "Ada", ["stir_ink"], date(2026, 10, day))
-    acts.log_tasks(store, "Ada", ["stir_ink"], date(2026, 10, 30), now=MORNING)
+    acts.log_tasks(by(store, now=MORNING), "Ada", ["stir_ink"], date(2026, 10, 30))
     return store
 
 

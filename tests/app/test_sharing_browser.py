@@ -14,6 +14,7 @@ from playwright.sync_api import Page, expect
 from tests.app.real_server import Served
 from tests.chromium import PHONE, tap
 from tests.copied import Copies
+from tests.hands import by
 from tracker.sharing.addresses import own_addresses
 from tracker.sharing.device_list import DeviceList
 from tracker.store import acts
@@ -25,7 +26,7 @@ pytestmark = pytest.mark.browser
 def fill(store: Store) -> None:
     """One printer, one task due, begun by Olga."""
     new = acts.NewPrinter("Left", date(2026, 1, 5), channels="C K", usual_parts="new")
-    acts.add_printer(store, new, who="Olga")
+    acts.add_printer(by(store, "Olga"), new)
     store.add("routines", {"task": "stir_ink", "every_days": 7, "starts_on": "2026-10-01"})
 
 

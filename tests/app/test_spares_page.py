@@ -13,6 +13,7 @@ from streamlit.testing.v1 import AppTest
 from pages.shell.session import ROOT
 from pages.shell.words import plain
 from tests.app.conftest import as_read
+from tests.hands import by
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
@@ -280,7 +281,7 @@ def test_from_the_order_dates_one_tap_leads_to_a_suppliers_closed_days() -> None
 def test_a_supplier_that_will_be_shut_is_told_with_what_to_order_before() -> None:
     with open_store(demo_url()) as store:
         shut = acts.Closure(date(2026, 11, 27), date(2026, 12, 20), supplier="Quay Printheads")
-        acts.write_closure(store, shut, now=datetime(2026, 10, 30, 12))
+        acts.write_closure(by(store, now=datetime(2026, 10, 30, 12)), shut)
     assert (
         "Quay Printheads sends nothing from 27 Nov to 20 Dec 2026; the delivery times here count "
         "that in. To have it before, order printhead (eight-channel head) by 6 Nov 2026."

@@ -11,6 +11,7 @@ from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import as_read, words_of
 from tests.copied import Copies, as_it_begins
+from tests.hands import by
 from tracker.store import acts
 from tracker.store.connections import default_url
 from tracker.store.database import Store
@@ -262,7 +263,7 @@ def test_the_first_forecast_is_called_a_guess_until_a_part_has_failed(
     app: Callable[..., AppTest], own: Store
 ) -> None:
     new = acts.NewPrinter("*Loft*", date(2026, 10, 1), channels="K W1", usual_parts="new")
-    acts.add_printer(own, new, now=datetime(2026, 10, 1, 9, 0))
+    acts.add_printer(by(own, now=datetime(2026, 10, 1, 9, 0)), new)
     at = app("today")
     said = words_of(at)
     assert "this is mostly the starting guess" in said

@@ -11,6 +11,7 @@ from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import as_read, at_the_printers, words_of
 from tests.copied import Copies
+from tests.hands import by
 from tracker.store import acts
 from tracker.store.connections import default_url
 from tracker.store.database import Store
@@ -27,7 +28,7 @@ def fill(store: Store) -> None:
     for task in ("stir_ink", "wipe_encoder"):
         store.add("routines", {"task": task, "every_days": 7, "starts_on": "2026-10-01"})
     acts.place_order(store, acts.Order("wiper", 2, date(2026, 10, 20)))
-    acts.log_tasks(store, "Ada", ["flush_in_place"], date(2026, 10, 15), now=NOW)
+    acts.log_tasks(by(store, now=NOW), "Ada", ["flush_in_place"], date(2026, 10, 15))
 
 
 @pytest.fixture
@@ -54,7 +55,7 @@ def test_what_another_saved_stays_beside_what_this_form_saves(
     at = browse(app, row)
     field = f"edit-maintenance-{row}-0-minutes"
     at.text_input(key=field).set_value("40")
-    own.correct("maintenance", row, {"note": "white 8 opened"}, who="Ana", now=NOW)
+    by(own, "Ana", NOW).correct("maintenance", row, {"note": "white 8 opened"})
     at.run()
     assert at.text_input(key=field).value == "40", "what was typed is not lost"
     at.button(key=f"save-{row}").click().run()
@@ -67,7 +68,7 @@ def test_a_form_in_which_nothing_was_touched_shows_what_another_saved(
 ) -> None:
     row = last_task(own)
     at = browse(app, row)
-    own.correct("maintenance", row, {"note": "white 8 opened"}, who="Ana", now=NOW)
+    by(own, "Ana", NOW).correct("maintenance", row, {"note": "white 8 opened"})
     at.run()
     (note,) = [one for one in at.text_input if str(one.key).startswith("edit-")
                and str(one.key).endswith("-note")]  # fmt: skip
@@ -83,7 +84,7 @@ def test_a_field_that_both_changed_is_asked_about(
     form = f"edit-maintenance-{row}-0"
     at.text_input(key=f"{form}-note").set_value("Y")
     at.text_input(key=f"{form}-minutes").set_value("40").run()
-    own.correct("maintenance", row, {"note": "X [a]"}, who="Ben", now=NOW)
+    by(own, "Ben", NOW).correct("maintenance", row, {"note": "X [a]"})
     at.button(key=f"save-{row}").click().run()
     assert own.records().maintenance.loc[row, "note"] == "X [a]"
     (asked,) = [one.value for one in at.warning]
@@ -104,7 +105,7 @@ def test_a_record_taken_out_while_it_is_corrected_is_told_with_who_did_it(
     at = browse(app, row)
     field = f"edit-maintenance-{row}-0-note"
     at.text_input(key=field).set_value("half an hour of thought").run()
-    own.remove("maintenance", row, who="Ben", now=NOW)
+    by(own, "Ben", NOW).remove("maintenance", row)
     at.button(key=f"save-{row}").click().run()
     assert "Ben took it out on" in "\n".join(error.value for error in at.error)
     assert at.text_input(key=field).value == "half an hour of thought"
@@ -116,7 +117,7 @@ def test_a_removal_asked_about_before_another_changed_the_record_is_refused(
     row = last_task(own)
     at = browse(app, row)
     at.button(key=f"remove-{row}").click().run()
-    own.correct("maintenance", row, {"note": "X"}, who="Ben", now=NOW)
+    by(own, "Ben", NOW).correct("maintenance", row, {"note": "X"})
     at.button(key=f"remove-{row}-yes").click().run()
     assert "was changed by Ben on" in "\n".join(error.value for error in at.error)
     assert row in own.records().maintenance.index
@@ -128,7 +129,7 @@ def test_settings_of_two_people_both_stand(app: Callable[..., AppTest], own: Sto
     at.session_state["settings-of"] = "The workshop"
     at.run()
     at.text_input(key="set-labour_per_hour").set_value("31")
-    with own.change("Settings", "Ben", now=NOW) as batch:
+    with by(own, "Ben", NOW).change("Settings") as batch:
         acts.put_setting(batch, "margin_per_hour", "45")
     next(button for button in at.button if button.label == "Save settings").click().run()
     records = own.records()
@@ -142,7 +143,7 @@ def test_a_failure_that_another_logged_meanwhile_is_told_and_can_be_opened(
     at.pills(key="part-kind").set_value("wiper").run()
     wiper = int(own.records().fittings.index[-1])
     removal = acts.Removal(date(2026, 10, 30), "failed", "cut edge", fitting=wiper)
-    acts.change_part(own, WIPER, removal, who="Ana", now=NOW)
+    acts.change_part(by(own, "Ana", NOW), WIPER, removal)
     at.button(key="part-save").click().run()
     assert not at.exception
     told = as_read(words_of(at))
@@ -157,7 +158,7 @@ def test_a_failure_that_another_logged_meanwhile_is_told_and_can_be_opened(
 def test_a_record_that_was_opened_leads_on_to_all_others(
     app: Callable[..., AppTest], own: Store
 ) -> None:
-    acts.change_part(own, WIPER, acts.Removal(date(2026, 10, 30), "failed"), now=NOW)
+    acts.change_part(by(own, now=NOW), WIPER, acts.Removal(date(2026, 10, 30), "failed"))
     at = app("records")
     at.session_state["browse-open"] = ("fittings", int(own.records().fittings.index[0]))
     at.run()
@@ -170,7 +171,7 @@ def test_a_record_that_was_opened_leads_on_to_all_others(
 def test_a_second_real_change_takes_one_more_tap(app: Callable[..., AppTest], own: Store) -> None:
     at = app("log")
     at.pills(key="part-kind").set_value("wiper").run()
-    acts.change_part(own, WIPER, acts.Removal(date(2026, 10, 30), "failed"), who="Ana", now=NOW)
+    acts.change_part(by(own, "Ana", NOW), WIPER, acts.Removal(date(2026, 10, 30), "failed"))
     at.button(key="part-save").click().run()
     at.button(key="part-save-again").click().run()
     assert len(own.records().fittings) == 3
@@ -180,7 +181,7 @@ def test_a_second_real_change_takes_one_more_tap(app: Callable[..., AppTest], ow
 def test_a_failure_that_another_told_of_a_few_days_before_is_asked_about(
     app: Callable[..., AppTest], own: Store
 ) -> None:
-    acts.change_part(own, WIPER, acts.Removal(date(2026, 10, 29), "failed"), who="Tom", now=NOW)
+    acts.change_part(by(own, "Tom", NOW), WIPER, acts.Removal(date(2026, 10, 29), "failed"))
     at = app("log")
     at.pills(key="part-kind").set_value("wiper").run()
     at.button(key="part-save").click().run()
@@ -196,7 +197,7 @@ def test_done_tapped_second_is_told_who_was_first_and_written_once(
     app: Callable[..., AppTest], own: Store
 ) -> None:
     at = at_the_printers(app())
-    acts.log_tasks(own, "Ada", ["stir_ink"], TODAY, who="Ana", now=NOW)
+    acts.log_tasks(by(own, "Ana", NOW), "Ada", ["stir_ink"], TODAY)
     at.button(key="done-Ada-stir_ink").click().run()
     assert not at.exception
     assert "Ana logged this" in words_of(at)
@@ -209,7 +210,7 @@ def test_all_done_logs_only_what_another_has_not_logged_yet(
     app: Callable[..., AppTest], own: Store
 ) -> None:
     at = at_the_printers(app())
-    acts.log_tasks(own, "Ada", ["stir_ink"], TODAY, who="Ana", now=NOW)
+    acts.log_tasks(by(own, "Ana", NOW), "Ada", ["stir_ink"], TODAY)
     at.button(key="done-Ada").click().run()
     assert "Ana logged this" in words_of(at)
     at.button(key="done-Ada-others").click().run()
@@ -224,7 +225,7 @@ def test_a_delivery_that_another_put_on_the_shelf_is_told(
     at = app("log")
     at.session_state["log-what"] = "Order"
     at.run()
-    acts.receive_order(own, order, acts.Delivery(TODAY), who="Ana", now=NOW)
+    acts.receive_order(by(own, "Ana", NOW), order, acts.Delivery(TODAY))
     at.button(key=f"order-in-{order}").click().run()
     assert not at.exception
     assert "Ana logged this" in words_of(at)
@@ -239,9 +240,9 @@ def test_what_was_logged_in_the_other_form_is_left_out_and_the_rest_goes_in(
     app: Callable[..., AppTest], own: Store, first: str
 ) -> None:
     if first != "Stoppage":
-        acts.change_part(own, WIPER, acts.Removal(TODAY, "failed"), now=NOW)
+        acts.change_part(by(own, now=NOW), WIPER, acts.Removal(TODAY, "failed"))
     if first != "Part change":
-        acts.begin_stoppage(own, acts.Stoppage("Ada", datetime(2026, 10, 31, 0, 0)), now=NOW)
+        acts.begin_stoppage(by(own, now=NOW), acts.Stoppage("Ada", datetime(2026, 10, 31, 0, 0)))
     at = app("log")
     assert "Something broke. A part came out" in words_of(at), "which form to take when"
     for key, value in (

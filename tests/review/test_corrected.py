@@ -8,6 +8,7 @@ from datetime import date, datetime
 import pandas as pd
 import pytest
 
+from tests.hands import by
 from tests.review.workshop_by_hand import by_hand
 from tracker.language import speaking
 from tracker.review.corrected import Corrections, corrected_since
@@ -28,7 +29,7 @@ STOP = {
 def store(database_url: str) -> Iterator[Store]:
     """The workshop written by hand, written down by the end of March."""
     with open_store(database_url) as opened:
-        opened.load(by_hand(), "first sheets", now=datetime(2026, 3, 31, 18))
+        by(opened, now=datetime(2026, 3, 31, 18)).load(by_hand(), "first sheets")
         yield opened
 
 
@@ -41,13 +42,13 @@ def said(store: Store, month: date = MARCH) -> str:
 
 
 def test_nothing_is_said_where_nothing_was_written_later(store: Store) -> None:
-    store.add("stoppages", STOP, now=datetime(2026, 4, 3))  # within the first days of April
+    by(store, now=datetime(2026, 4, 3)).add("stoppages", STOP)  # within the first days of April
     assert said(store) == ""
 
 
 def test_a_record_of_the_month_added_later_is_counted_in_words(store: Store) -> None:
     before = as_dict(month_review(store.records(), MARCH))
-    store.add("stoppages", STOP, now=datetime(2026, 4, 20))
+    by(store, now=datetime(2026, 4, 20)).add("stoppages", STOP)
     found = since(store)
     assert found.of_month == {("stoppages", "added"): 1}
     assert "after 5 Apr 2026: 1 record of March 2026 (1 stoppage added)" in corrections_sentence(
@@ -58,8 +59,8 @@ def test_a_record_of_the_month_added_later_is_counted_in_words(store: Store) -> 
 
 def test_the_same_is_said_in_spanish_and_closed_days_by_their_name(store: Store) -> None:
     closed = {"began_on": "2026-03-05", "ended_on": "2026-03-06"}
-    store.add("closures", closed, now=datetime(2026, 4, 20))
-    store.add("stoppages", STOP, now=datetime(2026, 4, 20))
+    by(store, now=datetime(2026, 4, 20)).add("closures", closed)
+    by(store, now=datetime(2026, 4, 20)).add("stoppages", STOP)
     assert "(1 closure added, 1 stoppage added)" in said(store)
     with speaking("es"):
         assert (
@@ -71,21 +72,20 @@ def test_the_same_is_said_in_spanish_and_closed_days_by_their_name(store: Store)
 def test_a_record_of_a_later_month_does_not_concern_it(store: Store) -> None:
     before = as_dict(month_review(store.records(), MARCH))
     later = {**STOP, "began_at": "2026-04-10T09:00", "ended_at": "2026-04-10T12:00"}
-    store.add("stoppages", later, now=datetime(2026, 4, 20))
+    by(store, now=datetime(2026, 4, 20)).add("stoppages", later)
     head = store.records().fittings.query("printer == 'Ada' and part_kind == 'head'").index[0]
-    store.correct(
-        "fittings", int(head), {"removed_on": "2026-04-15", "removal_reason": "failed"},
-        now=datetime(2026, 4, 21),
-    )  # fmt: skip
+    by(store, now=datetime(2026, 4, 21)).correct(
+        "fittings", int(head), {"removed_on": "2026-04-15", "removal_reason": "failed"}
+    )
     assert said(store) == ""
     assert as_dict(month_review(store.records(), MARCH)) == before
 
 
 def test_an_earlier_record_and_a_setting_are_told_apart_from_the_month(store: Store) -> None:
     stop = store.records().stoppages.query("began_at < '2026-02-01'").index[0]
-    store.correct("stoppages", int(stop), {"scrap_cost": 7}, now=datetime(2026, 4, 20))
+    by(store, now=datetime(2026, 4, 20)).correct("stoppages", int(stop), {"scrap_cost": 7})
     rate = store.records().settings.query("name == 'labour_per_hour'").index[0]
-    store.correct("settings", int(rate), {"value": "35"}, now=datetime(2026, 4, 21))
+    by(store, now=datetime(2026, 4, 21)).correct("settings", int(rate), {"value": "35"})
     found = since(store)
     assert found.earlier == {("stoppages", "corrected"): 1}
     assert found.undated == {("settings", "corrected"): 1}
@@ -93,16 +93,16 @@ def test_an_earlier_record_and_a_setting_are_told_apart_from_the_month(store: St
 
 
 def test_what_was_taken_back_counts_for_nothing(store: Store) -> None:
-    done = store.add("stoppages", STOP, now=datetime(2026, 4, 20))
+    done = by(store, now=datetime(2026, 4, 20)).add("stoppages", STOP)
     assert done.batch
-    store.undo(done.batch, now=datetime(2026, 4, 22))
+    by(store, now=datetime(2026, 4, 22)).undo(done.batch)
     assert said(store) == ""
 
 
 def test_a_removed_record_is_counted_once_however_often_it_was_touched(store: Store) -> None:
     stop = int(store.records().stoppages.query("printer == 'Bob'").index[0])
-    store.correct("stoppages", stop, {"scrap_cost": 1}, now=datetime(2026, 4, 20))
-    store.remove("stoppages", stop, now=datetime(2026, 4, 21))
+    by(store, now=datetime(2026, 4, 20)).correct("stoppages", stop, {"scrap_cost": 1})
+    by(store, now=datetime(2026, 4, 21)).remove("stoppages", stop)
     assert since(store).of_month == {("stoppages", "removed"): 1}
 
 
@@ -120,12 +120,12 @@ def test_the_rows_of_a_file_loaded_late_are_counted_by_their_day(store: Store) -
         ),
     )
     more = Records().with_table("maintenance", extra)
-    loaded = store.load(more, "forgotten sheet", now=datetime(2026, 5, 2))
+    loaded = by(store, now=datetime(2026, 5, 2)).load(more, "forgotten sheet")
     found = since(store)
     assert found.of_month == {("maintenance", "added"): 3}
     assert found.earlier == {("maintenance", "added"): 2}
     assert loaded.batch
-    store.undo(loaded.batch, now=datetime(2026, 5, 3))
+    by(store, now=datetime(2026, 5, 3)).undo(loaded.batch)
     assert said(store) == ""
 
 
@@ -133,7 +133,7 @@ def test_a_file_of_the_time_that_was_taken_back_is_named(store: Store) -> None:
     more = Records().with_table(
         "maintenance", by_hand().maintenance.assign(task="stir_ink")
     )  # fmt: skip
-    loaded = store.load(more, "second sheet", now=datetime(2026, 4, 2))
+    loaded = by(store, now=datetime(2026, 4, 2)).load(more, "second sheet")
     assert loaded.batch
-    store.undo(loaded.batch, now=datetime(2026, 5, 3))
+    by(store, now=datetime(2026, 5, 3)).undo(loaded.batch)
     assert "Undid change 2: Loaded second sheet on 3 May 2026 (2 records)" in said(store)

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from tests.hands import by
 from tracker.intake.exchange import read_folder
 from tracker.review.corrected import corrected_since
 from tracker.review.month import month_review
@@ -37,9 +38,9 @@ def kept(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Store, dict
     with open_store(f"sqlite:///{place}") as store:
         first_made = {}
         for month, (made_on, known) in MADE_ON.items():
-            store.load(demo.known_at(known), f"sheets up to {known}", now=made_on)
+            by(store, now=made_on).load(demo.known_at(known), f"sheets up to {known}")
             first_made[month] = review_of(store, month)
-        store.load(demo, "sheets up to October", now=datetime(2026, 11, 1, 18))
+        by(store, now=datetime(2026, 11, 1, 18)).load(demo, "sheets up to October")
         yield store, first_made
 
 
@@ -65,8 +66,8 @@ def test_a_past_month_says_what_was_corrected_since(
     fittings = store.records().fittings
     out = fittings[fittings["removed_on"].dt.to_period("M").eq("2026-05")]
     worn = out[out["removal_reason"] == "failed"].index[0]
-    done = store.correct(
-        "fittings", int(worn), {"removal_reason": "accident"}, now=datetime(2026, 11, 3)
+    done = by(store, now=datetime(2026, 11, 3)).correct(
+        "fittings", int(worn), {"removal_reason": "accident"}
     )
     may = review_of(store, MAY)
     assert "1 record of May 2026 (1 part change corrected)" in may["corrected"]
@@ -74,5 +75,5 @@ def test_a_past_month_says_what_was_corrected_since(
     # February knew nothing of it then, and knows nothing of it now.
     assert review_of(store, FEBRUARY) == first_made[FEBRUARY]
     assert done.batch is not None
-    store.undo(done.batch, now=datetime(2026, 11, 4))
+    by(store, now=datetime(2026, 11, 4)).undo(done.batch)
     assert review_of(store, MAY) == first_made[MAY]

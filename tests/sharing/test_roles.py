@@ -9,6 +9,7 @@ from datetime import date, datetime
 import pandas as pd
 import pytest
 
+from tests.hands import by
 from tracker.errors import NotAllowed
 from tracker.sharing.role_permit import RolePermit
 from tracker.sharing.roles import Person
@@ -35,11 +36,11 @@ def whole(database_url: str) -> Iterator[Store]:
     """A workshop that its owner, Olga, began: one printer, a stoppage, an order on its way."""
     with open_store(database_url) as store:
         new = NewPrinter("P1", date(2026, 1, 5), channels="C M Y K W1", usual_parts="new")
-        acts.add_printer(store, new, who="Olga")
+        acts.add_printer(by(store, "Olga"), new)
         stood = Stoppage("P1", datetime(2026, 3, 1, 8, 0), cause="waiting for a part")
-        acts.begin_stoppage(store, stood, who="Olga")
-        acts.place_order(store, Order("damper", 4, date(2026, 3, 1)), who="Olga")
-        acts.log_tasks(store, "P1", ["nozzle_check"], date(2026, 3, 1), who="Olga")
+        acts.begin_stoppage(by(store, "Olga"), stood)
+        acts.place_order(by(store, "Olga"), Order("damper", 4, date(2026, 3, 1)))
+        acts.log_tasks(by(store, "Olga"), "P1", ["nozzle_check"], date(2026, 3, 1))
         yield store
 
 
@@ -57,7 +58,7 @@ def test_who_may_look_reads_everything_and_writes_nothing(whole: Store) -> None:
     looker = as_seen_by(whole, "Lea", "look")
     assert len(looker.records().printers) == 1
     for write in (
-        lambda: acts.log_tasks(looker, "P1", ["nozzle_check"], DAY, now=NOW),
+        lambda: acts.log_tasks(by(looker, now=NOW), "P1", ["nozzle_check"], DAY),
         lambda: looker.add("settings", {"name": "currency", "value": "EUR"}),
         lambda: looker.undo(1),
         lambda: looker.remember_answers({"name|R": "P1"}),
@@ -70,10 +71,12 @@ def test_who_may_look_reads_everything_and_writes_nothing(whole: Store) -> None:
 
 
 def test_who_may_log_writes_what_happens_at_the_printers(technician: Store) -> None:
-    acts.log_tasks(technician, "P1", ["shake_dampers"], DAY, now=NOW)
-    acts.read_counter(technician, "P1", DAY, 120.0, now=NOW)
-    acts.log_nozzle_check(technician, "P1", "H1", DAY, {"C": 2}, now=NOW)
-    acts.change_part(technician, HEAD, Removal(DAY, "failed", note="dark"), new=NewPart(), now=NOW)
+    acts.log_tasks(by(technician, now=NOW), "P1", ["shake_dampers"], DAY)
+    acts.read_counter(by(technician, now=NOW), "P1", DAY, 120.0)
+    acts.log_nozzle_check(by(technician, now=NOW), "P1", "H1", DAY, {"C": 2})
+    acts.change_part(
+        by(technician, now=NOW), HEAD, Removal(DAY, "failed", note="dark"), new=NewPart()
+    )
     records = technician.records()
     assert records.fittings["removal_reason"].tolist().count("failed") == 1
 
@@ -81,8 +84,8 @@ def test_who_may_log_writes_what_happens_at_the_printers(technician: Store) -> N
 def test_who_may_log_ends_what_others_began(technician: Store) -> None:
     records = technician.records()
     stood, order = records.stoppages.index[0], records.orders.index[0]
-    acts.end_stoppage(technician, stood, datetime(2026, 4, 1, 8, 0), scrap_cost=20.0, now=NOW)
-    acts.receive_order(technician, order, Delivery(DAY), quantity=3, now=NOW)
+    acts.end_stoppage(by(technician, now=NOW), stood, datetime(2026, 4, 1, 8, 0), scrap_cost=20.0)
+    acts.receive_order(by(technician, now=NOW), order, Delivery(DAY), quantity=3)
     assert technician.records().orders["quantity"].tolist() == [3, 1]
 
 
@@ -91,7 +94,7 @@ def test_who_may_log_ends_a_stoppage_over_a_change_of_clocks(technician: Store) 
     stood = technician.records().stoppages.index[0]
     ended = datetime(2026, 10, 25, 2, 10, fold=1)
     after = datetime(2026, 10, 26)
-    acts.end_stoppage(technician, stood, ended, time_zone="Europe/Berlin", now=after)
+    acts.end_stoppage(by(technician, now=after), stood, ended, time_zone="Europe/Berlin")
     records = technician.records()
     assert records.stoppages["ended_pass"].tolist() == ["second"]
     assert records.setting("time_zone") == "Europe/Berlin"
@@ -145,7 +148,7 @@ def test_who_may_log_decides_nothing_for_the_workshop(
 
 def test_who_may_log_loads_no_files_and_restores_nothing(whole: Store, technician: Store) -> None:
     with pytest.raises(NotAllowed, match="files"):
-        technician.load(_one_more(whole), "counters.csv", now=NOW)
+        by(technician, now=NOW).load(_one_more(whole), "counters.csv")
     with pytest.raises(NotAllowed, match="bring back a backup"):
         technician.permit.replace_all()
 
@@ -156,7 +159,7 @@ def _one_more(store: Store) -> Records:
 
 
 def test_who_may_log_takes_back_own_changes_alone(whole: Store, technician: Store) -> None:
-    own = acts.log_tasks(technician, "P1", ["shake_dampers"], DAY, now=NOW)
+    own = acts.log_tasks(by(technician, now=NOW), "P1", ["shake_dampers"], DAY)
     olgas = whole.changes()[1].batch
     assert own is not None
     undone = technician.undo(own)
@@ -170,7 +173,7 @@ def test_who_may_log_by_now_takes_back_no_decision_of_their_own(whole: Store) ->
     """Somebody who managed before, or who bears the name of somebody that did."""
     tom = as_seen_by(whole, "Tom", "manage")
     price = tom.add("parts", {"part_kind": "damper", "unit_cost": 9}).batch
-    load = tom.load(_one_more(whole), "counters.csv", now=NOW).batch
+    load = by(tom, now=NOW).load(_one_more(whole), "counters.csv").batch
     technician = as_seen_by(whole, "Tom", "log")
     assert price is not None
     assert load is not None
@@ -183,20 +186,20 @@ def test_who_may_log_takes_back_a_time_with_the_zone_that_came_along(technician:
     stood = technician.records().stoppages.index[0]
     ended = datetime(2026, 10, 25, 2, 10, fold=1)
     acts.end_stoppage(
-        technician, stood, ended, time_zone="Europe/Berlin", now=datetime(2026, 10, 26)
+        by(technician, now=datetime(2026, 10, 26)), stood, ended, time_zone="Europe/Berlin"
     )
     technician.undo(technician.changes(1)[0].batch)
     assert technician.records().setting("time_zone") == ""
 
 
 def test_every_change_bears_the_devices_name_whatever_a_caller_says(technician: Store) -> None:
-    acts.log_tasks(technician, "P1", ["shake_dampers"], DAY, who="Olga", now=NOW)
+    acts.log_tasks(by(technician, "Olga", NOW), "P1", ["shake_dampers"], DAY)
     assert technician.changes(1)[0].who == "Tom"
 
 
 def test_who_may_manage_does_everything_in_its_own_name(whole: Store) -> None:
     manager = as_seen_by(whole, "Mia", "manage")
-    manager.add("settings", {"name": "currency", "value": "EUR"}, who="Olga")
+    by(manager, "Olga").add("settings", {"name": "currency", "value": "EUR"})
     manager.remove("maintenance", int(whole.records().maintenance.index[0]))
     manager.permit.replace_all()
     assert [change.who for change in whole.changes(2)] == ["Mia", "Mia"]
@@ -207,12 +210,12 @@ def test_a_device_that_was_removed_meanwhile_writes_nothing_from_a_page_still_op
 ) -> None:
     let_in: list[Person] = [Person("Tom", "log")]
     store = whole.handed_to(RolePermit(let_in[0], lambda: let_in[0] if let_in else None))
-    acts.log_tasks(store, "P1", ["shake_dampers"], DAY, now=NOW)
+    acts.log_tasks(by(store, now=NOW), "P1", ["shake_dampers"], DAY)
     let_in.clear()
     with pytest.raises(NotAllowed, match="was removed from the list"):
-        acts.log_tasks(store, "P1", ["nozzle_check"], DAY, now=NOW)
+        acts.log_tasks(by(store, now=NOW), "P1", ["nozzle_check"], DAY)
 
 
 def test_what_is_handed_on_shares_what_was_read(whole: Store, technician: Store) -> None:
-    acts.log_tasks(technician, "P1", ["shake_dampers"], DAY, now=NOW)
+    acts.log_tasks(by(technician, now=NOW), "P1", ["shake_dampers"], DAY)
     assert technician.records().maintenance is whole.records().maintenance

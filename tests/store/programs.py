@@ -21,6 +21,7 @@ import numpy as np
 import pandas as pd
 from sqlalchemy import Engine, event
 
+from tests.hands import by
 from tracker.errors import TrackerError
 from tracker.store import acts
 from tracker.store.acts import LoggedAlready
@@ -225,13 +226,13 @@ def both_do(
     removal = acts.Removal(day, "failed", "cut edge", fitting=fitting)
     noon = datetime(2026, 3, 4, 12)
     return {
-        "part": lambda: acts.change_part(store, wiper, removal, who=who),
-        "task": lambda: acts.log_tasks(store, "P1", ["stir_ink"], day, who=who),
-        "check": lambda: acts.log_nozzle_check(store, "P1", "H1", day, {"K": 2}, who=who),
-        "counter": lambda: acts.read_counter(store, "P1", day, 512, who=who),
-        "order": lambda: acts.place_order(store, acts.Order("cap", 2, day), who=who),
-        "delivery": lambda: acts.receive_order(store, order, acts.Delivery(day), who=who),
-        "stop": lambda: acts.begin_stoppage(store, acts.Stoppage("P1", noon), who=who),
+        "part": lambda: acts.change_part(by(store, who), wiper, removal),
+        "task": lambda: acts.log_tasks(by(store, who), "P1", ["stir_ink"], day),
+        "check": lambda: acts.log_nozzle_check(by(store, who), "P1", "H1", day, {"K": 2}),
+        "counter": lambda: acts.read_counter(by(store, who), "P1", day, 512),
+        "order": lambda: acts.place_order(by(store, who), acts.Order("cap", 2, day)),
+        "delivery": lambda: acts.receive_order(by(store, who), order, acts.Delivery(day)),
+        "stop": lambda: acts.begin_stoppage(by(store, who), acts.Stoppage("P1", noon)),
     }
 
 
@@ -245,8 +246,8 @@ def correct_at_once(
         barrier.wait(60)
         for column, value in fields:
             try:
-                store.correct(
-                    "maintenance", row_id, {**read, column: value}, who=value, as_read=read
+                by(store, value).correct(
+                    "maintenance", row_id, {**read, column: value}, as_read=read
                 )
                 answers.put((column, value))
             except ChangedMeanwhile as problem:

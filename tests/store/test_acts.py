@@ -10,6 +10,7 @@ import pytest
 from pandas.testing import assert_frame_equal
 
 from tests.copied import Copies
+from tests.hands import by
 from tests.store.conftest import load_small_workshop
 from tracker.errors import RecordError
 from tracker.store import acts
@@ -90,7 +91,7 @@ def test_a_part_change_closes_the_old_part_and_opens_the_new_one(workshop: Store
 def test_parts_that_go_along_come_out_with_the_other_and_leave_the_shelf(workshop: Store) -> None:
     assert on_hand(workshop.records(), "damper") == 9
     removal = Removal(DAY, "accident", along=(("damper", "W1"),))
-    acts.change_part(workshop, H1, removal, who="Ana")
+    acts.change_part(by(workshop, "Ana"), H1, removal)
     head, damper = rows(workshop, "P1", "head", "H1"), rows(workshop, "P1", "damper", "W1")
     assert head["removal_reason"].tolist() == ["failed", "accident", ""]
     assert damper["removal_reason"].tolist() == ["failed", "with_other", ""]
@@ -241,9 +242,8 @@ def test_a_printer_is_added_with_the_parts_it_is_said_to_have(workshop: Store) -
 def test_a_used_printer_joins_with_the_ages_somebody_can_guess(workshop: Store) -> None:
     guesses = {"head": 365.0, "damper": 21.0, "wiper": 0.0, "cap": None}
     acts.add_printer(
-        workshop,
+        by(workshop, now=datetime(2026, 3, 6, 9)),
         NewPrinter("Old", DAY, channels="K W1", usual_parts="unknown", age_guess_days=guesses),
-        now=datetime(2026, 3, 6, 9),
     )
     fitted = workshop.records().fittings.query("printer == 'Old'").set_index("position")
     assert fitted["age_guess_days"].fillna(-1).to_dict() == {
@@ -254,9 +254,9 @@ def test_a_used_printer_joins_with_the_ages_somebody_can_guess(workshop: Store) 
 
 
 def test_the_first_printer_begins_the_log_and_no_other_overwrites_it(store: Store) -> None:
-    acts.add_printer(store, NewPrinter("Ada", date(2024, 5, 1)), now=datetime(2026, 3, 6, 9))
+    acts.add_printer(by(store, now=datetime(2026, 3, 6, 9)), NewPrinter("Ada", date(2024, 5, 1)))
     assert store.records().log_began_on == date(2026, 3, 6)
-    acts.add_printer(store, NewPrinter("Bea", date(2026, 3, 9)), now=datetime(2026, 3, 9, 9))
+    acts.add_printer(by(store, now=datetime(2026, 3, 9, 9)), NewPrinter("Bea", date(2026, 3, 9)))
     assert store.records().log_began_on == date(2026, 3, 6)
 
 
@@ -275,7 +275,7 @@ def test_files_without_a_history_begin_the_log_and_a_history_says_itself(
     counters = {"printer": ["P1"], "read_on": [pd.Timestamp("2025-01-02")], "area_m2": [10.0]}
     for more, expected in (({}, date(2026, 3, 6)), ({"counters": pd.DataFrame(counters)}, None)):
         with open_store(fresh_url()) as store:
-            store.load(Records.of(bare | more), "folder", now=datetime(2026, 3, 6, 9))
+            by(store, now=datetime(2026, 3, 6, 9)).load(Records.of(bare | more), "folder")
             assert store.records().log_began_on == expected
 
 
@@ -306,10 +306,8 @@ def test_a_renamed_printer_keeps_its_whole_history(workshop: Store) -> None:
 
 
 def test_several_writings_of_a_supplier_become_one_wherever_it_stands(workshop: Store) -> None:
-    workshop.add(
-        "closures",
-        {"began_on": DAY, "ended_on": DAY, "supplier": "south"},
-        now=datetime(2026, 3, 5),
+    by(workshop, now=datetime(2026, 3, 5)).add(
+        "closures", {"began_on": DAY, "ended_on": DAY, "supplier": "south"}
     )
     undoes_whole(workshop, lambda: acts.rename(workshop, "supplier", ["North", "South"], "South"))
     before = workshop.records()
@@ -353,12 +351,11 @@ def test_a_task_of_ones_own_joins_one_of_the_programs(workshop: Store) -> None:
 def test_tasks_done_in_one_go_are_one_change(workshop: Store) -> None:
     before = len(workshop.records().maintenance)
     acts.log_tasks(
-        workshop,
+        by(workshop, "Ben"),
         "P2",
         ("stir_ink", "clean_wiper_cap", "stir_ink"),
         DAY,
         details=TaskDetails(minutes=6),
-        who="Ben",
     )
     new = workshop.records().maintenance.iloc[before:]
     assert new["task"].tolist() == ["stir_ink", "clean_wiper_cap"]
@@ -382,7 +379,7 @@ def test_a_second_reading_of_a_day_replaces_the_first(workshop: Store) -> None:
 
 def test_a_nozzle_check_is_a_row_per_channel_and_the_days_task(workshop: Store) -> None:
     tasks = len(workshop.records().maintenance)
-    acts.log_nozzle_check(workshop, "P1", "H1", DAY, {"C": 0, "W1": 3}, who="Ana")
+    acts.log_nozzle_check(by(workshop, "Ana"), "P1", "H1", DAY, {"C": 0, "W1": 3})
     checks = workshop.records().nozzle_checks.query("checked_on == @STAMP")
     assert checks["channel"].tolist() == ["C", "W1"]
     assert checks["missing_nozzles"].tolist() == [0, 3]

@@ -10,6 +10,7 @@ import pytest
 from pandas.testing import assert_frame_equal
 from sqlalchemy import text
 
+from tests.hands import by
 from tests.store.programs import many_actions
 from tests.workshop.small_workshop import small_workshop
 from tracker.errors import StoreError
@@ -35,7 +36,7 @@ def assert_same_rows(left: Records, right: Records) -> None:
 def full_url(database_url: str) -> str:
     """A database with the small workshop and two changes."""
     with open_store(database_url) as store:
-        store.load(small_workshop(), "folder", who="Ana")
+        by(store, "Ana").load(small_workshop(), "folder")
         store.correct("printers", int(store.records().printers.index[0]), {"site": "Yard"})
     return database_url
 

@@ -7,6 +7,7 @@ from datetime import date, datetime
 import pandas as pd
 import pytest
 
+from tests.hands import by
 from tracker.decisions.due import due_list
 from tracker.errors import RecordError
 from tracker.store import acts
@@ -41,7 +42,7 @@ def first_records() -> acts.FirstRecords:
 
 
 def begin(store: Store, first: acts.FirstRecords) -> int | None:
-    return acts.begin_workshop(store, first, TODAY, who="Ada", now=NOW)
+    return acts.begin_workshop(by(store, "Ada", NOW), first, TODAY)
 
 
 def test_everything_goes_in_as_one_change_and_out_again_as_one(store: Store) -> None:
@@ -110,9 +111,9 @@ def test_each_task_is_due_an_interval_after_it_was_done_as_far_as_that_is_known(
 
 
 def test_a_task_that_is_in_the_log_is_due_by_its_last_day_there(store: Store) -> None:
-    acts.add_printer(store, printer("Left"), now=NOW)
-    acts.log_tasks(store, "Left", ["flush_in_place"], date(2026, 9, 20), now=NOW)
-    acts.begin_routine(store, [FirstTask("flush_in_place", 30)], TODAY, now=NOW)
+    acts.add_printer(by(store, now=NOW), printer("Left"))
+    acts.log_tasks(by(store, now=NOW), "Left", ["flush_in_place"], date(2026, 9, 20))
+    acts.begin_routine(by(store, now=NOW), [FirstTask("flush_in_place", 30)], TODAY)
     listed = due_list(store.records(), TODAY)
     assert listed["task"].tolist() == ["flush_in_place"]
     assert listed["days_late"].tolist() == [0], "due on the first day of its routine"

@@ -7,6 +7,7 @@ from datetime import date, datetime
 import pandas as pd
 import pytest
 
+from tests.hands import by
 from tests.store.test_acts import H1, W1, undoes_whole, workshop
 from tracker.errors import RecordError
 from tracker.store import acts
@@ -30,12 +31,12 @@ def head_broke(**more: object) -> Breakdown:
 
 
 def test_the_event_is_one_change_that_is_undone_whole(workshop: Store) -> None:
-    undoes_whole(workshop, lambda: acts.something_broke(workshop, head_broke(), who="Lena"))
+    undoes_whole(workshop, lambda: acts.something_broke(by(workshop, "Lena"), head_broke()))
 
 
 def test_part_stoppage_and_work_are_written_with_what_belongs_to_them(workshop: Store) -> None:
     before = workshop.records()
-    acts.something_broke(workshop, head_broke(), who="Lena")
+    acts.something_broke(by(workshop, "Lena"), head_broke())
     records = workshop.records()
     heads = records.fittings.query("printer == 'P1' and part_kind == 'head'")
     out, new = heads.iloc[-2], heads.iloc[-1]

@@ -8,6 +8,7 @@ import pandas as pd
 import pytest
 from pandas.testing import assert_frame_equal
 
+from tests.hands import by
 from tests.workshop.small_workshop import small_workshop
 from tracker.errors import RecordError
 from tracker.store.database import Store, open_store
@@ -23,10 +24,10 @@ def assert_same(left: Records, right: Records) -> None:
 
 
 def test_every_change_says_when_who_what_before_and_after(store: Store) -> None:
-    store.load(small_workshop(), "folder", who="Ana", now=datetime(2026, 5, 1, 9, 30))
-    row_id = store.add("counters", READING, who="Ben", now=datetime(2026, 5, 1, 14, 5)).row_ids[0]
-    store.correct("counters", row_id, {"area_m2": 5100}, who="Ana", now=datetime(2026, 5, 2))
-    store.remove("counters", row_id, now=datetime(2026, 5, 3))
+    by(store, "Ana", datetime(2026, 5, 1, 9, 30)).load(small_workshop(), "folder")
+    row_id = by(store, "Ben", datetime(2026, 5, 1, 14, 5)).add("counters", READING).row_ids[0]
+    by(store, "Ana", datetime(2026, 5, 2)).correct("counters", row_id, {"area_m2": 5100})
+    by(store, now=datetime(2026, 5, 3)).remove("counters", row_id)
     removed, corrected, added, loaded = store.changes()
     assert (loaded.what, loaded.who, loaded.when) == (
         "Loaded folder", "Ana", datetime(2026, 5, 1, 9, 30))  # fmt: skip
@@ -59,7 +60,7 @@ def test_each_kind_of_change_is_undone_and_redone(workshop: Store) -> None:
     batches = [change.batch for change in reversed(workshop.changes())][1:]
     for batch, state in zip(reversed(batches), reversed(states), strict=True):
         after = workshop.records()
-        undone = workshop.undo(batch, who="Ana")
+        undone = by(workshop, "Ana").undo(batch)
         assert undone.what.startswith(f"Undid change {batch}: ")
         assert_same(workshop.records(), state)
         redone = workshop.undo(undone.batch or 0)
@@ -171,7 +172,7 @@ def test_a_change_of_several_rows_is_one_batch_or_none(workshop: Store) -> None:
     before = workshop.records()
 
     def two_readings(second: float) -> int | None:
-        with workshop.change("Two readings", who="Ana") as batch:
+        with by(workshop, "Ana").change("Two readings") as batch:
             batch.add("counters", READING)
             batch.add("counters", {**READING, "read_on": "2026-05-02", "area_m2": second})
         return batch.number
@@ -183,3 +184,15 @@ def test_a_change_of_several_rows_is_one_batch_or_none(workshop: Store) -> None:
     assert len(workshop.changes(limit=1)[0].rows) == 2
     workshop.undo(number or 0)
     assert_same(workshop.records(), before)
+
+
+def test_who_and_when_are_asked_anew_at_each_change(store: Store) -> None:
+    names = iter(("Ana", "Ben"))
+    moments = iter((datetime(2026, 5, 1, 9, 30), datetime(2026, 5, 1, 14, 5)))
+    bound = store.by(lambda: next(names), lambda: next(moments))
+    for printer in ("P1", "P2"):
+        bound.add("printers", {"printer": printer, "started_on": "2026-01-05"})
+    assert [(change.who, change.when) for change in store.changes()] == [
+        ("Ben", datetime(2026, 5, 1, 14, 5)),
+        ("Ana", datetime(2026, 5, 1, 9, 30)),
+    ]

@@ -8,6 +8,7 @@ import pandas as pd
 import pytest
 from pandas.testing import assert_frame_equal
 
+from tests.hands import by
 from tests.workshop.small_workshop import small_workshop
 from tracker.errors import RecordError, UsageError
 from tracker.store.database import Store, open_store
@@ -170,14 +171,14 @@ def test_values_that_cannot_be_of_a_column_are_named(
 def test_a_day_after_now_is_refused_except_in_invented_data(store: Store) -> None:
     now = datetime(2026, 3, 1, 23, 0)
     tomorrow = {"printer": "P1", "read_on": "2026-03-02", "area_m2": 5000}
-    store.load(small_workshop(), "folder", now=now)
+    by(store, now=now).load(small_workshop(), "folder")
     with pytest.raises(RecordError, match=r"2026-03-02 is in the future \(today is 2026-03-01\)"):
-        store.add("counters", tomorrow, now=now)
-    store.add("counters", {**tomorrow, "read_on": "2026-03-01"}, now=now)
+        by(store, now=now).add("counters", tomorrow)
+    by(store, now=now).add("counters", {**tomorrow, "read_on": "2026-03-01"})
     later = {"part_kind": "cap", "quantity": 1, "ordered_on": "2026-03-01"}
-    store.add("orders", {**later, "expected_on": "2026-04-01"}, now=now)
-    store.add("settings", {"name": "demo", "value": "yes"}, now=now)
-    store.add("counters", tomorrow, now=now)
+    by(store, now=now).add("orders", {**later, "expected_on": "2026-04-01"})
+    by(store, now=now).add("settings", {"name": "demo", "value": "yes"})
+    by(store, now=now).add("counters", tomorrow)
 
 
 def test_a_record_that_is_not_there_and_an_unknown_table_are_said_plainly(store: Store) -> None:

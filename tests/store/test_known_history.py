@@ -8,6 +8,7 @@ from datetime import date, datetime
 import pandas as pd
 import pytest
 
+from tests.hands import by
 from tests.store.test_loading import only
 from tracker.errors import LoadRefused
 from tracker.store.acts import NewPrinter, PartPosition, Removal, add_printer, change_part
@@ -23,7 +24,7 @@ def set_up(store: Store) -> None:
     """A workshop that begins its log today, with a printer of unknown parts since 2024."""
     new = NewPrinter("Left", date(2024, 1, 8), channels="C W1", usual_parts="unknown",
                      age_guess_days={"wiper": 120})  # fmt: skip
-    add_printer(store, new, now=NOW)
+    add_printer(by(store, now=NOW), new)
 
 
 def fittings(*rows: Sequence[object], **more: Sequence[object]) -> Records:
@@ -56,7 +57,7 @@ def test_the_running_part_takes_the_place_and_number_of_the_one_in_there_already
     history = fittings(
         ("2025-01-10", "2026-02-03", "failed"), ("2026-02-03", None, ""), supplier=["", "North"]
     )
-    report = store.load(history, "wipers", now=NOW)
+    report = by(store, now=NOW).load(history, "wipers")
     assert (report.added, report.completed) == ({"fittings": 1}, {"fittings": 1})
     assert wipers(store) == [("2025-01-10", "2026-02-03", "failed"), ("2026-02-03", "", "")]
     now = store.records().fittings.loc[was]
@@ -66,7 +67,7 @@ def test_the_running_part_takes_the_place_and_number_of_the_one_in_there_already
         "took the place of 1 part that was in there already (Wiper blade of Left)"
         in report.sentence()
     )
-    assert store.load(history, "again", now=NOW).batch is None
+    assert by(store, now=NOW).load(history, "again").batch is None
     store.undo(report.batch or 0)
     assert wipers(store) == [("", "", "")]
     assert store.records().fittings.loc[was, "age_guess_days"] == 120
@@ -74,51 +75,55 @@ def test_the_running_part_takes_the_place_and_number_of_the_one_in_there_already
 
 def test_what_came_out_before_the_log_began_stands_before_the_part_in_there(store: Store) -> None:
     set_up(store)
-    store.load(fittings(("2025-01-10", "2026-02-03", "failed")), "wipers", now=NOW)
+    by(store, now=NOW).load(fittings(("2025-01-10", "2026-02-03", "failed")), "wipers")
     assert wipers(store) == [("", "", ""), ("2025-01-10", "2026-02-03", "failed")]
     undated = fittings((None, "2024-12-24", "failed"))
-    store.load(undated, "an older one", now=NOW)
+    by(store, now=NOW).load(undated, "an older one")
     assert ("", "2024-12-24", "failed") in wipers(store)
     assert ("", "", "") in wipers(store)
-    assert store.load(undated, "an older one", now=NOW).batch is None
+    assert by(store, now=NOW).load(undated, "an older one").batch is None
 
 
 def test_an_end_logged_since_is_matched_by_its_day(store: Store) -> None:
     set_up(store)
     was = placeholder(store)
-    change_part(store, WIPER,
-                Removal(date(2026, 11, 20), "failed", mode="edge cut"),
-                now=datetime(2026, 11, 20, 12))  # fmt: skip
+    change_part(
+        by(store, now=datetime(2026, 11, 20, 12)),
+        WIPER,
+        Removal(date(2026, 11, 20), "failed", mode="edge cut"),
+    )
     history = fittings(
         ("2025-01-10", "2026-02-03", "planned"), ("2026-02-03", "2026-11-20", "failed"),
         ("2026-11-20", None, ""), batch=["", "", "L7"],
     )  # fmt: skip
     later = datetime(2026, 11, 25, 9)
-    report = store.load(history, "wipers", now=later)
+    report = by(store, now=later).load(history, "wipers")
     assert (report.added, report.completed) == ({"fittings": 1}, {"fittings": 2})
     record = store.records().fittings.loc[was]
     assert (record["fitted_on"], record["failure_mode"]) == (pd.Timestamp("2026-02-03"), "edge cut")
     assert wipers(store)[-1] == ("2026-11-20", "", "")
-    assert store.load(history, "wipers", now=later).batch is None
+    assert by(store, now=later).load(history, "wipers").batch is None
 
 
 def test_a_file_older_than_the_removal_gives_the_fitting_day_only(store: Store) -> None:
     set_up(store)
-    change_part(store, WIPER, Removal(date(2026, 11, 20), "planned"),
-                now=datetime(2026, 11, 20, 12))  # fmt: skip
-    store.load(fittings(("2026-02-03", None, "")), "wipers", now=datetime(2026, 11, 25, 9))
+    change_part(
+        by(store, now=datetime(2026, 11, 20, 12)), WIPER, Removal(date(2026, 11, 20), "planned")
+    )
+    by(store, now=datetime(2026, 11, 25, 9)).load(fittings(("2026-02-03", None, "")), "wipers")
     assert wipers(store) == [("2026-02-03", "2026-11-20", "planned"), ("2026-11-20", "", "")]
 
 
 def test_two_different_ends_are_refused_with_both_days_and_the_mend(store: Store) -> None:
     set_up(store)
-    change_part(store, WIPER, Removal(date(2026, 11, 20), "failed"),
-                now=datetime(2026, 11, 20, 12))  # fmt: skip
+    change_part(
+        by(store, now=datetime(2026, 11, 20, 12)), WIPER, Removal(date(2026, 11, 20), "failed")
+    )
     told = fittings(("2026-02-03", "2026-11-18", "failed"), ("2026-11-20", None, ""))
     later = datetime(2026, 11, 25, 9)
     before = wipers(store)
     with pytest.raises(LoadRefused) as refused:
-        store.load(told, "wipers", now=later)
+        by(store, now=later).load(told, "wipers")
     (one,) = refused.value.refusals
     assert (one.table, one.row, one.column, one.value) == (
         "fittings",
@@ -128,7 +133,7 @@ def test_two_different_ends_are_refused_with_both_days_and_the_mend(store: Store
     )
     assert 'the part that was in there already, which says "2026-11-20"' in one.sentence()
     assert wipers(store) == before
-    store.load(told, "wipers", now=later, on_conflict="file_wins")
+    by(store, now=later).load(told, "wipers", on_conflict="file_wins")
     assert wipers(store)[0] == ("2026-02-03", "2026-11-18", "failed")
 
 
@@ -136,12 +141,12 @@ def test_a_change_after_set_up_ends_the_part_that_was_in_there(store: Store) -> 
     """Of a change on a later day the sheet says nothing about the part that came out."""
     set_up(store)
     changed = fittings(("2026-11-20", None, ""))
-    report = store.load(changed, "changes", now=datetime(2026, 11, 25, 9))
+    report = by(store, now=datetime(2026, 11, 25, 9)).load(changed, "changes")
     assert wipers(store) == [("", "2026-11-20", "unknown"), ("2026-11-20", "", "")]
     assert "Wiper blade of Left: the part that was in there already came out on 2026-11-20" in (
         report.sentence()
     )
-    assert store.load(changed, "changes", now=datetime(2026, 11, 25, 9)).batch is None
+    assert by(store, now=datetime(2026, 11, 25, 9)).load(changed, "changes").batch is None
     store.undo(report.batch or 0)
     assert wipers(store) == [("", "", "")]
 
@@ -153,14 +158,14 @@ def test_a_part_that_came_and_went_after_set_up_ends_the_one_that_was_in_there(
     set_up(store)
     later = datetime(2026, 11, 25, 9)
     told = fittings(("2025-01-10", "2026-02-03", "failed"), ("2026-11-10", "2026-11-20", "failed"))
-    report = store.load(told, "wipers", now=later)
+    report = by(store, now=later).load(told, "wipers")
     assert wipers(store) == [
         ("", "2026-11-10", "unknown"),
         ("2025-01-10", "2026-02-03", "failed"),
         ("2026-11-10", "2026-11-20", "failed"),
     ]
     assert "in there already came out on 2026-11-10" in report.sentence()
-    assert store.load(told, "wipers", now=later).batch is None
+    assert by(store, now=later).load(told, "wipers").batch is None
 
 
 def test_a_part_that_was_still_in_there_when_the_logged_one_came_out_is_refused(
@@ -171,8 +176,9 @@ def test_a_part_that_was_still_in_there_when_the_logged_one_came_out_is_refused(
     with pytest.raises(
         LoadRefused, match="differs from the part that was in there already"
     ) as refused:
-        store.load(fittings(("2026-11-10", "2026-11-20", "failed")), "wipers",
-                   now=datetime(2026, 11, 25, 9))  # fmt: skip
+        by(store, now=datetime(2026, 11, 25, 9)).load(
+            fittings(("2026-11-10", "2026-11-20", "failed")), "wipers"
+        )
     assert [refusal.row for refusal in refused.value.refusals] == [2]
 
 
@@ -197,10 +203,10 @@ def test_the_logs_first_day_moves_earlier_where_it_is_agreed(store: Store) -> No
     history = _every_part("2025-03-01")
     offered = earlier_first_days(store.records(), history)
     assert offered == FirstDays({}, date(2025, 6, 1))
-    without = store.load(history, "all parts", now=NOW)
+    without = by(store, now=NOW).load(history, "all parts")
     assert store.records().log_began_on == date(2026, 11, 2), "nobody agreed to it"
     store.undo(without.batch or 0)
-    report = store.load(history, "all parts", now=NOW, agreed=offered)
+    report = by(store, now=NOW).load(history, "all parts", agreed=offered)
     assert store.records().log_began_on == date(2025, 6, 1)
     assert "The log's first day is now 2025-06-01 (it was 2026-11-02)." in report.notes
     store.undo(report.batch or 0)
@@ -211,13 +217,13 @@ def test_the_file_itself_may_say_that_the_log_began_earlier(store: Store) -> Non
     set_up(store)
     told = {"name": ["log_began_on"], "value": ["2025-05-01"]}
     history = _every_part("2025-03-01").with_table("settings", only(settings=told).settings)
-    report = store.load(history, "folder", now=NOW)
+    report = by(store, now=NOW).load(history, "folder")
     assert report.completed["settings"] == 1
     assert store.records().log_began_on == date(2025, 5, 1)
-    assert store.load(history, "folder", now=NOW).batch is None
+    assert by(store, now=NOW).load(history, "folder").batch is None
     row_id = int(store.records().settings.index[0])
     store.correct("settings", row_id, {"value": "2026-11-02"})
-    assert store.load(history, "folder", now=NOW).batch is None, "corrected here since"
+    assert by(store, now=NOW).load(history, "folder").batch is None, "corrected here since"
 
 
 def test_a_part_whose_day_is_not_known_keeps_the_logs_first_day(store: Store) -> None:
@@ -226,10 +232,10 @@ def test_a_part_whose_day_is_not_known_keeps_the_logs_first_day(store: Store) ->
     told = only(settings={"name": ["log_began_on"], "value": ["2025-05-01"]},
                 maintenance={"printer": ["Left"], "task": ["stir_ink"], "done_on": ["2025-06-01"],
                              "why": ["planned"]})  # fmt: skip
-    report = store.load(told, "folder", now=NOW)
+    report = by(store, now=NOW).load(told, "folder")
     assert store.records().log_began_on == date(2026, 11, 2)
     assert "stays 2026-11-02: nobody wrote down when H1 of Left, C of Left" in report.notes[0]
-    assert store.load(told, "folder", now=NOW).batch is None
+    assert by(store, now=NOW).load(told, "folder").batch is None
 
 
 def test_a_printers_first_day_moves_earlier_where_it_is_agreed(store: Store) -> None:
@@ -238,8 +244,8 @@ def test_a_printers_first_day_moves_earlier_where_it_is_agreed(store: Store) -> 
     offered = earlier_first_days(store.records(), old)
     assert offered == FirstDays({"Left": date(2023, 5, 2)}, date(2024, 2, 1))
     with pytest.raises(LoadRefused, match="is before the printer's started_on 2024-01-08"):
-        store.load(old, "old", now=NOW)
-    report = store.load(old, "old", now=NOW, agreed=FirstDays(offered.printers))
+        by(store, now=NOW).load(old, "old")
+    report = by(store, now=NOW).load(old, "old", agreed=FirstDays(offered.printers))
     assert store.records().printers["started_on"].tolist() == [pd.Timestamp("2023-05-02")]
     assert report.notes[0].startswith("The first day of Left is now 2023-05-02 (it was 2024-01-08)")
 

@@ -8,6 +8,7 @@ import sys
 from datetime import date, datetime
 from pathlib import Path
 
+from tests.hands import by
 from tests.store.test_known_history import set_up
 from tracker.store.database import open_store
 
@@ -55,7 +56,7 @@ def test_a_folder_of_fittings_takes_the_places_of_what_was_in_there(
         assert len(records.fittings.query("part_kind == 'wiper'")) == 2
         again = json.loads(load(folder, database_url).stdout)
         assert (again["batch"], again["tables"]["fittings"]["unchanged"]) == (None, 2)
-        store.undo(told["batch"], now=datetime(2026, 11, 2, 10))
+        by(store, now=datetime(2026, 11, 2, 10)).undo(told["batch"])
         assert store.records().printers["started_on"].dt.date.tolist() == [date(2024, 1, 8)]
 
 

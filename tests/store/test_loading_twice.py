@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from pandas.testing import assert_frame_equal
 
 from tests.copied import Copies
+from tests.hands import by
 from tracker.errors import RecordError
 from tracker.intake.pieces import File
 from tracker.intake.reading import read_files
@@ -134,7 +135,7 @@ def load(store: Store, files: list[File]) -> LoadReport:
             break
         answers |= {q.key: q.suggested or q.choices[0] for q in intake.questions}
     assert intake.records is not None, [refusal.sentence() for refusal in intake.refusals]
-    report = store.load(intake.records, "files", now=NOW)
+    report = by(store, now=NOW).load(intake.records, "files")
     store.remember_answers(intake.to_remember)
     return report
 
@@ -146,7 +147,7 @@ def two_printers(parts: UsualParts) -> Callable[[Store], None]:
     def fill(store: Store) -> None:
         for printer in PRINTERS:
             new = NewPrinter(printer, date(2026, 1, 5), channels="C W1 W2", usual_parts=parts)
-            add_printer(store, new, now=NOW)
+            add_printer(by(store, now=NOW), new)
 
     return fill
 
@@ -231,7 +232,7 @@ def test_a_corrected_day_of_change_is_not_taken_for_another_change(
         old = changed[0] if moved < date(2026, 9, 1) else changed[1]
         row_id = int(fitted.index[fitted.dt.date == old][0])
         ends = store.records().fittings["removed_on"]
-        with store.change("corrected", now=NOW) as change:
+        with by(store, now=NOW).change("corrected") as change:
             change.correct("fittings", row_id, {"fitted_on": moved})
             for other in ends.index[ends.dt.date == old]:
                 change.correct("fittings", int(other), {"removed_on": moved})
@@ -252,11 +253,11 @@ def correct(store: Store, what: str, number: int, shift: int) -> None:
     day = records.table(table).loc[row_id, column]
     try:
         if what == "out":
-            store.remove(table, row_id, now=NOW)
+            by(store, now=NOW).remove(table, row_id)
         elif what == "note":
-            store.correct(table, row_id, {"note": f"seen again {shift}"}, now=NOW)
+            by(store, now=NOW).correct(table, row_id, {"note": f"seen again {shift}"})
         else:
             moved = day + timedelta(days=shift)
-            store.correct(table, row_id, {column: moved}, now=NOW)
+            by(store, now=NOW).correct(table, row_id, {column: moved})
     except RecordError:
         pass

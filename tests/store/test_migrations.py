@@ -11,6 +11,7 @@ import pytest
 from pandas.testing import assert_frame_equal
 from sqlalchemy import Connection, Engine, inspect, text
 
+from tests.hands import by
 from tests.store.programs import open_together, processes
 from tests.workshop.small_workshop import small_workshop
 from tracker.errors import StoreError
@@ -111,7 +112,7 @@ def test_an_older_database_moves_forward_and_loses_nothing(
 ) -> None:
     url, really_old = fresh_url(), connections.make_engine(fresh_url())
     with open_store(url) as first:
-        first.load(as_known_by(small_workshop(), version), "folder", who="Ana")
+        by(first, "Ana").load(as_known_by(small_workshop(), version), "folder")
         before, count, log = first.records(), first.version(), first.changes()
         make_older(first.engine, version)
         migrations.migrate(really_old, STEPS[:version])
@@ -144,7 +145,7 @@ def test_a_copy_of_an_earlier_program_s_file_is_found_whole_and_brought_up_to_da
     """The sum that the earlier program kept is over the columns that it knew."""
     earlier, copied = tmp_path / "workshop.sqlite", tmp_path / "copied.sqlite"
     with open_store(f"sqlite:///{earlier}") as store:
-        store.load(small_workshop(), "folder", who="Ana")
+        by(store, "Ana").load(small_workshop(), "folder")
         before = store.records()
         make_older(store.engine, 9)
         with connections.writing(store.engine) as connection:

@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
+from tests.hands import by
 from tests.store.programs import many_actions, move_and_die, processes
 from tests.workshop.small_workshop import small_workshop
 from tracker.commands import main
@@ -40,9 +41,9 @@ def every_row(url: str) -> Rows:
 def full_url(database_url: str) -> str:
     """A workshop with loads, one of them taken back and one in again, a correction, answers."""
     with open_store(database_url) as store:
-        store.load(small_workshop(), "folder", who="Ana", now=datetime(2026, 10, 25, 2, 30))
+        by(store, "Ana", datetime(2026, 10, 25, 2, 30)).load(small_workshop(), "folder")
         store.correct("printers", int(store.records().printers.index[0]), {"site": "Büro 8 m²"})
-        load = store.load(many_actions(1500), "many", who="Ben", on_conflict="file_wins")
+        load = by(store, "Ben").load(many_actions(1500), "many", on_conflict="file_wins")
         taken_back = store.undo(load.batch or 0)
         store.undo(taken_back.batch or 0)
         other = store.load(many_actions(1600), "more")

@@ -17,9 +17,7 @@ DAMPERS = tuple(("damper", channel) for channel in ("C", "M", "Y", "K"))
 
 def with_dampers(store: Store, *deliveries: tuple[str, int, date]) -> None:
     """One four-channel printer, and the dampers that came from these suppliers."""
-    acts.add_printer(
-        store, NewPrinter("Yard", BEGAN, channels="C M Y K", usual_parts="new"), now=None
-    )
+    acts.add_printer(store, NewPrinter("Yard", BEGAN, channels="C M Y K", usual_parts="new"))
     for supplier, pieces, came in deliveries:
         ordered = Order("damper", pieces, BEGAN, supplier=supplier, unit_cost=8.0)
         acts.place_order(store, ordered)

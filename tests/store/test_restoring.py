@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.hands import by
 from tests.store.programs import die_at, forget_later_steps, processes, restore_over
 from tests.workshop.small_workshop import small_workshop
 from tracker.errors import HoldsRecords, StoreError
@@ -30,7 +31,7 @@ NOW = datetime(2026, 10, 31, 9, 30)
 
 def note(url: str, text: str, now: datetime | None = None) -> None:
     with open_store(url) as store:
-        store.add("settings", {"name": text, "value": "x"}, now=now)
+        by(store, now=now).add("settings", {"name": text, "value": "x"})
 
 
 def notes(url: str) -> list[str]:
@@ -151,8 +152,8 @@ def test_the_first_change_of_a_day_has_the_state_before_it_backed_up(
 def test_invented_data_and_empty_databases_are_not_backed_up(tmp_path: Path) -> None:
     url = file_url(tmp_path / "demo.sqlite")
     with open_store(url) as store:
-        store.add("settings", {"name": "demo", "value": "yes"}, now=NOW)
-        store.add("settings", {"name": "currency", "value": "EUR"}, now=NOW + timedelta(days=1))
+        by(store, now=NOW).add("settings", {"name": "demo", "value": "yes"})
+        by(store, now=NOW + timedelta(days=1)).add("settings", {"name": "currency", "value": "EUR"})
         assert store.backups.kept() == []
         assert store.backups.trouble == ""
 
@@ -160,10 +161,10 @@ def test_invented_data_and_empty_databases_are_not_backed_up(tmp_path: Path) -> 
 def test_a_backup_that_cannot_be_made_is_told_and_holds_nobody_up(url: str, tmp_path: Path) -> None:
     (tmp_path / "backups").write_text("not a folder", encoding="utf-8")
     with open_store(url) as store:
-        store.add("settings", {"name": "note 2", "value": "x"}, now=NOW)
+        by(store, now=NOW).add("settings", {"name": "note 2", "value": "x"})
         assert "cannot be made" in store.backups.trouble
         (tmp_path / "backups").unlink()
-        store.add("settings", {"name": "note 3", "value": "x"}, now=NOW)
+        by(store, now=NOW).add("settings", {"name": "note 3", "value": "x"})
         assert store.backups.trouble == ""
         assert [one.reason for one in store.backups.kept()] == [DAILY]
 

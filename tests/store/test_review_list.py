@@ -10,6 +10,7 @@ import pandas as pd
 import pytest
 from pandas.testing import assert_frame_equal
 
+from tests.hands import by
 from tests.workshop.small_workshop import small_workshop
 from tracker.errors import LoadRefused, RecordError
 from tracker.intake.exchange import read_folder, write_folder
@@ -38,7 +39,7 @@ def listed(store: Store) -> list[str]:
 
 
 def test_kept_proposals_stand_in_their_order_and_are_not_kept_twice(store: Store) -> None:
-    acts.keep_actions(store, MARCH, [FIRST, SECOND], DAY, who="Ana")
+    acts.keep_actions(by(store, "Ana"), MARCH, [FIRST, SECOND], DAY)
     assert acts.keep_actions(store, MARCH, [SECOND, FIRST], DAY) is None
     rows = store.records().actions
     assert rows["action"].tolist() == ["Order dampers.", "Look."]
@@ -87,15 +88,15 @@ def test_every_act_is_undone_as_a_whole(store: Store) -> None:
 
 
 def test_an_action_that_somebody_else_finished_is_refused_by_name(store: Store) -> None:
-    acts.keep_actions(store, MARCH, [FIRST], DAY, who="Olga")
+    acts.keep_actions(by(store, "Olga"), MARCH, [FIRST], DAY)
     [action] = map(int, store.records().actions.index)
     noon = datetime(2026, 4, 2, 12, 30)
-    acts.finish_action(store, action, DAY, who="Ana", now=noon)
+    acts.finish_action(by(store, "Ana", noon), action, DAY)
     with pytest.raises(acts.LoggedAlready, match="Ana wrote that down on 2026-04-02 12:30") as told:
-        acts.finish_action(store, action, DAY, who="Tom")
+        acts.finish_action(by(store, "Tom"), action, DAY)
     assert not told.value.may_repeat
     with pytest.raises(acts.LoggedAlready, match="Ana wrote that down"):
-        acts.drop_action(store, action, DAY, MARCH, who="Tom")
+        acts.drop_action(by(store, "Tom"), action, DAY, MARCH)
 
 
 def test_what_is_done_or_dropped_cannot_be_done_again_but_opened(store: Store) -> None:
@@ -168,7 +169,7 @@ def test_an_action_that_cannot_be_is_refused(
 ) -> None:
     sound = {"month": "2026-03-01", "action": "Look", "written_on": "2026-04-02"}
     with pytest.raises(RecordError) as refused:
-        store.add("actions", sound | values, now=datetime(2026, 5, 1))
+        by(store, now=datetime(2026, 5, 1)).add("actions", sound | values)
     assert sentence in str(refused.value)
     assert store.records().actions.empty
 

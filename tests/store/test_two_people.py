@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from tests.hands import by
 from tracker.errors import RecordError
 from tracker.store import acts
 from tracker.store.acts import LoggedAlready, PartPosition, Removal
@@ -21,7 +22,7 @@ W1 = PartPosition("P1", "damper", "W1")
 
 def task_of(store: Store) -> tuple[int, dict[str, Any]]:
     """A task of today, its number and how it reads."""
-    acts.log_tasks(store, "P1", ["flush_in_place"], DAY, who="Ana", now=NINE)
+    acts.log_tasks(by(store, "Ana", NINE), "P1", ["flush_in_place"], DAY)
     rows = store.records().maintenance
     return int(rows.index[-1]), rows.iloc[-1].to_dict()
 
@@ -38,10 +39,10 @@ def in_now(store: Store, at: PartPosition) -> int:
 
 def test_what_the_second_did_not_touch_keeps_what_the_first_wrote(workshop: Store) -> None:
     row_id, read = task_of(workshop)
-    workshop.correct(
-        "maintenance", row_id, {**read, "note": "white 8 opened"}, who="Ana", as_read=read
+    by(workshop, "Ana").correct(
+        "maintenance", row_id, {**read, "note": "white 8 opened"}, as_read=read
     )
-    workshop.correct("maintenance", row_id, {**read, "minutes": 40}, who="Ben", as_read=read)
+    by(workshop, "Ben").correct("maintenance", row_id, {**read, "minutes": 40}, as_read=read)
     row = workshop.records().maintenance.loc[row_id]
     assert (row["note"], row["minutes"]) == ("white 8 opened", 40)
 
@@ -55,20 +56,20 @@ def test_without_the_row_as_read_the_last_one_wins_as_a_program_may_want(worksho
 
 def test_a_field_that_both_changed_is_asked_about_and_nothing_is_written(workshop: Store) -> None:
     row_id, read = task_of(workshop)
-    workshop.correct("maintenance", row_id, {"note": "X"}, who="Ben", now=TEN, as_read=read)
+    by(workshop, "Ben", TEN).correct("maintenance", row_id, {"note": "X"}, as_read=read)
     before = workshop.version()
     mine = {"note": "Y", "minutes": 40}
     with pytest.raises(
         ChangedMeanwhile, match=r"Ben changed note of P1 .* on 2026-03-04 10:42"
     ) as told:
-        workshop.correct("maintenance", row_id, mine, who="Cleo", as_read=read)
+        by(workshop, "Cleo").correct("maintenance", row_id, mine, as_read=read)
     assert workshop.version() == before
     (one,) = told.value.disagreements
     assert (one.column, one.theirs, one.mine) == ("note", "X", "Y")
     assert one.author is not None
     assert (one.author.who, one.author.when) == ("Ben", TEN)
     # Answered: mine is to stay.
-    workshop.correct("maintenance", row_id, mine, who="Cleo", as_read={**read, "note": "X"})
+    by(workshop, "Cleo").correct("maintenance", row_id, mine, as_read={**read, "note": "X"})
     row = workshop.records().maintenance.loc[row_id]
     assert (row["note"], row["minutes"]) == ("Y", 40)
     cells = workshop.changes(1)[0].rows[0].cells
@@ -86,17 +87,17 @@ def test_who_wrote_a_field_is_who_changed_it_last_and_not_who_touched_the_record
     workshop: Store,
 ) -> None:
     row_id, read = task_of(workshop)
-    workshop.correct("maintenance", row_id, {"note": "X"}, who="Ben", as_read=read)
-    workshop.correct("maintenance", row_id, {"minutes": 12}, who="Cleo")
+    by(workshop, "Ben").correct("maintenance", row_id, {"note": "X"}, as_read=read)
+    by(workshop, "Cleo").correct("maintenance", row_id, {"minutes": 12})
     with pytest.raises(ChangedMeanwhile, match="Ben changed note"):
-        workshop.correct("maintenance", row_id, {"note": "Y"}, who="Dan", as_read=read)
+        by(workshop, "Dan").correct("maintenance", row_id, {"note": "Y"}, as_read=read)
 
 
 def test_a_record_changed_since_it_was_read_is_not_removed_unseen(workshop: Store) -> None:
     row_id, read = task_of(workshop)
-    workshop.correct("maintenance", row_id, {"note": "X"}, who="Ben", now=TEN)
+    by(workshop, "Ben", TEN).correct("maintenance", row_id, {"note": "X"})
     with pytest.raises(RecordError, match=r"was changed by Ben on 2026-03-04 10:42, after you"):
-        workshop.remove("maintenance", row_id, who="Ana", as_read=read)
+        by(workshop, "Ana").remove("maintenance", row_id, as_read=read)
     workshop.remove(
         "maintenance", row_id, as_read=workshop.records().maintenance.loc[row_id].to_dict()
     )
@@ -105,7 +106,7 @@ def test_a_record_changed_since_it_was_read_is_not_removed_unseen(workshop: Stor
 
 def test_a_record_taken_out_meanwhile_says_by_whom(workshop: Store) -> None:
     row_id, read = task_of(workshop)
-    gone = workshop.remove("maintenance", row_id, who="Ben", now=TEN)
+    gone = by(workshop, "Ben", TEN).remove("maintenance", row_id)
     with pytest.raises(RecordError, match=f"Ben took it out on 2026-03-04 10:42; .*{gone.batch}"):
         workshop.correct("maintenance", row_id, {"note": "X"}, as_read=read)
 
@@ -113,16 +114,16 @@ def test_a_record_taken_out_meanwhile_says_by_whom(workshop: Store) -> None:
 def test_an_undo_of_what_changed_since_says_who_changed_it_and_when(workshop: Store) -> None:
     row_id, _ = task_of(workshop)
     logged = workshop.changes(1)[0].batch
-    workshop.correct("maintenance", row_id, {"note": "X"}, who="Ben", now=TEN)
+    by(workshop, "Ben", TEN).correct("maintenance", row_id, {"note": "X"})
     with pytest.raises(RecordError, match="by Ben on 2026-03-04 10:42, came later"):
-        workshop.undo(logged, who="Ana")
+        by(workshop, "Ana").undo(logged)
 
 
 def test_settings_merge_field_by_field_too(workshop: Store) -> None:
     read = {"currency": workshop.records().setting("currency"), "labour_per_hour": ""}
-    with workshop.change("Settings", "Ben", now=TEN) as batch:
+    with by(workshop, "Ben", TEN).change("Settings") as batch:
         acts.put_setting(batch, "labour_per_hour", "31", as_read=read)
-    with workshop.change("Settings", "Ana") as batch:
+    with by(workshop, "Ana").change("Settings") as batch:
         acts.put_setting(batch, "labour_per_hour", "", as_read=read)
         acts.put_setting(batch, "margin_per_hour", "45", as_read=read)
     assert workshop.records().number("labour_per_hour") == 31
@@ -130,7 +131,7 @@ def test_settings_merge_field_by_field_too(workshop: Store) -> None:
         pytest.raises(
             ChangedMeanwhile, match="Ben changed value of labour_per_hour on 2026-03-04 10:42"
         ),
-        workshop.change("Settings", "Ana") as batch,
+        by(workshop, "Ana").change("Settings") as batch,
     ):
         acts.put_setting(batch, "labour_per_hour", "29", as_read=read)
     assert workshop.records().number("labour_per_hour") == 31
@@ -141,25 +142,25 @@ def test_settings_merge_field_by_field_too(workshop: Store) -> None:
 
 def test_the_same_failure_told_by_two_counts_once(workshop: Store) -> None:
     seen = in_now(workshop, W1)
-    acts.change_part(workshop, W1, Removal(DAY, "failed", fitting=seen), who="Ana", now=TEN)
+    acts.change_part(by(workshop, "Ana", TEN), W1, Removal(DAY, "failed", fitting=seen))
     parts, shelf = len(workshop.records().fittings), len(workshop.records().stock)
     later = Removal(date(2026, 3, 5), "failed", "air leak", fitting=seen)
     with pytest.raises(LoggedAlready, match=r"2026-03-04 10:42 by Ana already .Changed Damper W1"):
-        acts.change_part(workshop, W1, later, who="Ben")
+        acts.change_part(by(workshop, "Ben"), W1, later)
     assert (len(workshop.records().fittings), len(workshop.records().stock)) == (parts, shelf)
-    acts.change_part(workshop, W1, later, who="Ben", again=True)
+    acts.change_part(by(workshop, "Ben"), W1, later, again=True)
     assert len(workshop.records().fittings) == parts + 1, "a second real change is recorded"
 
 
 def test_a_part_that_went_in_today_is_asked_about_before_it_comes_out_today(
     workshop: Store,
 ) -> None:
-    acts.change_part(workshop, W1, Removal(DAY, "failed"), who="Ana")
+    acts.change_part(by(workshop, "Ana"), W1, Removal(DAY, "failed"))
     with pytest.raises(LoggedAlready, match="by Ana already"):
-        acts.change_part(workshop, W1, Removal(DAY, "failed"), who="Ben")
+        acts.change_part(by(workshop, "Ben"), W1, Removal(DAY, "failed"))
     event = acts.Breakdown("P1", DAY, acts.PartChange(W1, Removal(DAY, "failed")))
     with pytest.raises(LoggedAlready, match="by Ana already"):
-        acts.something_broke(workshop, event, who="Ben")
+        acts.something_broke(by(workshop, "Ben"), event)
 
 
 @pytest.mark.parametrize(("days", "asked"), [(1, True), (3, True), (4, False)])
@@ -167,22 +168,22 @@ def test_a_failure_told_by_two_with_different_days_is_asked_about(
     workshop: Store, days: int, asked: bool
 ) -> None:
     parts = len(workshop.records().fittings)
-    acts.change_part(workshop, W1, Removal(DAY, "failed"), who="Tom")
+    acts.change_part(by(workshop, "Tom"), W1, Removal(DAY, "failed"))
     later = Removal(DAY + timedelta(days=days), "failed")
     if asked:
         with pytest.raises(LoggedAlready, match="by Tom already") as told:
-            acts.change_part(workshop, W1, later, who="Ana")
+            acts.change_part(by(workshop, "Ana"), W1, later)
         assert told.value.may_repeat
         assert told.value.found[0].other_day
         assert len(workshop.records().fittings) == parts + 1
-    acts.change_part(workshop, W1, later, who="Ana", again=asked)
+    acts.change_part(by(workshop, "Ana"), W1, later, again=asked)
     assert len(workshop.records().fittings) == parts + 2
 
 
 def test_what_was_taken_back_may_be_logged_again_without_a_question(workshop: Store) -> None:
-    number = acts.log_tasks(workshop, "P1", ["stir_ink"], DAY, who="Ana")
+    number = acts.log_tasks(by(workshop, "Ana"), "P1", ["stir_ink"], DAY)
     workshop.undo(number or 0)
-    assert acts.log_tasks(workshop, "P1", ["stir_ink"], DAY, who="Ben")
+    assert acts.log_tasks(by(workshop, "Ben"), "P1", ["stir_ink"], DAY)
 
 
 NOON = datetime(2026, 3, 4, 12)
@@ -232,9 +233,9 @@ def test_what_is_not_the_same_is_written_without_a_question(workshop: Store) -> 
 
 
 def test_of_several_tasks_those_done_already_are_named(workshop: Store) -> None:
-    acts.log_tasks(workshop, "P1", ["stir_ink"], DAY, who="Ana")
+    acts.log_tasks(by(workshop, "Ana"), "P1", ["stir_ink"], DAY)
     with pytest.raises(LoggedAlready) as told:
-        acts.log_tasks(workshop, "P1", ["stir_ink", "wipe_encoder"], DAY, who="Ben")
+        acts.log_tasks(by(workshop, "Ben"), "P1", ["stir_ink", "wipe_encoder"], DAY)
     assert [one.values["task"] for one in told.value.found] == ["stir_ink"]
     assert told.value.found[0].author is not None
     assert told.value.found[0].author.who == "Ana"
@@ -243,28 +244,28 @@ def test_of_several_tasks_those_done_already_are_named(workshop: Store) -> None:
 def test_an_order_that_arrived_and_a_stop_that_ended_say_who_told(workshop: Store) -> None:
     acts.place_order(workshop, acts.Order("cap", 2, date(2026, 3, 1)))
     order = int(workshop.records().orders.index[-1])
-    acts.receive_order(workshop, order, acts.Delivery(DAY), who="Ana", now=TEN)
+    acts.receive_order(by(workshop, "Ana", TEN), order, acts.Delivery(DAY))
     with pytest.raises(LoggedAlready, match=r"arrived on 2026-03-04 already.*Ana wrote that down "
                                             r"on 2026-03-04 10:42") as told:  # fmt: skip
-        acts.receive_order(workshop, order, acts.Delivery(DAY), who="Ben")
+        acts.receive_order(by(workshop, "Ben"), order, acts.Delivery(DAY))
     assert not told.value.may_repeat
-    acts.begin_stoppage(workshop, acts.Stoppage("P1", NINE), who="Ana", now=NINE)
+    acts.begin_stoppage(by(workshop, "Ana", NINE), acts.Stoppage("P1", NINE))
     stop = int(workshop.records().stoppages.index[-1])
     with pytest.raises(LoggedAlready, match=r"stands still since.*Ana wrote that down"):
-        acts.begin_stoppage(workshop, acts.Stoppage("P1", TEN), who="Ben")
-    acts.end_stoppage(workshop, stop, TEN, who="Ana", now=TEN)
+        acts.begin_stoppage(by(workshop, "Ben"), acts.Stoppage("P1", TEN))
+    acts.end_stoppage(by(workshop, "Ana", TEN), stop, TEN)
     with pytest.raises(LoggedAlready, match=r"ended at.*Ana wrote that down"):
-        acts.end_stoppage(workshop, stop, TEN, who="Ben")
+        acts.end_stoppage(by(workshop, "Ben"), stop, TEN)
 
 
 def test_the_same_counter_reading_says_who_read_it_and_a_later_one_is_taken(
     workshop: Store,
 ) -> None:
-    acts.read_counter(workshop, "P1", DAY, 5000, who="Ana", now=TEN)
+    acts.read_counter(by(workshop, "Ana", TEN), "P1", DAY, 5000)
     with pytest.raises(LoggedAlready, match=r"5000 m².*Ana wrote that down") as told:
-        acts.read_counter(workshop, "P1", DAY, 5000, who="Ben")
+        acts.read_counter(by(workshop, "Ben"), "P1", DAY, 5000)
     assert not told.value.may_repeat
-    assert acts.read_counter(workshop, "P1", DAY, 5010, who="Ben")
+    assert acts.read_counter(by(workshop, "Ben"), "P1", DAY, 5010)
 
 
 def test_a_task_that_came_with_a_file_is_known_by_the_load(workshop: Store) -> None:

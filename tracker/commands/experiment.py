@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import asdict
-from datetime import date, datetime
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from tracker.commands.printing import as_json, show
-from tracker.commands.sources import database_there, records_and_day
+from tracker.commands.sources import by_command, database_there, records_and_day
 from tracker.commands.typed_words import known_task
 from tracker.errors import NotEnoughData, UsageError
 from tracker.language import _
@@ -88,7 +88,7 @@ def _keep(options: argparse.Namespace, plan: Experiment, as_of: date) -> int | N
             )
         )
     with open_store(database_there(options)) as store:
-        return start_experiment(store, plan, who=_("command line"), now=datetime.now())
+        return start_experiment(by_command(store), plan)
 
 
 def _end(options: argparse.Namespace) -> int:
@@ -98,7 +98,7 @@ def _end(options: argparse.Namespace) -> int:
     _needs_database(options, "--end")
     _records, as_of = records_and_day(options)
     with open_store(database_there(options)) as store:
-        batch = end_experiment(store, options.end, as_of, who=_("command line"), now=datetime.now())
+        batch = end_experiment(by_command(store), options.end, as_of)
     if options.json:
         return as_json({"experiment": options.end, "ended_on": as_of, "batch": batch})
     return show(

@@ -6,12 +6,12 @@ import argparse
 import difflib
 import sys
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tracker.commands.printing import as_json, show
-from tracker.commands.sources import answers_to_questions, database_url
+from tracker.commands.sources import answers_to_questions, by_command, database_url
 from tracker.commands.unknown_ages import with_ages
 from tracker.errors import LoadRefused, RecordError, UsageError
 from tracker.intake.pieces import Intake
@@ -54,11 +54,9 @@ def load(options: argparse.Namespace) -> int:
     records, unknown = with_ages(intake.records, options.age or ())
     store = open_store(database_url(options))
     try:
-        report = store.load(
+        report = by_command(store).load(
             records,
             _name_of(paths),
-            who=_("command line"),
-            now=datetime.now(),
             on_conflict="file_wins" if options.file_wins else "refuse",
             agreed=_agreed(options, known, records),
         )

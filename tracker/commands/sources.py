@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import argparse
 import sys
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
@@ -18,6 +19,9 @@ from tracker.say.entering.clock import doubt_in_words
 from tracker.workshop.clocks.doubt import clock_doubt
 from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records
+
+if TYPE_CHECKING:
+    from tracker.store.database import Store
 
 
 def answers_to_questions(options: argparse.Namespace) -> dict[str, str]:
@@ -49,6 +53,11 @@ def database_url(options: argparse.Namespace) -> str:
     from tracker.store.connections import default_url
 
     return options.database or default_url()
+
+
+def by_command(store: Store) -> Store:
+    """The store whose changes say that a command made them, now."""
+    return store.by(lambda: _("command line"), datetime.now)
 
 
 def database_there(options: argparse.Namespace) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 from typing import Any, Protocol
 
 import numpy as np
@@ -86,15 +86,27 @@ class Block:
 class Batch:
     """The rows one change adds, corrects and removes; ``records`` is the state before it.
 
+    ``who`` makes it ("" where nobody is named) ``now`` (None: whenever the database says).
     ``number`` is the batch's place in the log once it is written. For a load, ``conflicts`` are
     rows of the file that contradict a record, and ``file_rows`` says which row of the file a
     record was completed from.
     """
 
-    def __init__(self, connection: Connection, records: Records, next_id: int, what: str) -> None:
+    def __init__(
+        self,
+        connection: Connection,
+        records: Records,
+        next_id: int,
+        what: str,
+        *,
+        who: str = "",
+        now: datetime | None = None,
+    ) -> None:
         self.connection = connection
         self.records = records
         self.what = what
+        self.who = who
+        self.now = now
         self.next_id = next_id
         self.number: int | None = None
         self.undoes: int | None = None

@@ -3,23 +3,24 @@
 >>> import tempfile
 >>> folder = tempfile.TemporaryDirectory()
 >>> with open_store(f"sqlite:///{folder.name}/workshop.sqlite") as store:
-...     done = store.add("printers", {"printer": "P1", "started_on": "2026-01-05"}, who="Ana")
-...     print(len(store.records().printers), store.changes()[0].what)
-...     undone = store.undo(done.batch, who="Ana")
+...     store = store.by(lambda: "Ana")
+...     done = store.add("printers", {"printer": "P1", "started_on": "2026-01-05"})
+...     print(len(store.records().printers), store.changes()[0].what, store.changes()[0].who)
+...     undone = store.undo(done.batch)
 ...     print(len(store.records().printers))
-1 Added to printers: P1
+1 Added to printers: P1 Ana
 0
 >>> folder.cleanup()
 
-No answer depends on a clock: a change is stamped with ``now`` when it is given, otherwise by the
-database's own clock, so that all seats of one server agree. The stamp is only shown.
+No answer depends on a clock: a change is stamped by the clock of ``Store.by`` where there is one,
+otherwise by the database's own, so that all seats of one server agree. The stamp is only shown.
 """
 
 from __future__ import annotations
 
 import copy
 import threading
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -119,6 +120,8 @@ class Store:
         self._memory = _Memory()
         self._seen: int | None = None
         self.permit: Permit = UNLIMITED
+        self._who: Callable[[], str] = str
+        self._clock: Callable[[], datetime | None] = _no_clock
 
     def __repr__(self) -> str:
         return f"Store({in_words(self.engine.url)!r})"
@@ -146,6 +149,18 @@ class Store:
         handed = copy.copy(self)  # what was read is shared, the permit is its own
         handed.permit = permit
         return handed
+
+    def by(
+        self, who: Callable[[], str], clock: Callable[[], datetime | None] | None = None
+    ) -> Store:
+        """The same open database, changed by whoever ``who`` names, at the moment of ``clock``.
+
+        Both are asked anew at each change. Days after that moment are impossible; without a clock,
+        as for invented data, none are.
+        """
+        theirs = copy.copy(self)
+        theirs._who, theirs._clock = who, clock or _no_clock
+        return theirs
 
     # -- read
 
@@ -213,33 +228,29 @@ class Store:
     # -- change
 
     @contextmanager
-    def change(
-        self, what: str = "", who: str = "", *, now: datetime | None = None
-    ) -> Iterator[Batch]:
+    def change(self, what: str = "") -> Iterator[Batch]:
         """One change of several rows that goes in whole or not at all, and is undone as a whole.
 
         Inside, ``records`` is the state before, and ``add``, ``correct``, ``remove`` say what to
-        do. On leaving, the state after it all is checked: RecordError when it is impossible. Days
-        after ``now``, when that is given, are impossible too; invented data may have them. The
+        do. On leaving, the state after it all is checked: RecordError when it is impossible. The
         first change of a day has the state before it backed up. NotAllowed where the ``permit``
-        does not reach so far; its name goes before ``who``.
+        does not reach so far; its name goes before the one of ``by``.
         """
         self.permit.begin()
+        who, now = self.permit.name or self._who(), self._clock()
         self.backups.before_change(now, self._is_worth_a_backup)
         with self._writing() as connection:
             counters = reading.read_counters(connection)
             records = self._read(connection, counters)
-            batch = Batch(connection, records, counters["next id"], what)
+            batch = Batch(connection, records, counters["next id"], what, who=who, now=now)
             yield batch
             if batch.disagreements:
                 raise ChangedMeanwhile(batch.disagreements)
-            candidate = _after(batch, now)
+            candidate = _after(batch)
             if candidate is None:
                 return
             self.permit.judge(batch)
-            stamp = None if now is None else round(now.timestamp())
-            by = self.permit.name or who
-            after = writing.write(connection, batch, counters, who=by, made_at=stamp)
+            after = writing.write(connection, batch, counters)
         self._remember(candidate, after)
         self._columns.note(candidate, after, None if batch.blocks else len(batch.edits))
 
@@ -259,16 +270,9 @@ class Store:
     def _is_worth_a_backup(self) -> bool:
         return not self.is_empty() and not self.records().is_demo
 
-    def add(
-        self,
-        table: str,
-        values: Mapping[str, object],
-        who: str = "",
-        *,
-        now: datetime | None = None,
-    ) -> Recorded:
+    def add(self, table: str, values: Mapping[str, object]) -> Recorded:
         """Adds one record. RecordError says what is wrong with it and what would be right."""
-        with self.change(who=who, now=now) as batch:
+        with self.change() as batch:
             row_id = batch.add(table, values)
             batch.what = _(
                 "Added to {table}: {table_2}", table=table, table_2=batch.name_of(table, row_id)
@@ -280,9 +284,7 @@ class Store:
         table: str,
         row_id: int,
         values: Mapping[str, object],
-        who: str = "",
         *,
-        now: datetime | None = None,
         as_read: Mapping[str, object] | None = None,
     ) -> Recorded:
         """Writes new values into a record; values not named stay.
@@ -290,7 +292,7 @@ class Store:
         ``as_read`` is the record as the person read it: fields that they did not touch keep what
         others saved meanwhile, and one that both changed raises ChangedMeanwhile.
         """
-        with self.change(who=who, now=now) as batch:
+        with self.change() as batch:
             name = batch.name_of(table, row_id)
             was = batch.row(table, row_id)
             batch.correct(table, row_id, values, as_read=as_read)
@@ -302,16 +304,10 @@ class Store:
         return Recorded(batch.number, batch.what, (row_id,))
 
     def remove(
-        self,
-        table: str,
-        row_id: int,
-        who: str = "",
-        *,
-        now: datetime | None = None,
-        as_read: Mapping[str, object] | None = None,
+        self, table: str, row_id: int, *, as_read: Mapping[str, object] | None = None
     ) -> Recorded:
         """Takes a record out; the log keeps it. Refused where it changed since it was read."""
-        with self.change(who=who, now=now) as batch:
+        with self.change() as batch:
             batch.what = _(
                 "Removed from {table}: {table_2}", table=table, table_2=batch.name_of(table, row_id)
             )
@@ -322,9 +318,7 @@ class Store:
         self,
         records: Records,
         source: str,
-        who: str = "",
         *,
-        now: datetime | None = None,
         on_conflict: OnConflict = "refuse",
         agreed: FirstDays = NONE_EARLIER,
     ) -> LoadReport:
@@ -335,8 +329,8 @@ class Store:
         file's value is taken. ``source`` is the file's or folder's name for the log; ``agreed`` are
         first days that move earlier (``loading.earlier_first_days``, as far as a person agrees).
         """
-        with self.change(_("Loaded {source}", source=source), who, now=now) as batch:
-            report = loading.plan_load(batch, records, source, on_conflict, now=now, agreed=agreed)
+        with self.change(_("Loaded {source}", source=source)) as batch:
+            report = loading.plan_load(batch, records, source, on_conflict, agreed=agreed)
         return replace(report, batch=batch.number)
 
     def preview_load(
@@ -344,7 +338,6 @@ class Store:
         records: Records,
         source: str,
         *,
-        now: datetime | None = None,
         on_conflict: OnConflict = "refuse",
         agreed: FirstDays = NONE_EARLIER,
     ) -> LoadReport:
@@ -352,9 +345,10 @@ class Store:
         with self._reading() as connection:
             counters = reading.read_counters(connection)
             known = self._read(connection, counters)
-            batch = Batch(connection, known, counters["next id"], source)
-            report = loading.plan_load(batch, records, source, on_conflict, now=now, agreed=agreed)
-        _after(batch, now)
+            now = self._clock()
+            batch = Batch(connection, known, counters["next id"], source, now=now)
+            report = loading.plan_load(batch, records, source, on_conflict, agreed=agreed)
+        _after(batch)
         return report
 
     # -- the log
@@ -371,13 +365,13 @@ class Store:
         with self._reading() as connection:
             return sum(change_log.row_counts(connection, change_id).values())
 
-    def undo(self, change_id: int, who: str = "", *, now: datetime | None = None) -> Recorded:
+    def undo(self, change_id: int) -> Recorded:
         """Reverses a change, loads included; an undo is a change and can be undone too.
 
         Raises RecordError when a later change touched the same rows, or when what would be left
         is impossible.
         """
-        with self.change(who=who, now=now) as batch:
+        with self.change() as batch:
             undo.plan_undo(batch, change_id)
         return Recorded(batch.number, batch.what, tuple(batch.edits))
 
@@ -416,12 +410,16 @@ class Store:
             return counted.scalar_one() == 0
 
 
-def _after(batch: Batch, now: datetime | None) -> Records | None:
+def _no_clock() -> None:
+    """A clock that nobody looks at."""
+
+
+def _after(batch: Batch) -> Records | None:
     """The records after the batch; None where it changes nothing. RecordError if impossible."""
     if batch.is_empty and not batch.conflicts:
         return None
     candidate = batch.candidate()
-    found = [*batch.conflicts, *batch.refusals(candidate, _latest_day(batch, candidate, now))]
+    found = [*batch.conflicts, *batch.refusals(candidate, _latest_day(batch, candidate))]
     if found:
         if batch.undoes:
             undo.refuse_below_later(batch, found)
@@ -429,6 +427,6 @@ def _after(batch: Batch, now: datetime | None) -> Records | None:
     return candidate
 
 
-def _latest_day(batch: Batch, candidate: Records, now: datetime | None) -> date | None:
+def _latest_day(batch: Batch, candidate: Records) -> date | None:
     """The day after which nothing can have happened; None when that is not to be judged."""
-    return None if now is None or batch.undoes or candidate.is_demo else now.date()
+    return None if batch.now is None or batch.undoes or candidate.is_demo else batch.now.date()

@@ -17,17 +17,10 @@ from tracker.workshop.contract import TABLE_BY_NAME
 _ROWS_AT_ONCE = 10_000
 
 
-def write(
-    connection: Connection,
-    batch: Batch,
-    counters: Mapping[str, int],
-    *,
-    who: str,
-    made_at: int | None,
-) -> dict[str, int]:
+def write(connection: Connection, batch: Batch, counters: Mapping[str, int]) -> dict[str, int]:
     """Writes the batch and gives it its number; returns the counters after it.
 
-    ``made_at`` is in seconds since 1970-01-01 UTC; None takes the database's own clock.
+    A batch that does not say when it is made is so by the database's own clock.
     """
     batch.number = counters["next batch"]
     digest = counters[wholeness.DIGEST]
@@ -35,10 +28,8 @@ def write(
         digest = _write_block(connection, block, digest)
     for name in batch.touched_tables():
         digest = _write_edits(connection, name, batch.edits, digest)
-    if made_at is None:
-        clock = tables.CLOCK[connection.dialect.name]
-        made_at = int(connection.execute(text(f"SELECT {clock}")).scalar_one())
-    head = {"id": batch.number, "made_at": made_at, "who": who, "what": batch.what}
+    made_at = _made_at(connection, batch)
+    head = {"id": batch.number, "made_at": made_at, "who": batch.who, "what": batch.what}
     head["undoes"] = batch.undoes
     connection.execute(tables.BATCHES.insert(), head)
     added = wholeness.digest_of(tables.BATCHES.name, [tuple(head.values())])
@@ -48,6 +39,14 @@ def write(
     if batch.is_restore:
         after[wholeness.GENERATION] = wholeness.renew_generation(connection)
     return after
+
+
+def _made_at(connection: Connection, batch: Batch) -> int:
+    """In seconds since 1970-01-01 UTC."""
+    if batch.now is not None:
+        return round(batch.now.timestamp())
+    clock = tables.CLOCK[connection.dialect.name]
+    return int(connection.execute(text(f"SELECT {clock}")).scalar_one())
 
 
 def _raise_counters(

@@ -188,9 +188,7 @@ def _log(workshop: session.Workshop, printer: str, said: _Said) -> None:
     event = acts.Breakdown(
         printer, began.date(), change, stoppage, twice.rest(said.tasks), work
     )  # fmt: skip
-    batch_id = acts.something_broke(
-        workshop.store, event, again=twice.again(), who=session.who(), now=session.now()
-    )
+    batch_id = acts.something_broke(workshop.store, event, again=twice.again())
     struck = printer if is_head_strike(said.mode, said.cause) else ""
     told = _("{name}: logged as one event.", name=said.part)
     if stoppage is not None and stoppage.ended_at is None:

@@ -65,9 +65,14 @@ def show(workshop: session.Workshop, row_id: int, row: pd.Series, zone: str) -> 
         if saving.tapped(workshop, f"stop-close-{row_id}", label, said):
             refuse_end_before(with_pass(row.began_at, row.began_pass), ended, zone)
             batch_id = acts.end_stoppage(
-                workshop.store, row_id, ended, went_in=went_in, scrap_cost=money(scrap),
-                time_zone=zone, again=twice.again(), who=session.who(), now=session.now(),
-            )  # fmt: skip
+                workshop.store,
+                row_id,
+                ended,
+                went_in=went_in,
+                scrap_cost=money(scrap),
+                time_zone=zone,
+                again=twice.again(),
+            )
             saving.saved(told, batch_id, "stop-")
 
 

@@ -66,9 +66,7 @@ def show(workshop: session.Workshop) -> None:
             if ended_at is not None:
                 refuse_end_before(began, ended_at, zone)
             new = acts.Stoppage(printer, began, ended_at, cause, kind, money(scrap), time_zone=zone)
-            batch_id = acts.begin_stoppage(
-                workshop.store, new, again=twice.again(), who=session.who(), now=session.now()
-            )
+            batch_id = acts.begin_stoppage(workshop.store, new, again=twice.again())
             struck = printer if is_head_strike(cause=cause) else ""
             told = _("Stoppage of {printer} logged.", printer=printer)
             saving.saved(told, batch_id, "stop-", struck=struck)

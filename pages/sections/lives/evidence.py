@@ -201,12 +201,11 @@ def _guess(place: session.Workshop, kind: str, summary: LifeSummary) -> None:
             with form.saving():
                 if len(rows):
                     done = place.store.correct(
-                        "parts", int(str(rows.index[-1])), values, who=session.who(),
-                        now=session.now(), as_read=form.read,
-                    )  # fmt: skip
+                        "parts", int(str(rows.index[-1])), values, as_read=form.read
+                    )
                 else:
                     values |= {"part_kind": kind, "replaced_with": facts.replaced_with}
-                    done = place.store.add("parts", values, who=session.who(), now=session.now())
+                    done = place.store.add("parts", values)
             form.saved(
                 _("Starting guess for {label} saved.", label=facts.label.lower()), done.batch
             )

@@ -51,9 +51,7 @@ def ask(place: session.Workshop, *, here: bool = False) -> None:
                 _write(place, acts.Closure(first, last))
             elif closed is False:
                 with telling.errors_in_words():
-                    batch = acts.worked_through(
-                        place.store, first, last, who=session.who(), now=session.now()
-                    )
+                    batch = acts.worked_through(place.store, first, last)
                     telling.recorded(_("You worked then; this is not asked again."), batch)
     for one in session.ask(closed_again)[:_ASKED]:
         with st.container(border=True):
@@ -68,15 +66,13 @@ def _ask_again(place: session.Workshop, one: ClosedAgain, here: bool) -> None:
         _("Closed again"), at=again, role=MANAGE, key=f"again-yes-{first}-{last}", width="stretch"
     ):
         with telling.errors_in_words():
-            batch = acts.close_again(
-                place.store, first, last, one.whom, who=session.who(), now=session.now()
-            )
+            batch = acts.close_again(place.store, first, last, one.whom)
             telling.recorded(_("Closed {span}.", span=say.closed_span(first, last)), batch)
     if acting.button(
         _("Open then"), at=no, role=MANAGE, key=f"again-no-{first}-{last}", width="stretch"
     ):
         with telling.errors_in_words():
-            batch = acts.open_again(place.store, first, last, who=session.who(), now=session.now())
+            batch = acts.open_again(place.store, first, last)
             telling.recorded(_("You are open then; this is not asked again."), batch)
     for column in other:
         if column.button(_("Other days"), key=f"again-other-{first}-{last}", width="stretch"):
@@ -139,18 +135,13 @@ def _change(place: session.Workshop, row_id: int, row: Any) -> None:
         with telling.errors_in_words():
             with form.saving():
                 changed = acts.Closure(**form.typed(vars(closure())))
-                batch = acts.change_closure(
-                    place.store, row_id, changed, as_read=form.read,
-                    who=session.who(), now=session.now(),
-                )  # fmt: skip
+                batch = acts.change_closure(place.store, row_id, changed, as_read=form.read)
             form.saved(_("Closed days changed."), batch)
     if acting.button(
         _("Remove"), at=remove, role=MANAGE, key=f"closed-remove-{row_id}", width="stretch"
     ):
         with telling.errors_in_words():
-            done = place.store.remove(
-                "closures", row_id, who=session.who(), now=session.now(), as_read=seen
-            )
+            done = place.store.remove("closures", row_id, as_read=seen)
             telling.recorded(_("Closed days removed."), done.batch)
 
 
@@ -199,7 +190,7 @@ def _fields(place: session.Workshop, key: str, first: date, last: date, row: Any
 
 def _write(place: session.Workshop, closure: acts.Closure) -> None:
     with telling.errors_in_words():
-        batch = acts.write_closure(place.store, closure, who=session.who(), now=session.now())
+        batch = acts.write_closure(place.store, closure)
         telling.recorded(
             _("Closed {span}.", span=say.closed_span(closure.began_on, closure.ended_on)),
             batch,

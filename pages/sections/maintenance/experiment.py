@@ -89,9 +89,7 @@ def _begun(place: session.Workshop, reading: ExperimentReading) -> None:
     ):
         with telling.errors_in_words():
             # Today still counts where it is running; one not begun is taken out.
-            batch = acts.end_experiment(
-                place.store, one.name, place.as_of, who=session.who(), now=session.now()
-            )
+            batch = acts.end_experiment(place.store, one.name, place.as_of)
             telling.recorded(_("{name} ended; the old routine holds again.", name=one.name), batch)
 
 
@@ -156,12 +154,7 @@ def _begin(place: session.Workshop, proposal: ExperimentProposal) -> None:
     ):
         with telling.errors_in_words():
             _not_past(begins, place.as_of)
-            batch = acts.start_experiment(
-                place.store,
-                plan.with_note(say.plan_note(proposal)),
-                who=session.who(),
-                now=session.now(),
-            )
+            batch = acts.start_experiment(place.store, plan.with_note(say.plan_note(proposal)))
             st.session_state.pop("experiment-wanted", None)
             telling.recorded(
                 _("{name} begins on {begins}.", name=plan.name, begins=numbers.day(begins)), batch

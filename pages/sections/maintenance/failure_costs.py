@@ -167,9 +167,11 @@ def _edit(place: session.Workshop, kind: str) -> None:
         keep = form.typed({**figures, **settings})
         with form.saving():
             batch = acts.state_figures(
-                place.store, kind, {name: keep[name] for name in figures},
-                {name: keep[name] for name in settings}, as_read=form.read,
-                who=session.who(), now=session.now(),
-            )  # fmt: skip
+                place.store,
+                kind,
+                {name: keep[name] for name in figures},
+                {name: keep[name] for name in settings},
+                as_read=form.read,
+            )
         # The fields show next what is kept: 0.5 for 50 %.
         form.saved(_("{label}: figures saved.", label=facts.label), batch)

@@ -72,7 +72,7 @@ def _settle(place: session.Workshop, suspects: Sequence[Suspect], *, is_symptom:
     entries = [int(entry) for entry in entries_of(place.records, suspects)]
     settle = acts.call_symptom if is_symptom else acts.confirm_planned
     with telling.errors_in_words():
-        batch = settle(place.store, entries, who=session.who(), now=session.now())
+        batch = settle(place.store, entries)
         many = numbers.count(len(suspects), "entry", "entries")
         text = (
             N_("{many} of maintenance: called for by a symptom.")

@@ -71,9 +71,7 @@ def _address(place: session.Workshop, key: str) -> str | None:
     if acting.button(_("Keep this address"), role=MANAGE, key=f"{key}-keep") and typed.strip():
         with telling.errors_in_words():
             address = app_address(typed)
-            with place.store.change(
-                N_("Settings changed"), session.who(), now=session.now()
-            ) as batch:
+            with place.store.change(N_("Settings changed")) as batch:
                 acts.put_setting(batch, _SETTING, address)
             telling.recorded(_("The labels lead to {address}.", address=address), batch.number)
     return None

@@ -237,10 +237,7 @@ def _correct(workshop: session.Workshop, table: Table, row_id: int, row: Mapping
                     )
                 )
             with form.saving():
-                done = workshop.store.correct(
-                    table.name, row_id, changed, who=session.who(), now=session.now(),
-                    as_read=form.read,
-                )  # fmt: skip
+                done = workshop.store.correct(table.name, row_id, changed, as_read=form.read)
             _done(done)
         role = role_for(table.name) if by is None else MANAGE
         _remove(workshop, table, row_id, name, form.read, role)
@@ -292,11 +289,7 @@ def _remove(
         key=f"remove-{row_id}-yes",
     ):
         del st.session_state["browse-removing"]
-        _done(
-            workshop.store.remove(
-                table.name, row_id, who=session.who(), now=session.now(), as_read=removing[1]
-            )
-        )
+        _done(workshop.store.remove(table.name, row_id, as_read=removing[1]))
     if no.button(_("No, keep it"), width="stretch", key=f"remove-{row_id}-no"):
         del st.session_state["browse-removing"]
         st.rerun()
@@ -328,4 +321,4 @@ def _add(workshop: session.Workshop, table: Table) -> None:
             width="stretch",
             key=f"add-{table.name}",
         ):
-            _done(workshop.store.add(table.name, values, who=session.who(), now=session.now()))
+            _done(workshop.store.add(table.name, values))

@@ -86,7 +86,7 @@ def _line(workshop: session.Workshop, change: LoggedChange) -> None:
             key=f"undo-{change.batch}",
             role=role,
         ):
-            done = workshop.store.undo(change.batch, who=session.who(), now=session.now())
+            done = workshop.store.undo(change.batch)
             telling.recorded(_("Taken back: {what}.", what=in_words(change.what)), done.batch)
     if change.rows:
         with text.expander(_("Before and after")):

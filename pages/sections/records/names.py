@@ -78,9 +78,7 @@ def _new_name(sort: str, others: Sequence[str]) -> str:
 
 def _rename(workshop: session.Workshop, sort: str, names: Sequence[str], new_name: str) -> None:
     with telling.errors_in_words():
-        batch_id = acts.rename(
-            workshop.store, sort, names, new_name, who=session.who(), now=session.now()
-        )
+        batch_id = acts.rename(workshop.store, sort, names, new_name)
         if sort == PRINTER and st.session_state.get("last-printer") in names:
             st.session_state["last-printer"] = new_name
         telling.recorded(

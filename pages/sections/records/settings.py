@@ -81,11 +81,10 @@ def _parts(workshop: session.Workshop) -> None:
             with form.saving():
                 if len(rows):
                     done = workshop.store.correct(
-                        "parts", int(str(rows.index[-1])), form.typed(values),
-                        who=session.who(), now=session.now(), as_read=form.read,
-                    )  # fmt: skip
+                        "parts", int(str(rows.index[-1])), form.typed(values), as_read=form.read
+                    )
                 else:
-                    done = workshop.store.add("parts", values, who=session.who(), now=session.now())
+                    done = workshop.store.add("parts", values)
             form.saved(_("{label}: figures saved.", label=facts.label), done.batch)
 
 
@@ -123,14 +122,11 @@ def _named(row: pd.Series) -> str:
 def _end(workshop: session.Workshop, row_id: int, row: pd.Series, last: date) -> None:
     with telling.errors_in_words():
         if row.starts_on == row.starts_on and row.starts_on.date() > last:
-            done = workshop.store.remove(
-                "routines", row_id, who=session.who(), now=session.now(), as_read=row.to_dict()
-            )
+            done = workshop.store.remove("routines", row_id, as_read=row.to_dict())
         else:
             done = workshop.store.correct(
-                "routines", row_id, {"ends_on": last}, who=session.who(), now=session.now(),
-                as_read=row.to_dict(),
-            )  # fmt: skip
+                "routines", row_id, {"ends_on": last}, as_read=row.to_dict()
+            )
         telling.recorded(_("{task}: stopped.", task=words.task_label(row.task)), done.batch)
 
 
@@ -184,10 +180,7 @@ def _new_interval(workshop: session.Workshop, today: date) -> None:
                 task, printer, number_in(every, ROUTINES.column("every_days")),
                 number_in(area, ROUTINES.column("every_m2")), demanded,
             )  # fmt: skip
-            batch = acts.begin_interval(
-                workshop.store, interval, today, again=twice.again(),
-                who=session.who(), now=session.now(),
-            )  # fmt: skip
+            batch = acts.begin_interval(workshop.store, interval, today, again=twice.again())
             telling.recorded(
                 _("{task}: new interval from today.", task=words.task_label(task)), batch
             )

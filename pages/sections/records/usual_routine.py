@@ -22,9 +22,7 @@ def offer(workshop: session.Workshop) -> None:
     ):
         return
     with telling.errors_in_words():
-        batch = acts.begin_routine(
-            workshop.store, usual_tasks(), workshop.as_of, who=session.who(), now=session.now()
-        )
+        batch = acts.begin_routine(workshop.store, usual_tasks(), workshop.as_of)
         telling.recorded(
             _("The usual routine begins; its tasks fall due one after the other."), batch
         )

@@ -80,7 +80,7 @@ def show(workshop: session.Workshop) -> None:
             _say_what_moves(workshop.records, date.fromisoformat(kept["log_began_on"]))
         with form.saving():
             what = _("Settings changed")
-            with workshop.store.change(what, session.who(), now=session.now()) as batch:
+            with workshop.store.change(what) as batch:
                 acts.put_settings(batch, kept, as_read=form.read)
         # The fields show next what is kept: 0.95 for 95 %.
         form.saved(_("Settings saved."), batch.number)

@@ -106,10 +106,7 @@ def _keep(place: session.Workshop, review: MonthReview, proposed: list[ListedAct
     )
     if acting.button(label, at=keep, type="primary", width="stretch", key="review-keep"):
         with telling.errors_in_words():
-            batch = acts.keep_actions(
-                place.store, review.month, proposed, place.as_of,
-                who=session.who(), now=session.now(),
-            )  # fmt: skip
+            batch = acts.keep_actions(place.store, review.month, proposed, place.as_of)
             sentence = ngettext(
                 "{count} to-do of the {month} review kept.",
                 "{count} to-dos of the {month} review kept.",
@@ -152,9 +149,7 @@ def _done(place: session.Workshop, act: ListedAction) -> None:
     text.markdown(f"✓ ~~{plain(act.what)}~~ ({plain(marks(act))}){note}")
     if acting.button(_("Open again"), at=beside, key=f"{_key(act)}-reopen", width="stretch"):
         _act(
-            lambda: acts.reopen_action(
-                place.store, _number(act), who=session.who(), now=session.now()
-            ),
+            lambda: acts.reopen_action(place.store, _number(act)),
             _("Open again: {what}", what=plain(act.what)),
         )
 
@@ -199,9 +194,7 @@ def _change(place: session.Workshop, review: MonthReview, act: ListedAction, key
         )
     if up:
         _act(
-            lambda: acts.move_action_up(
-                place.store, _number(act), who=session.who(), now=session.now()
-            ),
+            lambda: acts.move_action_up(place.store, _number(act)),
             _("Moved up: {what}", what=plain(act.what)),
         )
 
@@ -215,10 +208,7 @@ def _save(
 ) -> int | None:
     if act.row_id is not None:
         with form.saving():
-            batch = acts.edit_action(
-                place.store, act.row_id, values, as_read=form.read,
-                who=session.who(), now=session.now(),
-            )  # fmt: skip
+            batch = acts.edit_action(place.store, act.row_id, values, as_read=form.read)
         form.close()
         return batch
     new = acts.NewAction(
@@ -229,9 +219,7 @@ def _save(
 
 def _finish(place: session.Workshop, review: MonthReview, act: ListedAction) -> int | None:
     if act.row_id is not None:
-        return acts.finish_action(
-            place.store, act.row_id, place.as_of, who=session.who(), now=session.now()
-        )
+        return acts.finish_action(place.store, act.row_id, place.as_of)
     done = acts.NewAction(
         act.what, act.why, assigned_to=session.who(), made_from=act.made_from, state="done"
     )
@@ -240,17 +228,13 @@ def _finish(place: session.Workshop, review: MonthReview, act: ListedAction) -> 
 
 def _drop(place: session.Workshop, review: MonthReview, act: ListedAction) -> int | None:
     if act.row_id is not None:
-        return acts.drop_action(
-            place.store, act.row_id, place.as_of, review.month, who=session.who(), now=session.now()
-        )
+        return acts.drop_action(place.store, act.row_id, place.as_of, review.month)
     dropped = acts.NewAction(act.what, act.why, made_from=act.made_from, state="dropped")
     return _write(place, review, dropped)
 
 
 def _write(place: session.Workshop, review: MonthReview, new: acts.NewAction) -> int | None:
-    return acts.write_action(
-        place.store, review.month, new, place.as_of, who=session.who(), now=session.now()
-    )
+    return acts.write_action(place.store, review.month, new, place.as_of)
 
 
 def _add(place: session.Workshop, review: MonthReview) -> None:
@@ -336,8 +320,7 @@ def _save_note(
 ) -> int | None:
     with form.saving():
         batch = acts.write_note(
-            place.store, review.month, typed, place.as_of, as_read=form.read["note"],
-            who=session.who(), now=session.now(),
-        )  # fmt: skip
+            place.store, review.month, typed, place.as_of, as_read=form.read["note"]
+        )
     form.close()
     return batch

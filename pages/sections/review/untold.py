@@ -61,7 +61,7 @@ def _answers(
 
 def _write(place: session.Workshop, fittings: Sequence[int], reason: str) -> None:
     with telling.errors_in_words():
-        batch = acts.say_why(place.store, fittings, reason, who=session.who(), now=session.now())
+        batch = acts.say_why(place.store, fittings, reason)
         parts = numbers.count(len(fittings), "part", "parts")
         telling.recorded(
             _("{parts}: {reason}.", parts=parts, reason=_(say.ANSWERS[reason]).lower()), batch

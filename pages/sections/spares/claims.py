@@ -63,7 +63,10 @@ def _line(place: session.Workshop, row: Any) -> None:
                 said = form.typed({"claim": state, "claim_amount": credited})
                 with form.saving():
                     batch = acts.claim_part(
-                        place.store, int(row.Index), said["claim"], amount=said["claim_amount"],
-                        as_read=form.read, who=session.who(), now=session.now(),
-                    )  # fmt: skip
+                        place.store,
+                        int(row.Index),
+                        said["claim"],
+                        amount=said["claim_amount"],
+                        as_read=form.read,
+                    )
                 form.saved(f"{_(CLAIM_LABELS[state])}.", batch)

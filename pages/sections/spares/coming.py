@@ -130,10 +130,7 @@ def _receive(
             return
         pieces = arrival.pieces
         delivery = acts.Delivery(arrival.day or place.as_of, arrival.best_before, arrival.price)
-        batch = acts.receive_order(
-            place.store, int(row.Index), delivery, quantity=pieces,
-            who=session.who(), now=session.now(),
-        )  # fmt: skip
+        batch = acts.receive_order(place.store, int(row.Index), delivery, quantity=pieces)
         came = row.quantity if pieces is None else pieces
         telling.recorded(
             _("{came} × {part} on the shelf.", came=came, part=part_types.within(row)), batch

@@ -238,9 +238,7 @@ def record_order(
             row.part_kind, bought.pieces, place.as_of, bought.promised, bought.supplier.strip(),
             bought.price, variant=row.variant,
         )  # fmt: skip
-        batch = acts.place_order(
-            place.store, order, again=twice.again(), who=session.who(), now=session.now()
-        )
+        batch = acts.place_order(place.store, order, again=twice.again())
         telling.recorded(
             _(
                 "Order of {pieces} × {part} logged.",

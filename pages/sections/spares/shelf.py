@@ -81,9 +81,7 @@ def _for_no_printer(place: session.Workshop) -> None:
                     plain(words.said(own.variant)), key=f"name-{own.part_kind}-{own.variant}"
                 ):
                     with telling.errors_in_words():
-                        batch = acts.name_type(
-                            place.store, own, who=session.who(), now=session.now()
-                        )
+                        batch = acts.name_type(place.store, own)
                         telling.recorded(_("Named: {own}.", own=part_types.within(own)), batch)
     if left_over := taken_by_no_printer(shelf, types):
         st.markdown(plain(left_over))

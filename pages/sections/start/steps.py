@@ -115,9 +115,7 @@ def _write(place: session.Workshop) -> None:
         first = acts.FirstRecords(
             new, prices.figures(named), prices.currency(), routine.tasks(), machines_zone()
         )
-        batch = acts.begin_workshop(
-            place.store, first, place.as_of, who=session.who(), now=session.now()
-        )
+        batch = acts.begin_workshop(place.store, first, place.as_of)
         said.finish()
         with_them = numbers.count(len(new), "printer", "printers")
         sentence = _("Your workshop has begun with {printers}.", printers=with_them)

@@ -94,9 +94,7 @@ def _end(workshop: session.Workshop, row_id: int, row: pd.Series) -> None:
                 began_at=numbers.moment(row.began_at),
             )
         )
-    batch = acts.end_stoppage(
-        workshop.store, row_id, ended, time_zone=zone, who=session.who(), now=session.now()
-    )
+    batch = acts.end_stoppage(workshop.store, row_id, ended, time_zone=zone)
     telling.recorded(
         _("{printer} runs again since {ended}.", printer=row.printer, ended=f"{ended:%H:%M}"), batch
     )

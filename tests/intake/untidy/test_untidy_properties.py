@@ -15,6 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.hands import by
 from tests.intake.sheets import TODAY, in_table, taken, workshop_of
 from tests.intake.untidy.writing import (
     DAYS,
@@ -97,7 +98,7 @@ def prepared(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A database in which the printers are written down."""
     file = tmp_path_factory.mktemp("untidy") / "own.sqlite"
     with open_store(f"sqlite:///{file}") as store:
-        store.load(KNOWN, "what is known", now=NOW)
+        by(store, now=NOW).load(KNOWN, "what is known")
     return file
 
 
@@ -111,7 +112,7 @@ def copy_of(prepared: Path) -> Iterator[Store]:
 
 def load(store: Store, intake: Intake) -> int:
     assert intake.records is not None, intake.questions or intake.refusals
-    report = store.load(intake.records, "sheets", now=NOW)
+    report = by(store, now=NOW).load(intake.records, "sheets")
     return sum(report.added.values()) + sum(report.completed.values())
 
 
@@ -220,7 +221,7 @@ def test_whatever_is_refused_is_told_at_its_row_and_changes_nothing(
         refusals = intake.refusals
         if intake.records is not None:
             try:
-                store.load(intake.records, "log.csv", now=NOW)
+                by(store, now=NOW).load(intake.records, "log.csv")
             except LoadRefused as refused:
                 refusals = intake.placed(refused.refusals)
         assert bad_row + 2 in {refusal.row for refusal in refusals}

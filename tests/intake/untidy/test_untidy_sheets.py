@@ -11,6 +11,7 @@ import pytest
 
 from tests.copied import Copies, as_it_begins
 from tests.databases import ENGINES
+from tests.hands import by
 from tests.intake.sheets import TODAY, in_table
 from tests.intake.untidy.collection import SHEETS
 from tests.intake.untidy.sheet import Refused, Untidy
@@ -52,7 +53,7 @@ def load(store: Store, intake: Intake, sheet: Untidy) -> tuple[int, Sequence[Ref
     if intake.records is None:
         return 0, intake.refusals
     try:
-        report = store.load(intake.records, sheet.file, now=NOW)
+        report = by(store, now=NOW).load(intake.records, sheet.file)
     except LoadRefused as refused:
         return 0, intake.placed(refused.refusals)
     return sum(report.added.values()) + sum(report.completed.values()), ()
@@ -103,7 +104,7 @@ def test_the_collection_is_as_large_as_it_says_and_each_sheet_stands_in_it_once(
 def test_a_sheet_gives_its_records_or_its_mend_does(sheet: Untidy, store: Store) -> None:
     with store:
         if len(sheet.known.printers):
-            store.load(sheet.known, "what is known", now=NOW)
+            by(store, now=NOW).load(sheet.known, "what is known")
         before = {table.name: len(store.records().table(table.name)) for table in TABLES}
         intake, asked = read_with_answers(sheet, store.records())
         if sheet.refused:

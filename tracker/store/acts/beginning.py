@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 
 import pandas as pd
 
@@ -53,9 +53,7 @@ class Interval:
     demanded: bool = False
 
 
-def begin_workshop(
-    store: Store, first: FirstRecords, today: date, *, who: str = "", now: datetime | None = None
-) -> int | None:
+def begin_workshop(store: Store, first: FirstRecords, today: date) -> int | None:
     """Writes down everything with which a workshop begins; one change, undone as a whole.
 
     RecordError where the workshop has printers already, or where none is named.
@@ -63,7 +61,7 @@ def begin_workshop(
     if not first.printers:
         raise RecordError(_("No printer is named; write at least one."))
     names = ", ".join(new.printer.strip() for new in first.printers)
-    with store.change(_("Began with {names}", names=names), who, now=now) as change:
+    with store.change(_("Began with {names}", names=names)) as change:
         if len(change.records.printers):
             raise RecordError(
                 _("This workshop has printers already; add another one on the page Log.")
@@ -75,36 +73,23 @@ def begin_workshop(
         for name in ("currency", "time_zone"):
             if getattr(first, name):
                 put_setting(change, name, getattr(first, name))
-        _put_routine(change, first.routine, today, who)
+        _put_routine(change, first.routine, today)
     return change.number
 
 
-def begin_routine(
-    store: Store,
-    routine: Sequence[FirstTask],
-    today: date,
-    *,
-    who: str = "",
-    now: datetime | None = None,
-) -> int | None:
+def begin_routine(store: Store, routine: Sequence[FirstTask], today: date) -> int | None:
     """Writes down the first routine of a workshop that has printers, for all of them.
 
     LoggedAlready where somebody did so today.
     """
     what = _("Began the routine")
-    with once(store, what, who, among=("routines",), again=False, now=now) as change:
-        _put_routine(change, routine, today, who)
+    with once(store, what, among=("routines",), again=False) as change:
+        _put_routine(change, routine, today)
     return change.number
 
 
 def begin_interval(
-    store: Store,
-    interval: Interval,
-    day: date,
-    *,
-    again: bool = False,
-    who: str = "",
-    now: datetime | None = None,
+    store: Store, interval: Interval, day: date, *, again: bool = False
 ) -> int | None:
     """Writes down how often a task is due from a day on; what held until then ends the day before.
 
@@ -114,7 +99,7 @@ def begin_interval(
     if interval.every_days is None and interval.every_m2 is None:
         raise RecordError(_("Say every how many days, or every how many m²."))
     what = _("New interval: {task}", task=words.task_label(interval.task))
-    with once(store, what, who, among=("routines",), again=again, now=now) as change:
+    with once(store, what, among=("routines",), again=again) as change:
         rows = change.records.routines
         rows = rows[(rows["task"] == interval.task) & (rows["printer"] == interval.printer)]
         for row_id, row in rows[~(rows["ends_on"] < pd.Timestamp(day))].iterrows():
@@ -127,7 +112,7 @@ def begin_interval(
     return change.number
 
 
-def _put_routine(change: Batch, routine: Sequence[FirstTask], today: date, who: str) -> None:
+def _put_routine(change: Batch, routine: Sequence[FirstTask], today: date) -> None:
     """Each task from the day it is due first; what was done today goes into the log as planned.
 
     A task that is in the log already is due by its last day there.
@@ -144,4 +129,4 @@ def _put_routine(change: Batch, routine: Sequence[FirstTask], today: date, who: 
         )
     done = [first.task for first in routine if first.last_done == DONE_TODAY]
     for printer in at_work:
-        put_tasks(change, printer, done, today, TaskDetails(done_by=who))
+        put_tasks(change, printer, done, today, TaskDetails())

@@ -45,14 +45,7 @@ class Breakdown:
     work: TaskDetails = field(default_factory=lambda: TaskDetails(why="symptom"))
 
 
-def something_broke(
-    store: Store,
-    event: Breakdown,
-    *,
-    again: bool = False,
-    who: str = "",
-    now: datetime | None = None,
-) -> int | None:
+def something_broke(store: Store, event: Breakdown, *, again: bool = False) -> int | None:
     """Writes the event down as one change, which is undone as a whole.
 
     LoggedAlready where somebody wrote the same part, stop or work of that day down before, unless
@@ -78,7 +71,7 @@ def something_broke(
         )
     what = _("Something broke on {printer}", printer=event.printer)
     among = ("maintenance", "stoppages")
-    with once(store, what, who, among=among, again=again, now=now) as change:
+    with once(store, what, among=among, again=again) as change:
         if event.change is not None:
             at = event.change
             said = put_part_change(
@@ -90,7 +83,7 @@ def something_broke(
             stopped = event.stoppage
             put_stoppage(change, replace(stopped, part_kind=stopped.part_kind or kind))
         if event.tasks:
-            work = replace(event.work, why="symptom", done_by=event.work.done_by or who)
+            work = replace(event.work, why="symptom")
             put_tasks(change, event.printer, event.tasks, event.day, work)
     return change.number
 
@@ -114,8 +107,6 @@ def end_stoppage(
     scrap_cost: float | None = None,
     time_zone: str = "",
     again: bool = False,
-    who: str = "",
-    now: datetime | None = None,
 ) -> int | None:
     """Writes down that the printer of that stoppage runs again, and the part that went in for it.
 
@@ -123,7 +114,7 @@ def end_stoppage(
     ``Stoppage``. LoggedAlready where it ended before, or where that part was changed already
     unless it was so ``again``.
     """
-    with store.change(who=who, now=now) as change:
+    with store.change() as change:
         printer = put_end(change, row_id, ended_at, scrap_cost, time_zone)
         change.what = _("{printer} runs again", printer=printer)
         if went_in is not None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime
 from typing import Literal
 
 from tracker.errors import RecordError
@@ -21,8 +20,6 @@ def claim_part(
     *,
     amount: float | None = None,
     as_read: Mapping[str, object] | None = None,
-    who: str = "",
-    now: datetime | None = None,
 ) -> int | None:
     """Writes down how the claim for a part that came out stands.
 
@@ -31,7 +28,7 @@ def claim_part(
     read it (see ``Batch.correct``).
     RecordError for a part that is still in, and for a credit without an amount.
     """
-    with store.change(who=who, now=now) as change:
+    with store.change() as change:
         row = change.values("fittings", fitting)
         part = PartPosition(str(row["printer"]), str(row["part_kind"]), str(row["position"]))
         if row["removed_on"] is None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 
 from tracker.language import _
 from tracker.store.acts.figures import put_setting
@@ -27,11 +27,9 @@ class Closure:
     note: str = ""
 
 
-def write_closure(
-    store: Store, closure: Closure, *, who: str = "", now: datetime | None = None
-) -> int | None:
+def write_closure(store: Store, closure: Closure) -> int | None:
     """Writes down closed days; RecordError where the end lies before the beginning."""
-    with store.change(_("Closed from {closure}", closure=_days(closure)), who, now=now) as change:
+    with store.change(_("Closed from {closure}", closure=_days(closure))) as change:
         if closure.printer:
             known_printer(change.records, closure.printer)
         change.add("closures", vars(closure))
@@ -39,61 +37,42 @@ def write_closure(
 
 
 def close_again(
-    store: Store,
-    began_on: date,
-    ended_on: date,
-    whom: Iterable[tuple[str, str]],
-    *,
-    who: str = "",
-    now: datetime | None = None,
+    store: Store, began_on: date, ended_on: date, whom: Iterable[tuple[str, str]]
 ) -> int | None:
     """Writes down the same closed days for several: ``whom``, the site and supplier of each."""
-    with store.change(
-        _("Closed from {closure}", closure=_days(Closure(began_on, ended_on))), who, now=now
-    ) as change:
+    told = _("Closed from {closure}", closure=_days(Closure(began_on, ended_on)))
+    with store.change(told) as change:
         for site, supplier in whom:
             change.add("closures", vars(Closure(began_on, ended_on, site=site, supplier=supplier)))
     return change.number
 
 
 def change_closure(
-    store: Store,
-    row_id: int,
-    closure: Closure,
-    *,
-    as_read: Mapping[str, object] | None = None,
-    who: str = "",
-    now: datetime | None = None,
+    store: Store, row_id: int, closure: Closure, *, as_read: Mapping[str, object] | None = None
 ) -> int | None:
     """Other days, or another place, for closed days already written down.
 
     ``as_read`` is the record as the person read it (see ``Batch.correct``).
     """
-    with store.change(_("Closed from {closure}", closure=_days(closure)), who, now=now) as change:
+    with store.change(_("Closed from {closure}", closure=_days(closure))) as change:
         change.correct("closures", row_id, vars(closure), as_read=as_read)
     return change.number
 
 
-def worked_through(
-    store: Store, began_on: date, ended_on: date, *, who: str = "", now: datetime | None = None
-) -> int | None:
+def worked_through(store: Store, began_on: date, ended_on: date) -> int | None:
     """Remembers that people worked on days on which nothing was written down."""
     told = _("Worked from {began_on} to {ended_on}", began_on=began_on, ended_on=ended_on)
-    return _note_span(store, WORKED_THROUGH, told, (began_on, ended_on), who, now)
+    return _note_span(store, WORKED_THROUGH, told, (began_on, ended_on))
 
 
-def open_again(
-    store: Store, began_on: date, ended_on: date, *, who: str = "", now: datetime | None = None
-) -> int | None:
+def open_again(store: Store, began_on: date, ended_on: date) -> int | None:
     """Remembers that what was closed a year before is not closed on these days."""
     told = _("Open from {began_on} to {ended_on}", began_on=began_on, ended_on=ended_on)
-    return _note_span(store, OPEN_AGAIN, told, (began_on, ended_on), who, now)
+    return _note_span(store, OPEN_AGAIN, told, (began_on, ended_on))
 
 
-def _note_span(
-    store: Store, name: str, told: str, days: tuple[date, date], who: str, now: datetime | None
-) -> int | None:
-    with store.change(told, who, now=now) as change:
+def _note_span(store: Store, name: str, told: str, days: tuple[date, date]) -> int | None:
+    with store.change(told) as change:
         put_setting(change, name, with_span(change.records.setting(name), *days))
     return change.number
 

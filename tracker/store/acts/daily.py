@@ -68,8 +68,6 @@ def log_tasks(
     *,
     details: TaskDetails = TaskDetails(),
     again: bool = False,
-    who: str = "",
-    now: datetime | None = None,
 ) -> int | None:
     """Writes down the tasks done in one go, as one change; minutes and fluid are of each.
 
@@ -80,8 +78,8 @@ def log_tasks(
         raise RecordError(_("No task was named; choose what was done."))
     done = ", ".join(words.task_label(task) for task in tasks)
     what = f"{done}: {printer} ({_(details.why)})"
-    with once(store, what, who, among=("maintenance",), again=again, now=now) as change:
-        put_tasks(change, printer, tasks, day, replace(details, done_by=details.done_by or who))
+    with once(store, what, among=("maintenance",), again=again) as change:
+        put_tasks(change, printer, tasks, day, details)
     return change.number
 
 
@@ -90,10 +88,9 @@ def put_tasks(
 ) -> None:
     """The same as a piece of a larger change."""
     known_printer(change.candidate(), printer)  # which may join by this very change
+    said = replace(details, done_by=details.done_by or change.who)
     for task in dict.fromkeys(tasks):
-        change.add(
-            "maintenance", {"printer": printer, "task": task, "done_on": day, **vars(details)}
-        )
+        change.add("maintenance", {"printer": printer, "task": task, "done_on": day, **vars(said)})
 
 
 def read_counter(
@@ -104,8 +101,6 @@ def read_counter(
     *,
     carried_m2: float = 0.0,
     was_a_slip: bool = False,
-    who: str = "",
-    now: datetime | None = None,
 ) -> int | None:
     """Writes down a reading of the printed-area counter; a second one of a day replaces the first.
 
@@ -113,9 +108,7 @@ def read_counter(
     RecordError when it would go down; within one day only where the higher reading ``was_a_slip``.
     """
     with store.change(
-        _("Counter of {printer}: {area_m2} m²", printer=printer, area_m2=exact(area_m2)),
-        who,
-        now=now,
+        _("Counter of {printer}: {area_m2} m²", printer=printer, area_m2=exact(area_m2))
     ) as change:
         known_printer(change.records, printer)
         said = {"area_m2": area_m2, "carried_m2": carried_m2 or None}
@@ -155,8 +148,6 @@ def log_nozzle_check(
     missing: Mapping[str, int],
     *,
     again: bool = False,
-    who: str = "",
-    now: datetime | None = None,
 ) -> int | None:
     """Writes down a nozzle check of one head: channel → nozzles missing.
 
@@ -167,14 +158,14 @@ def log_nozzle_check(
         raise RecordError(_("No channel was named; write 0 for a channel whose nozzles all fire."))
     total = sum(missing.values())
     what = _("Nozzle check of {printer}: {total} missing", printer=printer, total=f"{total:g}")
-    with once(store, what, who, among=("nozzle_checks",), again=again, now=now) as change:
+    with once(store, what, among=("nozzle_checks",), again=again) as change:
         known_printer(change.records, printer)
         where = {"printer": printer, "checked_on": day, "position": position}
         for channel, count in missing.items():
             change.add("nozzle_checks", {**where, "channel": channel, "missing_nozzles": count})
         if not _is_checked(change, printer, day):
             task = {"printer": printer, "task": "nozzle_check", "done_on": day, "why": "planned"}
-            change.add("maintenance", {**task, "done_by": who})
+            change.add("maintenance", {**task, "done_by": change.who})
     return change.number
 
 
@@ -201,15 +192,7 @@ class RoomNote:
         return {name: value for name, value in asdict(self).items() if value not in (None, "")}
 
 
-def note_room(
-    store: Store,
-    printers: Sequence[str],
-    day: date,
-    room: RoomNote,
-    *,
-    who: str = "",
-    now: datetime | None = None,
-) -> int | None:
+def note_room(store: Store, printers: Sequence[str], day: date, room: RoomNote) -> int | None:
     """Writes down the room's humidity and the lots in use, for all printers that stand in it.
 
     A second note of a day replaces what it says again and leaves the rest.
@@ -219,9 +202,7 @@ def note_room(
         raise RecordError(_("Nothing was noted; write the humidity, a lot or a note."))
     if not printers:
         raise RecordError(_("No printer was named; choose those that stand in the room."))
-    with store.change(
-        _("Room of {printers}", printers=", ".join(printers)), who, now=now
-    ) as change:
+    with store.change(_("Room of {printers}", printers=", ".join(printers))) as change:
         for printer in dict.fromkeys(printers):
             known_printer(change.records, printer)
             noted = change.records.conditions
@@ -233,14 +214,7 @@ def note_room(
     return change.number
 
 
-def begin_stoppage(
-    store: Store,
-    stoppage: Stoppage,
-    *,
-    again: bool = False,
-    who: str = "",
-    now: datetime | None = None,
-) -> int | None:
+def begin_stoppage(store: Store, stoppage: Stoppage, *, again: bool = False) -> int | None:
     """Writes down that a printer stands still; LoggedAlready when it does so already.
 
     So too where it stopped that day already, unless it did ``again``.
@@ -253,7 +227,7 @@ def begin_stoppage(
         printer=stoppage.printer,
         cause=cause or (words.part_label(kind) if kind else _("no cause written")),
     )
-    with once(store, what, who, among=("stoppages",), again=again, now=now) as change:
+    with once(store, what, among=("stoppages",), again=again) as change:
         put_stoppage(change, stoppage)
     return change.number
 

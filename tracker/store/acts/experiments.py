@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date
 
 import pandas as pd
 
@@ -16,9 +16,7 @@ from tracker.workshop.refusal import written
 from tracker.workshop.vocabulary import task_label
 
 
-def start_experiment(
-    store: Store, experiment: Experiment, *, who: str = "", now: datetime | None = None
-) -> int | None:
+def start_experiment(store: Store, experiment: Experiment) -> int | None:
     """Keeps the plan, and gives each printer a routine of its own for as long as a phase lasts.
 
     A printer's own routine goes before the one for all, and the later before the earlier, so what
@@ -28,7 +26,7 @@ def start_experiment(
     name = experiment.name.strip()
     if not name:
         raise RecordError(_("The experiment has no name; write the name you call it by."))
-    with store.change(_("Experiment {name} begins", name=name), who, now=now) as change:
+    with store.change(_("Experiment {name} begins", name=name)) as change:
         if (change.records.experiments["experiment"] == name).any():
             raise RecordError(
                 _("There is an experiment {name} already; give this one another name.", name=name)
@@ -49,15 +47,13 @@ def start_experiment(
     return change.number
 
 
-def end_experiment(
-    store: Store, name: str, last_day: date, *, who: str = "", now: datetime | None = None
-) -> int | None:
+def end_experiment(store: Store, name: str, last_day: date) -> int | None:
     """Ends it early: ``last_day`` is the last one that counts; the old routines hold from then on.
 
     A last day before it begins takes it out whole. Raises UsageError for an unknown name,
     RecordError where it is over by then.
     """
-    with store.change(_("Experiment {name} ends", name=name), who, now=now) as change:
+    with store.change(_("Experiment {name} ends", name=name)) as change:
         experiment = experiment_named(change.records, name)
         if experiment.ends_on <= last_day:
             raise RecordError(

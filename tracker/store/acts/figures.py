@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime
 
 from tracker.language import _
 from tracker.store.batch import Batch
@@ -21,8 +20,6 @@ def state_figures(
     settings: Mapping[str, str],
     *,
     as_read: Mapping[str, object] | None = None,
-    who: str = "",
-    now: datetime | None = None,
 ) -> int | None:
     """Writes down figures of a part kind (columns of ``parts``) and settings, as one change.
 
@@ -31,7 +28,7 @@ def state_figures(
     (see ``Batch.correct``).
     """
     label = words.part_label(part_kind)
-    with store.change(_("{label}: what a failure costs", label=label), who, now=now) as change:
+    with store.change(_("{label}: what a failure costs", label=label)) as change:
         put_figures(change, part_kind, figures, as_read=as_read)
         for name, text in settings.items():
             put_setting(change, name, text, as_read=as_read)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
 
 import numpy as np
 
@@ -15,15 +14,7 @@ from tracker.store.database import Store
 from tracker.workshop.names import NAMINGS, PRINTER, written_before
 
 
-def rename(
-    store: Store,
-    naming: str,
-    names: Sequence[str],
-    new_name: str,
-    *,
-    who: str = "",
-    now: datetime | None = None,
-) -> int | None:
+def rename(store: Store, naming: str, names: Sequence[str], new_name: str) -> int | None:
     """Gives these names of one sort (a key of ``NAMINGS``) another in every record that bears them.
 
     The new name may be there already: then they become one. Two printers do not.
@@ -35,7 +26,7 @@ def rename(
         names=", ".join(names),
         new_name=new_name,
     )
-    with store.change(what, who, now=now) as change:
+    with store.change(what) as change:
         _check(change, naming, names, new_name)
         for table, column in NAMINGS[naming].columns:
             coded = change.records.codes(table, column)

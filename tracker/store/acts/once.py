@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 
 import numpy as np
 import pandas as pd
@@ -71,16 +71,14 @@ class LoggedAlready(RecordError):
 def once(
     store: Store,
     what: str = "",
-    who: str = "",
     *,
     among: tuple[str, ...],
     again: bool,
-    now: datetime | None = None,
 ) -> Iterator[Batch]:
     """``store.change`` that raises LoggedAlready where what it adds ``among`` these tables is there
     already, unless it happened ``again``.
     """
-    with store.change(what, who, now=now) as change:
+    with store.change(what) as change:
         yield change
         found = () if again else _found(change, among)
         if found:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 
 import pandas as pd
 
@@ -75,8 +75,6 @@ def change_part(
     *,
     new: NewPart = NewPart(),
     again: bool = False,
-    who: str = "",
-    now: datetime | None = None,
 ) -> int | None:
     """Writes down that a part came out and a new one went in; returns the change for undo.
 
@@ -87,7 +85,7 @@ def change_part(
     price are those of the delivery they come from, as far as it is known. Raises RecordError when
     nothing is fitted there or the days cannot be.
     """
-    with store.change(who=who, now=now) as change:
+    with store.change() as change:
         change.what = put_part_change(change, position, removal, new, again=again)
     return change.number
 
@@ -174,14 +172,12 @@ def fit_first_part(
     new: NewPart = NewPart(),
     counter_m2: float | None = None,
     age_guess_days: float | None = None,
-    who: str = "",
-    now: datetime | None = None,
 ) -> int | None:
     """Writes down a part in a position that holds none; ``day`` None: in before the log began.
 
     ``age_guess_days`` is then its rough age when the log began, where somebody can guess it.
     """
-    with store.change(who=who, now=now) as change:
+    with store.change() as change:
         change.what = put_first_part(change, position, day, new, counter_m2, age_guess_days)
     return change.number
 

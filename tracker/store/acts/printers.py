@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date
 from typing import Literal
 
 from tracker.errors import RecordError
@@ -41,17 +41,15 @@ class NewPrinter:
     age_guess_days: Mapping[str, float | None] = field(default_factory=dict)
 
 
-def add_printer(
-    store: Store, new: NewPrinter, *, who: str = "", now: datetime | None = None
-) -> int | None:
+def add_printer(store: Store, new: NewPrinter) -> int | None:
     """Writes down a printer, and the parts it is said to have.
 
-    With the first printer of a workshop its log begins, on the day of ``now`` (without one, on the
-    printer's first day).
+    With the first printer of a workshop its log begins, on the day this is written down (without a
+    clock, on the printer's first day).
     """
     what = _("Added printer {printer}", printer=new.printer.strip())
-    with store.change(what, who, now=now) as change:
-        put_printer(change, new, new.started_on if now is None else now.date())
+    with store.change(what) as change:
+        put_printer(change, new, change.now.date() if change.now else new.started_on)
     return change.number
 
 
@@ -85,13 +83,11 @@ def _parts_of(new: NewPrinter, today: date) -> list[PartOfAPrinter]:
     return parts
 
 
-def retire_printer(
-    store: Store, printer: str, day: date, *, who: str = "", now: datetime | None = None
-) -> int | None:
+def retire_printer(store: Store, printer: str, day: date) -> int | None:
     """Writes down that a printer left the workshop; the parts in it left with it (``retired``),
     and its part in an experiment ends.
     """
-    with store.change(_("Retired printer {printer}", printer=printer), who, now=now) as change:
+    with store.change(_("Retired printer {printer}", printer=printer)) as change:
         row_id = known_printer(change.records, printer)
         before = change.values("printers", row_id)["retired_on"]
         if before is not None:

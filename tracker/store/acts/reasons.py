@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
 
 import numpy as np
 
@@ -15,15 +14,13 @@ from tracker.workshop.contract import MAINTENANCE
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED, UNTOLD
 
 
-def call_symptom(
-    store: Store, entries: Sequence[int], *, who: str = "", now: datetime | None = None
-) -> int | None:
+def call_symptom(store: Store, entries: Sequence[int]) -> int | None:
     """These planned entries of maintenance were because of a symptom, as one change.
 
     Where the same work is written down as that already, the planned entry goes.
     """
     what = _("Because of a symptom, not planned: {entries}", entries=_entries(entries))
-    with store.change(what, who, now=now) as change:
+    with store.change(what) as change:
         for entry in entries:
             if _is_written(change, int(entry)):
                 change.remove("maintenance", int(entry))
@@ -32,13 +29,9 @@ def call_symptom(
     return change.number
 
 
-def confirm_planned(
-    store: Store, entries: Sequence[int], *, who: str = "", now: datetime | None = None
-) -> int | None:
+def confirm_planned(store: Store, entries: Sequence[int]) -> int | None:
     """These entries were planned indeed: remembered in their notes, so that nobody asks again."""
-    with store.change(
-        _("Planned, confirmed: {entries}", entries=_entries(entries)), who, now=now
-    ) as change:
+    with store.change(_("Planned, confirmed: {entries}", entries=_entries(entries))) as change:
         for entry in entries:
             note = str(change.values("maintenance", int(entry))["note"] or "")
             if CONFIRMED_PLANNED not in note:
@@ -47,21 +40,14 @@ def confirm_planned(
     return change.number
 
 
-def say_why(
-    store: Store,
-    fittings: Sequence[int],
-    reason: str,
-    *,
-    who: str = "",
-    now: datetime | None = None,
-) -> int | None:
+def say_why(store: Store, fittings: Sequence[int], reason: str) -> int | None:
     """These parts came out for that reason, as one change; whichever has one by now keeps it.
 
     Raises RecordError where a fitting is gone, or the reason is none.
     """
     parts = counted(len(fittings), "part", "parts")
     what = _("Why {parts} came out: {reason}", parts=parts, reason=_(reason))
-    with store.change(what, who, now=now) as change:
+    with store.change(what) as change:
         there = change.records.fittings
         for gone in set(fittings) - set(there.index):
             change.row("fittings", gone)  # tells who took it out

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from typing import Literal, Protocol
 
 import pandas as pd
@@ -47,19 +47,9 @@ class NewAction:
     state: Literal["open", "done", "dropped"] = "open"
 
 
-def keep_actions(
-    store: Store,
-    month: date,
-    proposals: Iterable[Proposal],
-    day: date,
-    *,
-    who: str = "",
-    now: datetime | None = None,
-) -> int | None:
+def keep_actions(store: Store, month: date, proposals: Iterable[Proposal], day: date) -> int | None:
     """Writes the proposals down, after what the month's list has; those it has stay as they are."""
-    with store.change(
-        _("Kept the actions of {month}", month=month_name(month)), who, now=now
-    ) as change:
+    with store.change(_("Kept the actions of {month}", month=month_name(month))) as change:
         rows = _of_month(change.records.actions, month)
         there, place = set(rows["made_from"]), _next_place(rows)
         for proposal in proposals:
@@ -75,21 +65,13 @@ def keep_actions(
     return change.number
 
 
-def write_action(
-    store: Store,
-    month: date,
-    new: NewAction,
-    day: date,
-    *,
-    who: str = "",
-    now: datetime | None = None,
-) -> int | None:
+def write_action(store: Store, month: date, new: NewAction, day: date) -> int | None:
     """Writes one action down: one's own, or a proposal (``made_from``) as changed, done, dropped.
 
     RecordError when it has no words, or when the month's list has it already.
     """
     verb = {"open": _("Wrote down"), "done": _("Did"), "dropped": _("Dropped")}[new.state]
-    with store.change(f"{verb}: {_text_of(new.action)}", who, now=now) as change:
+    with store.change(f"{verb}: {_text_of(new.action)}") as change:
         rows = _of_month(change.records.actions, month)
         if new.made_from and new.made_from in set(rows["made_from"]):
             raise _on_the_list(new.action, month)
@@ -108,14 +90,12 @@ def edit_action(
     values: Mapping[str, str],
     *,
     as_read: Mapping[str, object] | None = None,
-    who: str = "",
-    now: datetime | None = None,
 ) -> int | None:
     """Changes an action's words: any of ``action, reason, assigned_to, note``.
 
     ``as_read`` holds them as the person read them (see ``Batch.correct``).
     """
-    with store.change(who=who, now=now) as change:
+    with store.change() as change:
         before = change.values("actions", row_id)
         action = values.get("action", before["action"])
         change.what = _("Changed: {action}", action=_text_of(action))
@@ -126,42 +106,30 @@ def edit_action(
     return change.number
 
 
-def finish_action(
-    store: Store, row_id: int, day: date, *, who: str = "", now: datetime | None = None
-) -> int | None:
+def finish_action(store: Store, row_id: int, day: date) -> int | None:
     """Ticks an action off; RecordError when it was done or dropped meanwhile."""
-    with store.change(who=who, now=now) as change:
+    with store.change() as change:
         action = _open_action(change, row_id)
         change.what = _("Did: {action}", action=action)
         change.correct("actions", row_id, {"done_on": day})
     return change.number
 
 
-def reopen_action(
-    store: Store, row_id: int, *, who: str = "", now: datetime | None = None
-) -> int | None:
+def reopen_action(store: Store, row_id: int) -> int | None:
     """Takes the tick off again: the action is open as before."""
-    with store.change(who=who, now=now) as change:
+    with store.change() as change:
         change.what = _("Open again: {action}", action=change.values("actions", row_id)["action"])
         change.correct("actions", row_id, {"done_on": None, "dropped_on": None})
     return change.number
 
 
-def drop_action(
-    store: Store,
-    row_id: int,
-    day: date,
-    month: date,
-    *,
-    who: str = "",
-    now: datetime | None = None,
-) -> int | None:
+def drop_action(store: Store, row_id: int, day: date, month: date) -> int | None:
     """Takes an action off the list because it is not needed; it stays in the records.
 
     ``month`` is the review in which that was decided. When it carried the action over, the same
     proposal of its own month is dropped with it, for it would come up in its place at once.
     """
-    with store.change(who=who, now=now) as change:
+    with store.change() as change:
         action = _open_action(change, row_id)
         change.what = _("Dropped: {action}", action=action)
         change.correct("actions", row_id, {"dropped_on": day})
@@ -175,11 +143,9 @@ def drop_action(
     return change.number
 
 
-def move_action_up(
-    store: Store, row_id: int, *, who: str = "", now: datetime | None = None
-) -> int | None:
+def move_action_up(store: Store, row_id: int) -> int | None:
     """Puts an action before the one above it in its month's list; None when it is the first."""
-    with store.change(who=who, now=now) as change:
+    with store.change() as change:
         row = change.values("actions", row_id)
         change.what = _("Moved up: {action}", action=row["action"])
         rows = in_order(_of_month(change.records.actions, row["month"].date()))
@@ -193,22 +159,13 @@ def move_action_up(
 
 
 def write_note(
-    store: Store,
-    month: date,
-    note: str,
-    day: date,
-    *,
-    as_read: str | None = None,
-    who: str = "",
-    now: datetime | None = None,
+    store: Store, month: date, note: str, day: date, *, as_read: str | None = None
 ) -> int | None:
     """Writes the note beside a month's review, over the one that is there; "" takes it out.
 
     ``as_read`` is the note as the person read it: another one written since is asked about.
     """
-    with store.change(
-        _("Note of the review of {month}", month=month_name(month)), who, now=now
-    ) as change:
+    with store.change(_("Note of the review of {month}", month=month_name(month))) as change:
         rows = _of_month(change.records.review_notes, month)
         if rows.empty and note.strip():
             first = month.replace(day=1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 
 import pandas as pd
 
@@ -131,14 +131,7 @@ def _of_one_type(records: Records, part_kind: str, variant: str) -> str:
     return variant or (used[0] if len(used) == 1 else "")
 
 
-def move_stock(
-    store: Store,
-    movement: Movement,
-    *,
-    again: bool = False,
-    who: str = "",
-    now: datetime | None = None,
-) -> int | None:
+def move_stock(store: Store, movement: Movement, *, again: bool = False) -> int | None:
     """Writes down pieces put on the shelf or taken off it.
 
     LoggedAlready where as many went the same way that day, unless they did ``again``.
@@ -146,7 +139,7 @@ def move_stock(
     quantity, day = movement.quantity, movement.moved_on
     if quantity == 0:
         raise RecordError(_("0 pieces were moved; write how many, or count the shelf instead."))
-    with once(store, who=who, among=("stock",), again=again, now=now) as change:
+    with once(store, among=("stock",), again=again) as change:
         variant = _of_one_type(change.records, movement.part_kind, movement.variant)
         label = _named(movement.part_kind, variant)
         change.what = _(
@@ -171,14 +164,7 @@ def move_stock(
     return change.number
 
 
-def count_stock(
-    store: Store,
-    counts: Mapping[PartType, int],
-    day: date,
-    *,
-    who: str = "",
-    now: datetime | None = None,
-) -> int | None:
+def count_stock(store: Store, counts: Mapping[PartType, int], day: date) -> int | None:
     """Sets the shelf to what was counted at the end of that day; the differences are kept.
 
     What is written down or corrected later for a day before leaves the shelf as it was counted.
@@ -206,7 +192,7 @@ def count_stock(
             pieces=sum(counts.values()),
         )
     )
-    with store.change(_("Counted on the shelf: {told}", told=told), who, now=now) as change:
+    with store.change(_("Counted on the shelf: {told}", told=told)) as change:
         for (kind, asked), pieces in counts.items():
             variant = _of_one_type(change.records, kind, asked)
             # A count's row is the difference to the sum of all before it, whatever was missing.
@@ -218,14 +204,12 @@ def count_stock(
     return change.number
 
 
-def name_type(
-    store: Store, part: PartType, *, who: str = "", now: datetime | None = None
-) -> int | None:
+def name_type(store: Store, part: PartType) -> int | None:
     """Writes down that the pieces of a kind that did not say their type are of this one.
 
     On the shelf and on order. Raises RecordError where every piece says its type.
     """
-    with store.change(_("Named the type: {named}", named=_named(*part)), who, now=now) as change:
+    with store.change(_("Named the type: {named}", named=_named(*part))) as change:
         found = 0
         for table in ("stock", "orders"):
             rows = change.records.table(table)
@@ -239,19 +223,12 @@ def name_type(
     return change.number
 
 
-def place_order(
-    store: Store,
-    order: Order,
-    *,
-    again: bool = False,
-    who: str = "",
-    now: datetime | None = None,
-) -> int | None:
+def place_order(store: Store, order: Order, *, again: bool = False) -> int | None:
     """Writes down an order.
 
     LoggedAlready where the same part was ordered that day, unless it was ordered ``again``.
     """
-    with once(store, who=who, among=("orders",), again=again, now=now) as change:
+    with once(store, among=("orders",), again=again) as change:
         variant = _of_one_type(change.records, order.part_kind, order.variant)
         change.what = _(
             "Ordered {quantity} × {part_kind}",
@@ -263,13 +240,7 @@ def place_order(
 
 
 def receive_order(
-    store: Store,
-    row_id: int,
-    delivery: Delivery,
-    *,
-    quantity: int | None = None,
-    who: str = "",
-    now: datetime | None = None,
+    store: Store, row_id: int, delivery: Delivery, *, quantity: int | None = None
 ) -> int | None:
     """Writes down that an order arrived, and puts it on the shelf.
 
@@ -278,7 +249,7 @@ def receive_order(
 
     Raises LoggedAlready when it arrived already.
     """
-    with store.change(who=who, now=now) as change:
+    with store.change() as change:
         order = change.values("orders", row_id)
         kind, ordered = str(order["part_kind"]), int(order["quantity"])
         variant = _of_one_type(change.records, kind, str(order["variant"]))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
 from tracker.errors import UsageError
 from tracker.language import _
 from tracker.store import packing
@@ -33,12 +31,11 @@ def plan_load(
     source: str,
     on_conflict: OnConflict,
     *,
-    now: datetime | None = None,
     agreed: FirstDays = NONE_EARLIER,
 ) -> LoadReport:
     """Puts into the batch what a file's rows change; returns what that will be.
 
-    Printers without any history begin the log on the day of ``now``, where that is given.
+    Printers without any history begin the log on the day of the batch, where it has one.
     ``agreed`` are earlier first days (of ``earlier_first_days``) that a person agreed to.
     """
     if on_conflict not in ("refuse", "file_wins"):
@@ -97,6 +94,6 @@ def plan_load(
         for word, by_table in counts.items():
             own = word == ("completed" if moved else "unchanged")
             by_table["settings"] = by_table.get("settings", 0) + own
-    if now is not None:
-        begin_log_after_load(batch, now.date())
+    if batch.now is not None:
+        begin_log_after_load(batch, batch.now.date())
     return LoadReport(source, None, **counts, notes=(*notes, *told))

@@ -9,7 +9,7 @@ import streamlit as st
 from pages.sections.records.load import mended
 from pages.sections.records.load.agreed import Agreed
 from pages.sections.records.load.reading import Reader
-from pages.shell import acting, session, telling
+from pages.shell import acting, telling
 from pages.shell.words import plain
 from tracker.errors import LoadRefused, RecordError
 from tracker.intake.pieces import Intake
@@ -67,11 +67,8 @@ def _load(reader: Reader, intake: Intake, agreed: Agreed, on_conflict: OnConflic
     if left_out:
         what = _("Loaded {names}; left out: {left_out}", names=names, left_out=left_out)
     try:
-        with store.change(what, session.who(), now=session.now()) as batch:
-            report = plan_load(
-                batch, agreed.records, names, on_conflict, now=session.now(),
-                agreed=agreed.first_days,
-            )  # fmt: skip
+        with store.change(what) as batch:
+            report = plan_load(batch, agreed.records, names, on_conflict, agreed=agreed.first_days)
     except LoadRefused:
         st.rerun()  # another seat wrote meanwhile: the preview says what stands against it now
     except RecordError as problem:

@@ -68,9 +68,8 @@ class Reader:
             refusals = ()
             try:
                 self.workshop.store.preview_load(
-                    agreed.records, "", now=session.now(), on_conflict=on_conflict,
-                    agreed=agreed.first_days,
-                )  # fmt: skip
+                    agreed.records, "", on_conflict=on_conflict, agreed=agreed.first_days
+                )
             except LoadRefused as problem:
                 refusals = intake.placed(problem.refusals)
         kept[key] = refusals
