@@ -2,9 +2,8 @@
 
 What is written down comes as a small value (``Removal``, ``NewPart``, ``Order`` …). Every function
 takes the open store first and returns the number of the change (for ``undo``; None when nothing
-differed). Who writes it down, and when, is told by
-the store (``Store.by``). RecordError says in one
-sentence what cannot be, and nothing is written.
+differed). Who writes it down, and when, is told by the store (``Store.by``). RecordError says in
+one sentence what cannot be, and nothing is written.
 
 >>> import tempfile
 >>> from datetime import date
