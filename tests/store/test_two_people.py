@@ -8,12 +8,14 @@ from typing import Any
 
 import pytest
 
+from tests.decisions.workshops import rows
 from tests.hands import by
 from tracker.errors import RecordError
 from tracker.store import acts
 from tracker.store.acts import LoggedAlready, PartPosition, Removal
 from tracker.store.database import Store
 from tracker.store.meanwhile.as_read import ChangedMeanwhile
+from tracker.workshop.records import Records
 
 DAY = date(2026, 3, 4)
 NINE, TEN = datetime(2026, 3, 4, 9, 42), datetime(2026, 3, 4, 10, 42)
@@ -178,6 +180,17 @@ def test_a_failure_told_by_two_with_different_days_is_asked_about(
         assert len(workshop.records().fittings) == parts + 1
     acts.change_part(by(workshop, "Ana"), W1, later, again=asked)
     assert len(workshop.records().fittings) == parts + 2
+
+
+def test_a_record_removed_and_brought_back_is_still_by_who_loaded_it(workshop: Store) -> None:
+    done = rows("printer task done_on why", ("P1", "stir_ink", "2026-03-04", "planned"))
+    by(workshop, "Ana").load(Records.of({"maintenance": done}), "her sheet")
+    row_id = int(workshop.records().maintenance.index[-1])
+    removed = by(workshop, "Ben").remove("maintenance", row_id)
+    by(workshop, "Ben").undo(removed.batch)
+    assert workshop.who_added("maintenance", row_id) == "Ana"
+    with pytest.raises(LoggedAlready, match="by Ana already"):
+        acts.log_tasks(by(workshop, "Cleo"), "P1", ["stir_ink"], DAY)
 
 
 def test_what_was_taken_back_may_be_logged_again_without_a_question(workshop: Store) -> None:

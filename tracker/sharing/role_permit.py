@@ -13,7 +13,7 @@ from tracker.errors import NotAllowed
 from tracker.language import _
 from tracker.sharing.roles import LOG, MANAGE, OF_THE_DAY, Person, reaches
 from tracker.store.batch import Batch, RowEdit
-from tracker.store.change_log import who_added, who_made
+from tracker.store.meanwhile.authors import author_of_change, first_author
 from tracker.store.packing import EMPTY
 
 # A record that somebody else began is ended by whoever is there: the column that ends it, and what
@@ -78,7 +78,7 @@ class RolePermit:
 
 def _judge_log(batch: Batch, name: str) -> None:
     if batch.undoes is not None:
-        by = who_made(batch.connection, batch.undoes)
+        by = author_of_change(batch.connection, batch.undoes).who
         if by != name:
             raise NotAllowed(
                 _(
@@ -101,12 +101,11 @@ def _judge_log(batch: Batch, name: str) -> None:
         )
     if batch.undoes is not None:
         return
-    others = [
-        at
-        for at, edit in batch.edits.items()
-        if edit.before is not None and not _only_fills(edit) and not _ends(edit)
-    ]
-    for by in who_added(batch.connection, others).values():
+    for row_id, edit in batch.edits.items():
+        if edit.before is None or _only_fills(edit) or _ends(edit):
+            continue
+        first = first_author(batch.connection, edit.table, row_id)
+        by = first.who if first else ""
         if by != name:
             raise NotAllowed(
                 _(

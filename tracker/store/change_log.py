@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import Connection, func, select, union
+from sqlalchemy import Connection, func, select
 
 from tracker.store import tables
 from tracker.store.logged_rows import RowChange
@@ -86,25 +86,3 @@ def _read_rows(connection: Connection, batch: int, most: int) -> tuple[RowChange
         select(rows).where(rows.c.batch_id == batch).order_by(rows.c.row_id).limit(most)
     )
     return tuple(RowChange.of(row.table_name, row.row_id, row.before, row.after) for row in found)
-
-
-def who_made(connection: Connection, batch: int) -> str:
-    """Who made a change of the log; "" where nobody is named."""
-    log = tables.BATCHES
-    return connection.execute(select(log.c.who).where(log.c.id == batch)).scalar() or ""
-
-
-def who_added(connection: Connection, row_ids: Iterable[int]) -> dict[int, str]:
-    """Who wrote each of these records down first; "" where nobody is named."""
-    return {row_id: _who_added(connection, row_id) for row_id in row_ids}
-
-
-def _who_added(connection: Connection, row_id: int) -> str:
-    rows, blocks, log = tables.ROW_CHANGES, tables.ROW_BLOCKS, tables.BATCHES
-    alone = select(rows.c.batch_id).where(rows.c.row_id == row_id, rows.c.before.is_(None))
-    among = select(blocks.c.batch_id).where(
-        blocks.c.first_id <= row_id, blocks.c.last_id >= row_id, blocks.c.content.is_(None)
-    )
-    first = union(alone, among).subquery()
-    added = select(func.min(first.c.batch_id)).scalar_subquery()
-    return connection.execute(select(log.c.who).where(log.c.id == added)).scalar() or ""

@@ -48,6 +48,7 @@ from tracker.store.columns.since import grown_since
 from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.loading import NONE_EARLIER, FirstDays, LoadReport, OnConflict
 from tracker.store.meanwhile.as_read import ChangedMeanwhile
+from tracker.store.meanwhile.authors import first_author
 from tracker.store.reading import Version
 from tracker.store.safety import turns, wholeness
 from tracker.store.safety.rotation import OwnBackups
@@ -398,10 +399,11 @@ class Store:
             with self._writing() as connection:
                 answers.write(connection, kept)
 
-    def who_added(self, row_id: int) -> str:
+    def who_added(self, table: str, row_id: int) -> str:
         """Who wrote that record down first; "" where nobody is named."""
         with self._reading() as connection:
-            return change_log.who_added(connection, (row_id,))[row_id]
+            first = first_author(connection, table, row_id)
+        return first.who if first else ""
 
     def is_empty(self) -> bool:
         """True when nothing was ever written down here."""

@@ -202,7 +202,7 @@ def _correct(workshop: session.Workshop, table: Table, row_id: int, row: Mapping
     with telling.errors_in_words(days=True):
         values = edit_row(table, form.read, form.key)
         form.drawn()
-        by = _who_else(workshop, row_id)
+        by = _who_else(workshop, table.name, row_id)
         if by is not None and acting.may():
             st.caption(
                 _(
@@ -243,11 +243,11 @@ def _correct(workshop: session.Workshop, table: Table, row_id: int, row: Mapping
         _remove(workshop, table, row_id, name, form.read, role)
 
 
-def _who_else(workshop: session.Workshop, row_id: int) -> str | None:
+def _who_else(workshop: session.Workshop, table: str, row_id: int) -> str | None:
     """Who wrote that record down, where somebody else's may not be taken out here; else None."""
     if acting.may(MANAGE):
         return None
-    by = workshop.store.who_added(row_id)
+    by = workshop.store.who_added(table, row_id)
     return None if by == session.who() else by
 
 

@@ -63,22 +63,14 @@ def author_of_cell(connection: Connection, table: str, row_id: int, column: str)
 
 
 def first_author(connection: Connection, table: str, row_id: int) -> Author | None:
-    """Who wrote that record down; None where the log does not know."""
+    """Who wrote that record down first; None where the log does not know. What was removed and
+    brought back was written down by whoever did so before.
+    """
     rows, blocks = tables.ROW_CHANGES, tables.ROW_BLOCKS
-    batch = connection.execute(
-        select(rows.c.batch_id)
-        .where(rows.c.row_id == row_id, rows.c.before.is_(None))
-        .order_by(rows.c.batch_id)
-        .limit(1)
-    ).scalar()
-    if batch is None:
-        batch = connection.execute(
-            select(blocks.c.batch_id)
-            .where(_holds(table, row_id), blocks.c.content.is_(None))
-            .order_by(blocks.c.batch_id)
-            .limit(1)
-        ).scalar()
-    return None if batch is None else author_of_change(connection, batch)
+    alone = select(rows.c.batch_id).where(rows.c.row_id == row_id, rows.c.before.is_(None))
+    in_block = select(blocks.c.batch_id).where(_holds(table, row_id), blocks.c.content.is_(None))
+    found = [batch for (batch,) in connection.execute(alone.union_all(in_block))]
+    return author_of_change(connection, min(found)) if found else None
 
 
 def _newest(connection: Connection, table: str, row_id: int) -> Author | None:
