@@ -22,7 +22,7 @@ from tracker.sharing.role_permit import RolePermit
 from tracker.sharing.roles import MANAGE, ROLES, Person, reaches
 from tracker.sharing.sign_in import SignIn
 from tracker.sharing.visitors import Visitor
-from tracker.store.batch import UNLIMITED, Permit
+from tracker.store.permit import UNLIMITED, Permit
 
 # The code goes straight to the door, which sets the cookie that no script reads; it stands in no
 # address, so neither in the browser's history.

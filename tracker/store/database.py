@@ -41,7 +41,7 @@ from tracker.store import (
     writing,
 )
 from tracker.store.address import in_words
-from tracker.store.batch import UNLIMITED, Batch, Permit
+from tracker.store.batch import Batch
 from tracker.store.change_log import LoggedChange
 from tracker.store.columns.beside import ColumnsBeside
 from tracker.store.columns.since import grown_since
@@ -49,6 +49,7 @@ from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.loading import NONE_EARLIER, FirstDays, LoadReport, OnConflict
 from tracker.store.meanwhile.as_read import ChangedMeanwhile
 from tracker.store.meanwhile.authors import first_author
+from tracker.store.permit import UNLIMITED, Permit
 from tracker.store.reading import Version
 from tracker.store.safety import turns, wholeness
 from tracker.store.safety.rotation import OwnBackups
