@@ -18,7 +18,7 @@ from tracker.decisions.stock_table import stock_table
 from tracker.errors import ModelError, UsageError
 from tracker.forecast.fitted_lives import fit_lives
 from tracker.say import numbers
-from tracker.say.maintenance.closures import closed_span
+from tracker.say.phrases import day_span
 from tracker.say.spares.preorder import reason, verdict
 from tracker.workshop.records import Records
 
@@ -278,8 +278,7 @@ def test_between_the_days_told_it_costs_at_most_so_much_more_and_beyond_them_it_
     assert max(more[first : last + 1]) <= row["costs_alike_within"] + 0.01  # told to the cent
     assert min(more[first - 1], more[last + 1]) > row["costs_alike_within"] - 0.01
     assert (
-        f"{closed_span(row['costs_alike_from'], row['costs_alike_until'])} it costs"
-        in (row["reason"])
+        f"{day_span(row['costs_alike_from'], row['costs_alike_until'])} it costs" in (row["reason"])
     )
 
 

@@ -55,7 +55,11 @@ def test_days_closed_again_are_written_for_each_they_held_for_and_taken_back_at_
 ) -> None:
     before = workshop.records().closures
     whom = [("", ""), ("", "North Parts")]
-    number = acts.close_again(by(workshop, now=NOW), date(2026, 12, 21), date(2027, 1, 1), whom)
+    again = [
+        acts.Closure(date(2026, 12, 21), date(2027, 1, 1), site=site, supplier=supplier)
+        for site, supplier in whom
+    ]
+    number = acts.write_closure(by(workshop, now=NOW), *again)
     added = workshop.records().closures.iloc[len(before) :]
     assert list(zip(added["site"], added["supplier"], strict=True)) == whom
     workshop.undo(number or 0)

@@ -9,7 +9,7 @@ from tracker.charts.colours import BAD, DASHES, GOOD, part_colour
 from tracker.charts.picture import Axis, Line, Picture, Points
 from tracker.language import _
 from tracker.say import numbers, part_types
-from tracker.say.maintenance.closures import closed_span
+from tracker.say.phrases import day_span
 from tracker.workshop.variants import PartType
 
 
@@ -47,7 +47,7 @@ def order_curve_picture(
         first, last = ((day - as_of).days for day in alike)
         marks.append(
             Line(
-                name=_("Costs hardly more: {span}", span=closed_span(*alike)),
+                name=_("Costs hardly more: {span}", span=day_span(*alike)),
                 x=days[first : last + 1],
                 y=costs[first : last + 1],
                 colour=GOOD,

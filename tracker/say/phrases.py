@@ -37,6 +37,21 @@ def span(low: int, high: int) -> str:
     return _("{low} to {high}", low=low, high=high)
 
 
+def day_span(first: date, last: date) -> str:
+    """From a day to a day, the month and the year said once where they are the same.
+
+    >>> day_span(date(2026, 8, 3), date(2026, 8, 14))
+    'from 3 to 14 Aug 2026'
+    >>> day_span(date(2026, 12, 24), date(2027, 1, 2)), day_span(*2 * [date(2026, 5, 1)])
+    ('from 24 Dec 2026 to 2 Jan 2027', 'on 1 May 2026')
+    """
+    if first == last:
+        return _("on {day}", day=numbers.day(first))
+    same_month = (first.year, first.month) == (last.year, last.month)
+    begins = f"{first.day}" if same_month else numbers.day(first, year=first.year != last.year)
+    return _("from {begins} to {last}", begins=begins, last=numbers.day(last))
+
+
 def by_day(on: date, as_of: date) -> str:
     """Until when something is to be done, told on the day ``as_of``.
 

@@ -19,6 +19,7 @@ from tracker.language import N_, _
 from tracker.lives.open_days import quiet_gaps
 from tracker.say import numbers
 from tracker.say.maintenance import closures as say
+from tracker.say.phrases import day_span
 from tracker.sharing.roles import MANAGE
 from tracker.store import acts
 from tracker.workshop.working_days import of_workshop, suppliers_named
@@ -65,9 +66,8 @@ def _ask_again(place: session.Workshop, one: ClosedAgain, here: bool) -> None:
     if acting.button(
         _("Closed again"), at=again, role=MANAGE, key=f"again-yes-{first}-{last}", width="stretch"
     ):
-        with telling.errors_in_words():
-            batch = acts.close_again(place.store, first, last, one.whom)
-            telling.recorded(_("Closed {span}.", span=say.closed_span(first, last)), batch)
+        whom = (acts.Closure(first, last, site=site, supplier=name) for site, name in one.whom)
+        _write(place, *whom)
     if acting.button(
         _("Open then"), at=no, role=MANAGE, key=f"again-no-{first}-{last}", width="stretch"
     ):
@@ -112,7 +112,7 @@ def _answer(place: session.Workshop) -> str:
         before = numbers.count(len(known), "stretch", "stretches")
         return _("No closed days lie ahead; {before} before.", before=before)
     row = ahead.iloc[0]
-    span = say.closed_span(row["began_on"].date(), row["ended_on"].date())
+    span = day_span(row["began_on"].date(), row["ended_on"].date())
     if row["began_on"].date() <= place.as_of:
         return _("Closed {span}.", span=span)
     return _("Next closed {span}.", span=span)
@@ -188,10 +188,10 @@ def _fields(place: session.Workshop, key: str, first: date, last: date, row: Any
     return closure
 
 
-def _write(place: session.Workshop, closure: acts.Closure) -> None:
+def _write(place: session.Workshop, first: acts.Closure, *more: acts.Closure) -> None:
     with telling.errors_in_words():
-        batch = acts.write_closure(place.store, closure)
+        batch = acts.write_closure(place.store, first, *more)
         telling.recorded(
-            _("Closed {span}.", span=say.closed_span(closure.began_on, closure.ended_on)),
+            _("Closed {span}.", span=day_span(first.began_on, first.ended_on)),
             batch,
         )

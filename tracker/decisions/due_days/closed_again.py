@@ -48,20 +48,23 @@ def closed_again(records: Records, as_of: date) -> list[ClosedAgain]:
     known = records.known_at(as_of)
     closures = known.closures[known.closures["printer"] == ""]
     open_then = set(spans_worked(known.setting(OPEN_AGAIN)))
-    found: dict[tuple[date, date], list[tuple[str, str]]] = {}
-    for row in closures.sort_values(["began_on", "ended_on"], kind="stable").itertuples():
-        last = ClosedAgain(row.began_on.date(), row.ended_on.date(), ())  # type: ignore[union-attr]
-        long = (last.last_ended_on - last.last_began_on).days + 1 >= LEAST_CLOSED_DAYS
-        near = 0 < (last.began_on - as_of).days <= ASKED_AHEAD_DAYS
-        said = (last.began_on, last.ended_on) in open_then
-        whom = str(row.site), str(row.supplier)
-        if long and near and not said and not _written(closures, whom, last):
-            found.setdefault((last.last_began_on, last.last_ended_on), []).append(whom)
-    return [ClosedAgain(*last, tuple(dict.fromkeys(whom))) for last, whom in found.items()]
+    long = closures["ended_on"] - closures["began_on"] >= timedelta(days=LEAST_CLOSED_DAYS - 1)
+    ahead = closures["began_on"] + _A_YEAR - pd.Timestamp(as_of)
+    near = long & (ahead > timedelta(0)) & (ahead <= timedelta(days=ASKED_AHEAD_DAYS))
+    found = []
+    for (began, ended), rows in closures[near].groupby(["began_on", "ended_on"]):
+        whom = zip(rows["site"], rows["supplier"], strict=True)
+        unsaid = tuple(each for each in whom if not _is_written(closures, each, began, ended))
+        one = ClosedAgain(began.date(), ended.date(), unsaid)
+        if unsaid and (one.began_on, one.ended_on) not in open_then:
+            found.append(one)
+    return found
 
 
-def _written(closures: pd.DataFrame, whom: tuple[str, str], last: ClosedAgain) -> bool:
-    """Is something written down for the same about that time?"""
+def _is_written(
+    closures: pd.DataFrame, whom: tuple[str, str], began: pd.Timestamp, ended: pd.Timestamp
+) -> bool:
+    """Is something written down for the same about a year after those days?"""
     same = (closures["site"] == whom[0]) & (closures["supplier"] == whom[1])
-    first, end = pd.Timestamp(last.began_on - _MOVED), pd.Timestamp(last.ended_on + _MOVED)
-    return bool((same & (closures["began_on"] <= end) & (closures["ended_on"] >= first)).any())
+    first, last = began + _A_YEAR - _MOVED, ended + _A_YEAR + _MOVED
+    return bool((same & (closures["began_on"] <= last) & (closures["ended_on"] >= first)).any())

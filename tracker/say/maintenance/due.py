@@ -10,9 +10,8 @@ import pandas as pd
 from tracker.decisions.due_days.shutdown_tasks import Shutdown
 from tracker.language import N_, _, unmarked, weekday_name
 from tracker.say import numbers
-from tracker.say.maintenance.closures import closed_span
 from tracker.say.maintenance.frequency import due_every
-from tracker.say.phrases import first_down, listed
+from tracker.say.phrases import day_span, first_down, listed
 from tracker.workshop import vocabulary as words
 from tracker.workshop.experiments import Phase
 from tracker.workshop.records import Records
@@ -164,7 +163,7 @@ _ELSE_BEFORE = N_("so that the head stands it")
 
 def shutdown_reason(shutdown: Shutdown, task: str) -> str:
     """Why a task is due before or after closed days."""
-    span = closed_span(shutdown.began_on, shutdown.ended_on)
+    span = day_span(shutdown.began_on, shutdown.ended_on)
     if shutdown.side == "after":
         return _(
             "**first of all after the closed days {span}**: heads dry while they stand", span=span

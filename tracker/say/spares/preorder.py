@@ -9,8 +9,7 @@ import pandas as pd
 from tracker.decisions.ordering.order_curve import WAITING_DAYS
 from tracker.language import _
 from tracker.say import numbers, part_types
-from tracker.say.maintenance.closures import closed_span
-from tracker.say.phrases import first_up
+from tracker.say.phrases import day_span, first_up
 from tracker.workshop.records import Records
 
 WORTH_SAYING = 0.01
@@ -169,7 +168,7 @@ def _costs_alike(row: Any, currency: str) -> str:
         return ""
     return _(
         "; {span} it costs at most {money} more",
-        span=closed_span(first, last),
+        span=day_span(first, last),
         money=numbers.about_money(row.costs_alike_within, currency),
     )
 

@@ -8,9 +8,8 @@ from datetime import date
 from tracker.decisions.ordering.shut_ahead import ShutAhead
 from tracker.language import _
 from tracker.say import numbers
-from tracker.say.maintenance.closures import closed_span
 from tracker.say.part_types import within
-from tracker.say.phrases import listed
+from tracker.say.phrases import day_span, listed
 from tracker.workshop.variants import PartType
 
 _TOLD = 3  # types of a supplier
@@ -29,7 +28,7 @@ def shut_sentences(found: Sequence[ShutAhead], as_of: date) -> Iterator[str]:
         said = _(
             "{supplier} sends nothing {span}; the delivery times here count that in.",
             supplier=one.supplier,
-            span=closed_span(one.began_on, one.ended_on),
+            span=day_span(one.began_on, one.ended_on),
         )
         by_day: dict[date, list[PartType]] = {}
         for part, day in one.order_by.items():

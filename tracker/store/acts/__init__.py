@@ -42,7 +42,6 @@ from tracker.store.acts.claims import (
 from tracker.store.acts.closures import (
     Closure,
     change_closure,
-    close_again,
     open_again,
     worked_through,
     write_closure,
@@ -147,7 +146,6 @@ __all__ = [
     "change_closure",
     "change_part",
     "claim_part",
-    "close_again",
     "confirm_planned",
     "count_stock",
     "drop_action",

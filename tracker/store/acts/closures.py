@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -27,23 +27,16 @@ class Closure:
     note: str = ""
 
 
-def write_closure(store: Store, closure: Closure) -> int | None:
-    """Writes down closed days; RecordError where the end lies before the beginning."""
-    with store.change(_("Closed from {closure}", closure=_days(closure))) as change:
-        if closure.printer:
-            known_printer(change.records, closure.printer)
-        change.add("closures", vars(closure))
-    return change.number
-
-
-def close_again(
-    store: Store, began_on: date, ended_on: date, whom: Iterable[tuple[str, str]]
-) -> int | None:
-    """Writes down the same closed days for several: ``whom``, the site and supplier of each."""
-    told = _("Closed from {closure}", closure=_days(Closure(began_on, ended_on)))
-    with store.change(told) as change:
-        for site, supplier in whom:
-            change.add("closures", vars(Closure(began_on, ended_on, site=site, supplier=supplier)))
+def write_closure(store: Store, first: Closure, *more: Closure) -> int | None:
+    """Writes down closed days, of one or of several on the same days, as one change; RecordError
+    where the end lies before the beginning.
+    """
+    told = Closure(first.began_on, first.ended_on) if more else first
+    with store.change(_("Closed from {closure}", closure=_days(told))) as change:
+        for closure in (first, *more):
+            if closure.printer:
+                known_printer(change.records, closure.printer)
+            change.add("closures", vars(closure))
     return change.number
 
 
